@@ -1,0 +1,1 @@
+"""The doors of Leastwise: command line and HTTP."""

@@ -1,0 +1,228 @@
+"""The command line: each command reads, calls, prints.
+
+A mistake of the user is one sentence and exit code 2, never a traceback.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from leastwise.api.settings import Settings
+from leastwise.graph.errors import LeastwiseError
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    name="leastwise",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="What is the least that has to be done to this textile so that it can serve its purpose?",
+)
+
+CaseArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="CASE", help="A case file (JSON or YAML), or demo:NAME for an invented case."
+    ),
+]
+WithOption = Annotated[
+    list[Path] | None,
+    typer.Option("--with", metavar="FOLDER", help="Lay a folder of your own Turtle over it."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")]
+
+
+@contextmanager
+def _mendable() -> Iterator[None]:
+    """Turn what a user can mend into a sentence and exit code 2."""
+    try:
+        yield
+    except (LeastwiseError, ValueError) as error:
+        typer.echo(f"leastwise: {error}", err=True)
+        raise typer.Exit(2) from error
+
+
+def _settings(overlays: list[Path] | None) -> Settings:
+    settings = Settings.from_environment()
+    if not overlays:
+        return settings
+    return Settings(
+        settings.cache, (*settings.overlays, *overlays), settings.max_body, settings.base
+    )
+
+
+@app.command()
+def weigh(
+    case: CaseArgument,
+    *,
+    as_json: JsonOption = False,
+    explain: Annotated[
+        str | None,
+        typer.Option("--explain", metavar="OPTION", help="Show the reasons of one option."),
+    ] = None,
+    overlays: WithOption = None,
+) -> None:
+    """Rank what could be done, least intrusive first.
+
+    Example: leastwise weigh demo:festival-dancer
+    Example: leastwise weigh my-case.yaml --explain crushed-tiers/membrane-pack-suspended
+    """
+    with _mendable():
+        from leastwise.api import tables  # noqa: PLC0415 - keeps the other commands quick
+        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
+
+        settings = _settings(overlays)
+        adviser = load_adviser(settings.overlays, cache=settings.cache)
+        answer = adviser.weigh(_read(case, adviser.knowledge))
+        if explain is not None:
+            option = tables.find_option(answer, explain)
+            if as_json:
+                typer.echo(json.dumps(asdict(option), ensure_ascii=False, indent=1, sort_keys=True))
+            else:
+                tables.print_option(answer, option)
+        elif as_json:
+            sys.stdout.write(answer.as_json())
+        else:
+            tables.print_answer(answer)
+
+
+@app.command("check-knowledge")
+def check_knowledge(
+    paths: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[PATH]...", help="Turtle files or folders; default: as shipped."),
+    ] = None,
+) -> None:
+    """Check knowledge and rules: says which file, which line, what is wrong and how to mend it.
+
+    Example: leastwise check-knowledge my-techniques.ttl
+    """
+    with _mendable():
+        from leastwise.graph.check_knowledge import check_files  # noqa: PLC0415
+
+        faults, summary = check_files(paths or [])
+    for fault in faults:
+        typer.echo(str(fault))
+    typer.echo(summary)
+    if any(fault.level == "error" for fault in faults):
+        raise typer.Exit(1)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of a case record.
+
+    Example: leastwise schema > case.schema.json
+    """
+    from leastwise.graph.case_io import case_schema  # noqa: PLC0415
+
+    typer.echo(json.dumps(case_schema(), indent=1, sort_keys=True))
+
+
+@app.command()
+def concept(
+    name: Annotated[str, typer.Argument(metavar="CONCEPT", help="A CURIE or a label.")],
+    overlays: WithOption = None,
+) -> None:
+    """Show what the knowledge says of a concept, a claim, a source or a rule.
+
+    Example: leastwise concept material:gelatin-sequins
+    """
+    with _mendable():
+        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
+        from leastwise.graph.case_io import find_concept  # noqa: PLC0415
+        from leastwise.graph.concept_view import view_concept  # noqa: PLC0415
+        from leastwise.graph.names import SCHEMES  # noqa: PLC0415
+
+        settings = _settings(overlays)
+        adviser = load_adviser(settings.overlays, cache=settings.cache)
+        k = adviser.knowledge
+        found = name
+        if ":" not in name:
+            matches = (find_concept(name, scheme, k) for scheme in SCHEMES)
+            found = next((m for m in matches if m), name)
+        view = view_concept(found, k, adviser.rules, settings.base)
+        typer.echo(json.dumps(asdict(view), ensure_ascii=False, indent=1, sort_keys=True))
+
+
+@app.command()
+def demo(
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]")] = None,
+) -> None:
+    """List the invented cases, or print one as a pattern for your own.
+
+    Example: leastwise demo guild-banner > my-case.yaml
+    """
+    with _mendable():
+        from leastwise.graph.demo import demo_names, demo_path  # noqa: PLC0415
+
+        if name is None:
+            typer.echo("\n".join(demo_names()))
+        else:
+            typer.echo(demo_path(name).read_text("utf-8"), nl=False)
+
+
+@app.command()
+def serve(
+    *,
+    host: Annotated[str, typer.Option(help="Address to listen on; loopback only.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8400,
+    overlays: WithOption = None,
+) -> None:
+    """Answer over HTTP: POST /options, GET /concepts/{id}, documentation at /docs.
+
+    Example: leastwise serve --port 8400
+    """
+    with _mendable():
+        if host not in ("127.0.0.1", "localhost", "::1"):
+            raise ValueError(f"--host {host}: accepted is a loopback address, since there is no login")
+        import uvicorn  # noqa: PLC0415
+
+        from leastwise.api.app import create_app  # noqa: PLC0415
+        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
+
+        settings = _settings(overlays)
+        adviser = load_adviser(settings.overlays, cache=settings.cache)
+        uvicorn.run(create_app(adviser, settings), host=host, port=port, log_level="warning")
+
+
+def _version(*, wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version  # noqa: PLC0415
+
+        typer.echo(f"leastwise {version('leastwise')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    *,
+    version: Annotated[
+        bool, typer.Option("--version", callback=lambda v: _version(wanted=v), is_eager=True)
+    ] = False,
+) -> None:
+    pass
+
+
+def _read(case: str, knowledge):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+    from leastwise.graph.case_io import read_case  # noqa: PLC0415
+    from leastwise.graph.demo import read_demo  # noqa: PLC0415
+
+    if case.startswith("demo:"):
+        return read_demo(case.removeprefix("demo:"), knowledge)
+    return read_case(Path(case), knowledge)
+
+
+def main() -> None:
+    """Run the command line."""
+    app()

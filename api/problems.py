@@ -1,0 +1,76 @@
+"""Errors as RFC 9457 problem details, from one table."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from leastwise.graph.errors import (
+    CaseError,
+    KnowledgeError,
+    LeastwiseError,
+    NotFound,
+    Problem,
+    UnknownOption,
+)
+
+__all__ = ["install", "problem"]
+
+MEDIA_TYPE = "application/problem+json"
+
+#: Error -> status and title; the first match along the class's own order counts.
+TABLE: dict[type[LeastwiseError], tuple[int, str]] = {
+    CaseError: (422, "The case record can't be used"),
+    UnknownOption: (404, "No such option"),
+    NotFound: (404, "Not found"),
+    KnowledgeError: (500, "The knowledge can't be used"),
+    LeastwiseError: (400, "The request can't be answered"),
+}
+
+
+def problem(
+    status: int, title: str, detail: str, problems: list[Problem] | None = None
+) -> JSONResponse:
+    """Return one problem; *errors* lists the path of each wrong field and what is accepted."""
+    body: dict[str, object] = {
+        "type": "about:blank",
+        "title": title,
+        "status": status,
+        "detail": detail,
+    }
+    if problems:
+        body["errors"] = [
+            {"path": p.path, "given": p.given, "accepted": p.accepted} for p in problems
+        ]
+    return JSONResponse(body, status, media_type=MEDIA_TYPE)
+
+
+def install(app: FastAPI) -> None:
+    """Make *app* answer every error as a problem."""
+
+    @app.exception_handler(LeastwiseError)
+    def _mendable(_: Request, error: LeastwiseError) -> JSONResponse:
+        status, title = next(TABLE[kind] for kind in type(error).__mro__ if kind in TABLE)
+        problems = list(error.problems) if isinstance(error, CaseError) else None
+        return problem(status, title, str(error), problems)
+
+    @app.exception_handler(HTTPException)
+    def _http(_: Request, error: HTTPException) -> JSONResponse:
+        answer = problem(error.status_code, "The request can't be answered", str(error.detail))
+        answer.headers.update(error.headers or {})
+        return answer
+
+    @app.exception_handler(RequestValidationError)
+    def _request(_: Request, error: RequestValidationError) -> JSONResponse:
+        problems = [
+            Problem(
+                ".".join(str(step) for step in one["loc"]),
+                repr(one.get("input"))[:60],
+                str(one["msg"]),
+            )
+            for one in error.errors()
+        ]
+        detail = "; ".join(str(p) for p in problems)
+        return problem(422, "The request can't be answered", detail, problems)

@@ -1,0 +1,1 @@
+"""The routes: each translates and calls; none decides anything."""

@@ -1,0 +1,89 @@
+"""POST /options: a case in, its options out; GET /schema: what a case looks like."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from leastwise.api.state import adviser_of
+from leastwise.graph.answer import Answer
+from leastwise.graph.case import Case
+from leastwise.graph.case_io import case_schema, parse_case
+
+__all__ = ["router"]
+
+router = APIRouter(tags=["options"])
+
+EXAMPLE = {
+    "leastwise_case": 1,
+    "id": "crushed-collar",
+    "title": "A crushed silk collar",
+    "demo": True,
+    "object": {"name": "silk collar", "kind": "accessory"},
+    "parts": [
+        {
+            "id": "collar",
+            "name": "collar",
+            "lies_flat": "yes",
+            "materials": [{"material": "silk", "identified": "certain"}],
+        }
+    ],
+    "damages": [{"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}],
+    "aim": {"purpose": "display", "mounting": "flat"},
+}
+
+
+@router.post(
+    "/options",
+    summary="Rank what could be done, least intrusive first",
+    response_model=Answer,
+    openapi_extra={
+        "requestBody": {
+            "required": True,
+            "content": {
+                "application/json": {
+                    "schema": {"$ref": "#/components/schemas/Case"},
+                    "examples": {"collar": {"summary": "An invented case", "value": EXAMPLE}},
+                },
+                "application/yaml": {"schema": {"type": "string"}},
+            },
+        }
+    },
+    responses={
+        413: {"description": "The body is too large (RFC 9457)"},
+        422: {"description": "The case can't be used; each wrong field with its path (RFC 9457)"},
+    },
+)
+async def rank_options(request: Request) -> Response:
+    """Return every option with its verdict and reasons, leaving alone included.
+
+    The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
+    the very text that `leastwise weigh --json` prints.
+    """
+    is_yaml = "yaml" in request.headers.get("content-type", "")
+    text = (await request.body()).decode("utf-8", "replace")
+    adviser = adviser_of(request)
+
+    def work() -> str:
+        case = parse_case(text, adviser.knowledge, is_json=not is_yaml)
+        return adviser.weigh(case).as_json()
+
+    return Response(await run_in_threadpool(work), media_type="application/json")
+
+
+@router.get("/schema", summary="The JSON Schema of a case record")
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) that a case record follows."""
+    return case_schema()
+
+
+def add_case_schema(openapi: dict[str, Any]) -> None:
+    """Put the case's schema where the request body of /options points to."""
+    text = json.dumps(Case.model_json_schema(ref_template="#/components/schemas/{model}"))
+    whole = json.loads(text)
+    schemas = openapi.setdefault("components", {}).setdefault("schemas", {})
+    schemas.update(whole.pop("$defs", {}))
+    schemas["Case"] = whole

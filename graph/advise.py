@@ -1,0 +1,335 @@
+"""From a case to its answer: the one place where the steps are strung together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+from leastwise.graph.answer import (
+    Answer,
+    CaseSummary,
+    ClaimView,
+    DamageAnswer,
+    FindingView,
+    KnowledgeStamp,
+    OptionAnswer,
+    PolicyView,
+    SourceView,
+    TestAdvice,
+)
+from leastwise.graph.argument import argue
+from leastwise.graph.candidates import Candidate, find_candidates
+from leastwise.graph.case import Case, DamageFound
+from leastwise.graph.concepts import Catalogue
+from leastwise.graph.conditions import ConditionReader
+from leastwise.graph.contacts import ContactNetwork
+from leastwise.graph.explain import Explainer
+from leastwise.graph.exposure import ExposureTracer
+from leastwise.graph.findings import CaseData, Finding, find
+from leastwise.graph.knowledge import Knowledge, load_knowledge
+from leastwise.graph.ranking import Policy, Score, default_policy, dominators, in_order, score
+from leastwise.graph.rules import RuleBook, load_rule_book
+from leastwise.graph.settle import Mend, Settler
+
+__all__ = ["Adviser", "load_adviser"]
+
+PEOPLE = "people"
+
+
+@dataclass(frozen=True)
+class Adviser:
+    """Knowledge and rules, loaded once; answers any number of cases."""
+
+    knowledge: Knowledge
+    rules: RuleBook
+    overlays: tuple[str, ...] = ()
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """Return the knowledge as frozen values."""
+        return Catalogue(self.knowledge)
+
+    @cached_property
+    def policy(self) -> Policy:
+        """Return the policy by which options are put in order."""
+        return default_policy(self.catalogue)
+
+    def weigh(self, case: Case) -> Answer:
+        """Return the options of a case, least burden that meets the aim first, with reasons.
+
+        The same case, knowledge and rules give the same answer.
+        """
+        return _Weighing(case, self).answer()
+
+
+def load_adviser(
+    folders: Iterable[Path] = (), *, cache: Path | None = None
+) -> Adviser:
+    """Return an adviser over the shipped knowledge and rules and a collection's own folders.
+
+    Raises:
+        KnowledgeError: a file that can't be used, with its place and mend.
+    """
+    folders = tuple(folders)
+    knowledge = load_knowledge(folders, cache=cache)
+    own_rules = [path for folder in folders for path in sorted(folder.rglob("rules/*.ttl"))]
+    rules = load_rule_book(knowledge, own_rules, cache=cache)
+    return Adviser(knowledge, rules, tuple(folder.name for folder in folders))
+
+
+@dataclass(frozen=True)
+class _Weighing:
+    """The steps for one case; each result is made once."""
+
+    case: Case
+    adviser: Adviser
+
+    @property
+    def catalogue(self) -> Catalogue:
+        return self.adviser.catalogue
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        return tuple(find_candidates(self.case, self.catalogue))
+
+    @cached_property
+    def data(self) -> CaseData:
+        network = ContactNetwork.of(self.case, self.catalogue)
+        tracer = ExposureTracer(self.case, self.catalogue, network)
+        reader = ConditionReader(self.case, self.catalogue)
+        exposures = {c.id: tuple(tracer.trace(c)) for c in self.candidates}
+        return CaseData(self.case, self.catalogue, self.candidates, exposures, reader)
+
+    @cached_property
+    def settler(self) -> Settler:
+        return Settler(self.case, self.catalogue, self.data.reader)
+
+    @cached_property
+    def explainer(self) -> Explainer:
+        return Explainer(self.case, self.catalogue, self.settler)
+
+    @cached_property
+    def findings(self) -> dict[str, tuple[Finding, ...]]:
+        return find(self.data, self.adviser.rules)
+
+    @cached_property
+    def scores(self) -> dict[str, Score]:
+        policy = self.adviser.policy
+        return {
+            c.id: score(c, self.data.exposures[c.id], self.case, self.catalogue, policy)
+            for c in self.candidates
+        }
+
+    def answer(self) -> Answer:
+        damages = [self._damage(damage) for damage in self.case.damages]
+        record = [self.explainer.view(f, ()) for f in self.findings.get("", ())]
+        options = [o for d in damages for o in d.options]
+        people = _people_first([*record, *(f for o in options for f in o.findings)])
+        tests = self._tests_first(options)
+        cited = _cited(options, record)
+        claims, sources = self._claims(cited)
+        return Answer(
+            case=self._summary(),
+            stamp=KnowledgeStamp(
+                self.adviser.knowledge.digest, self.adviser.rules.digest, list(self.adviser.overlays)
+            ),
+            policy=self._policy(),
+            people_first=people,
+            record=[f for f in record if f.theme != PEOPLE],
+            damages=damages,
+            tests_first=tests,
+            claims=claims,
+            sources=sources,
+            cautions=self._cautions([*record, *(f for o in options for f in o.findings)]),
+        )
+
+    def _summary(self) -> CaseSummary:
+        case = self.case
+        return CaseSummary(
+            case.id, case.title, case.object.name, case.demo, case.aim.purpose, case.aim.mounting
+        )
+
+    def _policy(self) -> PolicyView:
+        p = self.adviser.policy
+        return PolicyView(p.id, p.label, p.definition, p.weights, p.residual_allowed)
+
+    def _damage(self, damage: DamageFound) -> DamageAnswer:
+        mine = [c for c in self.candidates if c.damage.id == damage.id]
+        graphs = {c.id: self._argue(c) for c in mine}
+        verdicts = {option: graph.verdict for option, graph in graphs.items()}
+        standing = [self.scores[c.id] for c in mine if verdicts[c.id] != "defeated"]
+        order = in_order((self.scores[c.id] for c in mine), verdicts)
+        by_id = {c.id: c for c in mine}
+        options = []
+        for rank, one in enumerate(order, 1):
+            beaten_by = dominators(one, standing)
+            views = self._views(by_id[one.option])
+            graph = graphs[one.option]
+            tree = self.explainer.tree(by_id[one.option], one, graph, views, beaten_by)
+            options.append(
+                self._option(by_id[one.option], one, rank, graph.verdict, views, beaten_by, tree)
+            )
+        return DamageAnswer(
+            damage.id,
+            damage.damage,
+            self.adviser.knowledge.label(damage.damage),
+            list(damage.parts),
+            damage.activity,
+            options,
+        )
+
+    def _argue(self, c: Candidate):  # type: ignore[no-untyped-def]  # noqa: ANN202
+        return argue(c.technique.label, self.findings.get(c.id, ()), self.data.exposures[c.id])
+
+    def _views(self, c: Candidate) -> list[FindingView]:
+        exposures = {e.id: e for e in self.data.exposures[c.id]}
+        views = []
+        for finding in self.findings.get(c.id, ()):
+            kind, _, rest = finding.focus.partition("/")
+            mends: list[Mend] = []
+            if finding.rule.effect in ("defeats", "leavesUndecided"):
+                if kind == "exposure":
+                    can_test = finding.rule.effect == "leavesUndecided"
+                    mends = self.settler.of_exposure(exposures[rest], tests=can_test)
+                else:
+                    mends = self.settler.of_option(c)
+            views.append(self.explainer.view(finding, mends))
+        return _joined(views)
+
+    def _option(
+        self,
+        c: Candidate,
+        one: Score,
+        rank: int,
+        verdict: str,
+        views: Sequence[FindingView],
+        beaten_by: list[str],
+        tree,  # type: ignore[no-untyped-def]  # noqa: ANN001
+    ) -> OptionAnswer:
+        t = c.technique
+        return OptionAnswer(
+            id=c.id,
+            technique=t.id,
+            label=t.label,
+            definition=t.definition,
+            groups=list(t.groups),
+            rank=rank,
+            verdict=verdict,
+            verdict_in_words=tree.text,
+            meets_aim=one.meets_aim,
+            hindrance=one.hindrance,
+            efficacy=one.efficacy,
+            residual=one.residual,
+            burdens=one.burdens,
+            burden=one.burden,
+            hours=list(one.hours),
+            skill=t.skill,
+            is_baseline=c.is_baseline,
+            dominated_by=beaten_by,
+            work=[
+                {
+                    "parts": list(g.parts),
+                    "one_after_another": g.one_after_another,
+                    "in_words": self.explainer.manner(g),
+                }
+                for g in c.groups
+            ],
+            set_up=t.set_up,
+            monitoring=t.monitoring,
+            stop_sign=t.stop_sign,
+            equipment=t.equipment,
+            findings=list(views),
+            reasons=tree,
+        )
+
+    def _tests_first(self, options: Iterable[OptionAnswer]) -> list[TestAdvice]:
+        """Order the tests by how many undecided options wait for each, then by cost."""
+        waiting: dict[tuple[str, str, str], list[str]] = {}
+        for option in options:
+            if option.verdict != "undecided":
+                continue
+            for finding in option.findings:
+                for mend in finding.mends:
+                    if mend.kind in ("test", "identity"):
+                        key = (mend.what, mend.part, mend.material)
+                        waiting.setdefault(key, []).append(option.id)
+        advice = [self._test(key, list(dict.fromkeys(ids))) for key, ids in waiting.items()]
+        return sorted(
+            advice, key=lambda a: (-len(a.options), a.material_lost, a.minutes, a.test, a.part)
+        )
+
+    def _test(self, key: tuple[str, str, str], options: list[str]) -> TestAdvice:
+        test = self.catalogue.tests[key[0]]
+        return TestAdvice(
+            test.id,
+            test.label,
+            key[1],
+            self.explainer.part_name(key[1]),
+            key[2],
+            test.minutes,
+            test.material_lost,
+            options,
+        )
+
+    def _claims(self, cited: Iterable[str]) -> tuple[dict[str, ClaimView], dict[str, SourceView]]:
+        k = self.adviser.knowledge
+        claims, sources = {}, {}
+        for claim in sorted(set(cited)):
+            source = k.object(claim, "dcterms:source") or ""
+            claims[claim] = ClaimView(
+                k.text(claim, "lw:statement"),
+                (k.object(claim, "lw:basis") or "").removeprefix("lw:"),
+                (k.object(claim, "lw:confidence") or "").removeprefix("lw:"),
+                source,
+            )
+            if source:
+                sources[source] = SourceView(
+                    k.text(source, "dcterms:bibliographicCitation"),
+                    k.object(source, "rdfs:seeAlso") or "",
+                )
+        return claims, sources
+
+    def _cautions(self, views: Iterable[FindingView]) -> dict[str, str]:
+        k = self.adviser.knowledge
+        names = {caution for view in views for caution in view.cautions}
+        return {name: k.text(name, "skos:definition") for name in sorted(names)}
+
+
+def _joined(views: list[FindingView]) -> list[FindingView]:
+    """Join findings that read the same; they differ only in ways nobody would act on."""
+    times = Counter((v.rule, v.message) for v in views)
+    first: dict[tuple[str, str], FindingView] = {}
+    for view in views:
+        known = first.get((view.rule, view.message))
+        if known is None:
+            first[view.rule, view.message] = view
+            continue
+        mends = {(m.kind, m.what, m.part, m.material): m for m in [*known.mends, *view.mends]}
+        claims = list(dict.fromkeys([*known.claims, *view.claims]))
+        first[view.rule, view.message] = replace(known, mends=list(mends.values()), claims=claims)
+    return [replace(view, times=times[key]) for key, view in first.items()]
+
+
+def _people_first(views: Iterable[FindingView]) -> list[FindingView]:
+    """Return what protects people, each once, gravest first."""
+    found = {v.message: v for v in views if v.theme == PEOPLE}
+    rank = {"defeats": 0, "leavesUndecided": 1, "cautions": 2, "records": 3}
+    return sorted(found.values(), key=lambda v: (rank[v.effect], v.rule, v.message))
+
+
+def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> Iterable[str]:
+    for view in record:
+        yield from view.claims
+    for option in options:
+        for view in option.findings:
+            yield from view.claims
+        yield from _leaves(option.reasons)
+
+
+def _leaves(reason) -> Iterable[str]:  # type: ignore[no-untyped-def]  # noqa: ANN001
+    yield from reason.claims
+    for inner in reason.reasons:
+        yield from _leaves(inner)

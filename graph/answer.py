@@ -1,0 +1,198 @@
+"""The answer: plain frozen values that every door shows alike, and their canonical JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass, field
+
+__all__ = [
+    "Answer",
+    "CaseSummary",
+    "ClaimView",
+    "DamageAnswer",
+    "FindingView",
+    "KnowledgeStamp",
+    "MendView",
+    "OptionAnswer",
+    "PolicyView",
+    "Reason",
+    "SourceView",
+    "TestAdvice",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class KnowledgeStamp:
+    """Which knowledge and rules an answer came from; the same digests give the same answer."""
+
+    knowledge: str
+    rules: str
+    overlays: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseSummary:
+    """The case in a few words."""
+
+    id: str
+    title: str
+    object: str
+    demo: bool
+    aim: str
+    mounting: str
+
+
+@dataclass(frozen=True, slots=True)
+class PolicyView:
+    """The policy that put the options in order, with its weights by axis."""
+
+    id: str
+    label: str
+    definition: str
+    weights: dict[str, float]
+    residual_allowed: int
+
+
+@dataclass(frozen=True, slots=True)
+class MendView:
+    """One thing that would lift a finding: a test, a barrier, a parting, an entry in the record."""
+
+    kind: str
+    what: str
+    label: str
+    part: str
+    material: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """What one rule says, in words, with what it rests on and what would lift it."""
+
+    rule: str
+    severity: str
+    effect: str
+    theme: str
+    message: str
+    part: str
+    material: str
+    agent: str
+    via: str
+    cautions: list[str]
+    claims: list[str]
+    mends: list[MendView]
+    times: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A node of the tree of reasons: *for*, *against*, *open*, *answered by*, *care*, *order*."""
+
+    stance: str
+    text: str
+    claims: list[str] = field(default_factory=list)
+    rule: str = ""
+    reasons: list[Reason] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class OptionAnswer:
+    """One option with verdict, burden, benefit, findings and reasons.
+
+    *rank* counts from 1 within its damage. Grades run 0 to 4, burden 0 to 1, hours are a range.
+    """
+
+    id: str
+    technique: str
+    label: str
+    definition: str
+    groups: list[str]
+    rank: int
+    verdict: str
+    verdict_in_words: str
+    meets_aim: bool
+    hindrance: int
+    efficacy: int
+    residual: int
+    burdens: dict[str, int]
+    burden: float
+    hours: list[float]
+    skill: int
+    is_baseline: bool
+    dominated_by: list[str]
+    work: list[dict[str, object]]
+    set_up: str
+    monitoring: str
+    stop_sign: str
+    equipment: str
+    findings: list[FindingView]
+    reasons: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class DamageAnswer:
+    """One damage that was found, with its options in order."""
+
+    id: str
+    damage: str
+    label: str
+    parts: list[str]
+    activity: str
+    options: list[OptionAnswer]
+
+
+@dataclass(frozen=True, slots=True)
+class TestAdvice:
+    """A test that would settle open questions, with the options that wait for it."""
+
+    __test__ = False  # not a pytest class
+
+    test: str
+    label: str
+    part: str
+    part_name: str
+    material: str
+    minutes: int
+    material_lost: int
+    options: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimView:
+    """A claim that the answer cites."""
+
+    statement: str
+    basis: str
+    confidence: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceView:
+    """A source that a cited claim comes from."""
+
+    citation: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Everything that Leastwise says of a case."""
+
+    case: CaseSummary
+    stamp: KnowledgeStamp
+    policy: PolicyView
+    people_first: list[FindingView]
+    record: list[FindingView]
+    damages: list[DamageAnswer]
+    tests_first: list[TestAdvice]
+    claims: dict[str, ClaimView]
+    sources: dict[str, SourceView]
+    cautions: dict[str, str]
+
+    def as_json(self) -> str:
+        """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""
+        return json.dumps(asdict(self), ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+
+    def options(self) -> list[OptionAnswer]:
+        """Return the options of all damages, in order."""
+        return [option for damage in self.damages for option in damage.options]

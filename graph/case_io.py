@@ -1,0 +1,274 @@
+"""Reads a case from JSON or YAML and ties its names to the knowledge.
+
+Every problem is reported with the path to the field and what would be accepted; nothing is
+dropped silently.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from leastwise.graph.case import Case
+from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.knowledge import Knowledge
+
+__all__ = ["case_schema", "find_concept", "parse_case", "read_case", "resolve_case"]
+
+MAX_BYTES = 8 * 1024 * 1024
+MAX_DEPTH = 40
+
+
+def read_case(path: Path, knowledge: Knowledge) -> Case:
+    """Return the case in a JSON or YAML file, with its names tied to the knowledge.
+
+    Raises:
+        CaseError: the file can't be read, isn't JSON or YAML, or holds a wrong field.
+    """
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise CaseError([Problem(str(path), "a file over 8 MiB", "a smaller file")])
+        text = path.read_text("utf-8")
+    except UnicodeDecodeError as error:
+        raise CaseError([Problem(str(path), "a file that isn't UTF-8", "UTF-8 text")]) from error
+    except OSError as error:
+        raise CaseError([Problem(str(path), f"{error.strerror}", "a readable file")]) from error
+    return parse_case(text, knowledge, is_json=path.suffix.lower() == ".json")
+
+
+def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Case:
+    """Return the case written in *text* (YAML, of which JSON is a part).
+
+    Raises:
+        CaseError: with every problem found.
+    """
+    return case_from_data(_load(text, is_json=is_json), knowledge)
+
+
+def case_from_data(data: object, knowledge: Knowledge) -> Case:
+    """Return the case held in plain lists and mappings.
+
+    Raises:
+        CaseError: with every problem found.
+    """
+    if not isinstance(data, dict):
+        raise CaseError([Problem("the record", _show(data), "a mapping of fields to values")])
+    try:
+        case = Case.model_validate(data)
+    except ValidationError as error:
+        raise CaseError([_as_problem(e) for e in error.errors(include_url=False)]) from error
+    return resolve_case(case, knowledge)
+
+
+def case_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a case record."""
+    schema = Case.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def resolve_case(case: Case, knowledge: Knowledge) -> Case:
+    """Return the case with every material, damage and test named by its CURIE.
+
+    Raises:
+        CaseError: a name that the knowledge doesn't hold, a part that isn't listed, a twice-used
+            identifier; all of them at once.
+    """
+    problems: list[Problem] = []
+    names = _Names(knowledge, problems)
+    data = case.model_dump()
+    for i, part in enumerate(data["parts"]):
+        for j, one in enumerate(part["materials"]):
+            one["material"] = names.of(f"parts[{i}].materials[{j}].material", one["material"], "material")
+    for i, damage in enumerate(data["damages"]):
+        damage["damage"] = names.of(f"damages[{i}].damage", damage["damage"], "damage")
+    for i, test in enumerate(data["tests"]):
+        test["test"] = names.of(f"tests[{i}].test", test["test"], "test")
+        if test["material"] is not None:
+            test["material"] = names.of(f"tests[{i}].material", test["material"], "material")
+        if test["agent"] is not None:
+            test["agent"] = names.of(f"tests[{i}].agent", test["agent"], "agent")
+        elif knowledge.is_true(test["test"], "lw:oneAgentAtATime"):
+            agents = ", ".join(knowledge.objects(test["test"], "lw:testsAgent"))
+            problems.append(Problem(f"tests[{i}].agent", "no agent", f"the agent tried: {agents}"))
+    problems += _loose_ends(case)
+    if problems:
+        raise CaseError(problems)
+    return Case.model_validate(data)
+
+
+def find_concept(name: str, scheme: str, knowledge: Knowledge) -> str | None:
+    """Return the CURIE that a user's name stands for: CURIE, key, label or other label.
+
+    Case, spaces and hyphens don't matter. None if nothing fits.
+    """
+    return _name_table(knowledge, scheme).get(_fold(name))
+
+
+class _Names:
+    def __init__(self, knowledge: Knowledge, problems: list[Problem]) -> None:
+        self._knowledge, self._problems = knowledge, problems
+        self._tables: dict[str, dict[str, str]] = {}
+
+    def of(self, path: str, given: str, scheme: str) -> str:
+        if scheme not in self._tables:
+            self._tables[scheme] = _name_table(self._knowledge, scheme)
+        table = self._tables[scheme]
+        found = table.get(_fold(given))
+        if found is None:
+            near = difflib.get_close_matches(_fold(given), table, n=3, cutoff=0.6)
+            close = list(dict.fromkeys(table[name] for name in near))
+            accepted = f"a {scheme} of the knowledge" + (
+                f"; near to it: {', '.join(close)}" if close else ""
+            )
+            self._problems.append(Problem(path, repr(given), accepted))
+            return given
+        return found
+
+
+def _name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
+    table: dict[str, str] = {}
+    prefix = f"{scheme}:"
+    concepts = [c for c in knowledge.instances("skos:Concept") if c.startswith(prefix)]
+    for predicate in ("skos:altLabel", "skos:prefLabel"):  # a preferred label wins
+        for concept in concepts:
+            for label in knowledge.texts(concept, predicate):
+                table[_fold(label)] = concept
+    for concept in concepts:
+        table[_fold(concept)] = table[_fold(concept.removeprefix(prefix))] = concept
+    return table
+
+
+def _fold(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+def _loose_ends(case: Case) -> Iterator[Problem]:
+    """Yield what doesn't fit together inside the record."""
+    parts = {part.id for part in case.parts}
+    accepted = "the id of a part in parts" + (
+        f" ({', '.join(sorted(parts))})" if len(parts) <= 12 else ""
+    )
+    for listing, ids in (
+        ("parts", [part.id for part in case.parts]),
+        ("damages", [damage.id for damage in case.damages]),
+    ):
+        yield from (
+            Problem(f"{listing}[{i}].id", repr(one), "an id that is used once")
+            for i, one in enumerate(ids)
+            if ids.index(one) < i
+        )
+    for i, contact in enumerate(case.contacts):
+        for j, end in enumerate(contact.between):
+            if end not in parts:
+                yield Problem(f"contacts[{i}].between[{j}]", repr(end), accepted)
+        if contact.between[0] == contact.between[1]:
+            yield Problem(f"contacts[{i}].between", repr(contact.between[0]), "two different parts")
+    for i, damage in enumerate(case.damages):
+        for j, (part, times) in enumerate(Counter(damage.parts).items()):
+            if part not in parts:
+                yield Problem(f"damages[{i}].parts[{j}]", repr(part), accepted)
+            if times > 1:
+                yield Problem(f"damages[{i}].parts", repr(part), "each part once")
+    for i, test in enumerate(case.tests):
+        if test.part not in parts:
+            yield Problem(f"tests[{i}].part", repr(test.part), accepted)
+
+
+def _load(text: str, *, is_json: bool) -> object:
+    try:
+        data = json.loads(text) if is_json else _load_yaml(text)
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise CaseError([Problem(place, error.msg, "valid JSON")]) from error
+    except RecursionError as error:
+        raise CaseError([Problem("the record", "too deep a nesting", "a case record")]) from error
+    if _depth(data) > MAX_DEPTH:
+        raise CaseError([Problem("the record", "too deep a nesting", "a case record")])
+    return data
+
+
+def _load_yaml(text: str) -> object:
+    import yaml  # noqa: PLC0415 - not needed for JSON
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    if any(isinstance(token, yaml.AliasToken) for token in _tokens(yaml, text, loader)):
+        raise CaseError([Problem("the record", "a YAML alias (*)", "values written out")])
+    try:
+        return yaml.load(text, Loader=loader)  # noqa: S506 - a safe loader
+    except yaml.YAMLError as error:
+        raise _yaml_error(error) from error
+    except ValueError as error:  # an impossible date, such as 2026-02-30
+        raise CaseError([Problem("the record", str(error), "valid YAML values")]) from error
+
+
+def _tokens(yaml: Any, text: str, loader: Any) -> Iterator[object]:
+    try:
+        yield from yaml.scan(text, Loader=loader)
+    except yaml.YAMLError as error:
+        raise _yaml_error(error) from error
+
+
+def _yaml_error(error: Any) -> CaseError:
+    mark = getattr(error, "problem_mark", None)
+    place = f"line {mark.line + 1}, column {mark.column + 1}" if mark else "the record"
+    return CaseError([Problem(place, str(getattr(error, "problem", error)), "valid YAML")])
+
+
+def _depth(data: object) -> int:
+    level, depth = [data], 0
+    while level:
+        depth += 1
+        if depth > MAX_DEPTH:
+            break
+        level = [
+            child
+            for one in level
+            if isinstance(one, dict | list)
+            for child in (one.values() if isinstance(one, dict) else one)
+        ]
+    return depth
+
+
+def _as_problem(error: Any) -> Problem:
+    """Turn one pydantic error into a path, what was given and what would be accepted."""
+    path = _path(error["loc"])
+    kind, context = error["type"], error.get("ctx", {})
+    if kind == "missing":
+        return Problem(path, "a missing field", "a value for this field")
+    if kind == "extra_forbidden":
+        return Problem(path, "an unknown field", "a field that the format has (see the schema)")
+    accepted = {
+        "literal_error": lambda: f"one of {context.get('expected')}",
+        "enum": lambda: f"one of {context.get('expected')}",
+        "string_pattern_mismatch": lambda: "lower-case letters, digits and hyphens, at most 64",
+        "too_short": lambda: f"at least {context.get('min_length')}",
+        "too_long": lambda: f"at most {context.get('max_length')}",
+    }.get(kind, lambda: str(error["msg"]).removeprefix("Input should be ").removeprefix("Value error, "))
+    return Problem(path, _show(error.get("input")), accepted())
+
+
+def _path(loc: tuple[int | str, ...]) -> str:
+    path = ""
+    for step in loc:
+        if isinstance(step, int):
+            path += f"[{step}]"
+        elif not step.startswith(("literal[", "constrained-", "function-")) and step not in (
+            "float",
+            "int",
+            "date",
+            "Extent",
+            "list[constrained-str]",
+        ):
+            path += f".{step}" if path else step
+    return path or "the record"
+
+
+def _show(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."

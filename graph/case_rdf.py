@@ -1,0 +1,305 @@
+"""The case, its options and exposures as columns of triples that the rules can read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from leastwise.graph.candidates import Candidate
+from leastwise.graph.case import Case, Part, Tri
+from leastwise.graph.conditions import ConditionReader
+from leastwise.graph.exposure import Exposure
+from leastwise.graph.names import BASE, PREFIXES, lw, term_of
+from leastwise.graph.shacl.terms import TermTable, literal
+from leastwise.graph.shacl.triples import Triples
+
+__all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
+
+_TYPE = term_of("rdf:type")
+_LABEL = term_of("rdfs:label")
+_TRI = {
+    Tri.YES: lw("yes"),
+    Tri.NO: lw("no"),
+    Tri.UNKNOWN: lw("unknown"),
+    Tri.NOT_APPLICABLE: lw("notApplicable"),
+}
+_SKILL = {"assistant": 1, "conservator": 2, "specialist": 3}
+
+
+def case_base(case: Case) -> str:
+    """Return the IRI below which everything of a case is named."""
+    return f"{BASE}case/{case.id}/"
+
+
+@dataclass
+class Rows:
+    """Three growing columns of term ids over a table that stands on the knowledge's own."""
+
+    terms: TermTable
+    s: list[int] = field(default_factory=list)
+    p: list[int] = field(default_factory=list)
+    o: list[int] = field(default_factory=list)
+
+    def id(self, term: str) -> int:
+        """Return the number of a term."""
+        return self.terms.intern(term)
+
+    def add(self, subject: str, predicate: str, *objects: str) -> None:
+        """Add a triple for each object; all are terms."""
+        s, p = self.terms.intern(subject), self.terms.intern(predicate)
+        for one in objects:
+            self.s.append(s)
+            self.p.append(p)
+            self.o.append(self.terms.intern(one))
+
+    def on(self, knowledge: Triples) -> Triples:
+        """Return the knowledge with these rows laid over it."""
+        return knowledge.extended_with(self.terms, self.s, self.p, self.o)
+
+
+def number(value: float) -> str:
+    """Return a number as a term: xsd:integer if whole, else xsd:decimal."""
+    if float(value).is_integer():
+        return literal(str(int(value)), PREFIXES["xsd"] + "integer")
+    return literal(f"{value:.6f}".rstrip("0"), PREFIXES["xsd"] + "decimal")
+
+
+def camel(name: str) -> str:
+    """Return the vocabulary term of a hyphenated value.
+
+    >>> camel("on-figure")
+    '<https://w3id.org/leastwise/ns#onFigure>'
+    """
+    first, *rest = name.split("-")
+    return lw(first + "".join(word.capitalize() for word in rest))
+
+
+def part_term(case: Case, part: str) -> str:
+    """Return the term of a part."""
+    return f"<{case_base(case)}part/{part}>"
+
+
+def option_term(case: Case, option: str) -> str:
+    """Return the term of an option."""
+    return f"<{case_base(case)}option/{option}>"
+
+
+def write_case(case: Case, rows: Rows) -> None:
+    """Write the record itself: object, parts, contacts, damage, tests, aim, means."""
+    base = case_base(case)
+    me = f"<{base}record>"
+    rows.add(me, _TYPE, lw("Case"))
+    rows.add(me, term_of("dcterms:title"), literal(case.title))
+    rows.add(me, term_of("dcterms:identifier"), literal(case.id))
+    rows.add(me, lw("isDemo"), literal(str(case.demo).lower(), PREFIXES["xsd"] + "boolean"))
+    _write_object(case, rows, me)
+    _write_aim(case, rows, me)
+    for part in case.parts:
+        _write_part(case, part, rows, me)
+    for i, contact in enumerate(case.contacts):
+        node = f"<{base}contact/{i}>"
+        rows.add(node, _TYPE, lw("Contact"))
+        rows.add(me, lw("hasContact"), node)
+        rows.add(node, lw("contactKind"), term_of(f"contact:{contact.kind}"))
+        rows.add(node, lw("between"), *(part_term(case, end) for end in contact.between))
+        rows.add(node, lw("barrier"), camel(contact.barrier))
+        rows.add(node, lw("parting"), camel(contact.parting))
+    _write_damages(case, rows, me)
+    _write_tests(case, rows, me)
+
+
+def _write_object(case: Case, rows: Rows, me: str) -> None:
+    thing = f"<{case_base(case)}object>"
+    rows.add(me, lw("object"), thing)
+    rows.add(thing, _TYPE, lw("Object"))
+    rows.add(thing, _LABEL, literal(case.object.name))
+    rows.add(thing, lw("objectKind"), camel(case.object.kind))
+    for name, value in (("madeFrom", case.object.made_from), ("madeTo", case.object.made_to)):
+        if not isinstance(value, str):
+            rows.add(thing, lw(name), number(value))
+    lacking = {
+        "purpose of the record": case.record.purpose,
+        "name of the recorder": case.record.recorder,
+        "date of the record": case.record.on,
+        "unique identification": case.object.identifier,
+        "past treatment": case.object.past_treatment,
+    }
+    rows.add(me, lw("lacks"), *(literal(name) for name, v in lacking.items() if v == "unknown"))
+    if not case.significance.statement:
+        rows.add(me, lw("lacks"), literal("statement of significance"))
+    rows.add(me, lw("curatorAgrees"), _TRI[case.significance.curator_agrees])
+    rows.add(me, lw("keep"), *(literal(text) for text in case.significance.keep))
+
+
+def _write_aim(case: Case, rows: Rows, me: str) -> None:
+    aim = case.aim
+    rows.add(me, lw("aim"), term_of(f"aim:{aim.purpose}"))
+    rows.add(me, lw("mounting"), camel(aim.mounting))
+    rows.add(me, lw("travels"), _TRI[aim.travels])
+    rows.add(me, lw("rhControlled"), _TRI[aim.rh_controlled])
+    for name, value in (
+        ("degreesFromVertical", aim.degrees_from_vertical),
+        ("months", aim.months),
+        ("lux", aim.lux),
+        ("annualLightDose", annual_light_dose(case)),
+    ):
+        given = value if isinstance(value, str) else number(value)
+        rows.add(me, lw(name), camel(given) if isinstance(value, str) else given)
+    rows.add(me, lw("equipmentAtHand"), *_equipment(case))
+
+
+def annual_light_dose(case: Case) -> float | str:
+    """Return lux hours in a year (illuminance x hours a day x days a year), or *unknown*."""
+    aim = case.aim
+    values = (aim.lux, aim.hours_per_day, aim.days_per_year)
+    if "unknown" in values:
+        return "unknown"
+    if "not-applicable" in values:
+        return "not-applicable"
+    lux, hours, days = (float(v) for v in values)
+    return lux * hours * days
+
+
+def _equipment(case: Case) -> Iterable[str]:
+    at_hand = case.means.equipment
+    return [lw("unknown")] if isinstance(at_hand, str) else [literal(key) for key in at_hand]
+
+
+def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
+    node = part_term(case, part.id)
+    rows.add(node, _TYPE, lw("Part"))
+    rows.add(me, lw("hasPart"), node)
+    rows.add(node, lw("case"), me)
+    rows.add(node, _LABEL, literal(part.name))
+    for i, one in enumerate(part.materials):
+        inner = f"<{case_base(case)}part/{part.id}/material/{i}>"
+        rows.add(inner, _TYPE, lw("Constituent"))
+        rows.add(node, lw("constituent"), inner)
+        rows.add(inner, lw("material"), term_of(one.material))
+        rows.add(inner, lw("identification"), camel(one.identified))
+        rows.add(node, lw("material"), term_of(one.material))
+    for name, value in (
+        ("liesFlat", part.lies_flat),
+        ("reverseReachable", part.reverse_reachable),
+        ("bearsHandling", part.bears_handling),
+        ("bearsNeedle", part.bears_needle),
+        ("soundSurroundings", part.sound_surroundings),
+    ):
+        rows.add(node, lw(name), _TRI[value])
+
+
+def _write_damages(case: Case, rows: Rows, me: str) -> None:
+    for damage in case.damages:
+        node = f"<{case_base(case)}damage/{damage.id}>"
+        rows.add(node, _TYPE, lw("DamageFound"))
+        rows.add(me, lw("hasDamage"), node)
+        rows.add(node, lw("damageType"), term_of(damage.damage))
+        rows.add(node, lw("severityFound"), camel(damage.severity))
+        rows.add(node, lw("activityFound"), camel(damage.activity))
+        rows.add(node, lw("evidence"), _TRI[damage.evidence])
+        for part in damage.parts:
+            rows.add(node, lw("part"), part_term(case, part))
+            rows.add(part_term(case, part), lw("bears"), term_of(damage.damage))
+
+
+def _write_tests(case: Case, rows: Rows, me: str) -> None:
+    for i, done in enumerate(case.tests):
+        node = f"<{case_base(case)}test/{i}>"
+        rows.add(node, _TYPE, lw("TestDone"))
+        rows.add(me, lw("hasTest"), node)
+        rows.add(node, lw("test"), term_of(done.test))
+        rows.add(node, lw("part"), part_term(case, done.part))
+        rows.add(node, lw("result"), camel(done.result))
+        if done.material is not None:
+            rows.add(node, lw("material"), term_of(done.material))
+        if done.agent is not None:
+            rows.add(node, lw("agent"), term_of(done.agent))
+        rows.add(part_term(case, done.part), lw(f"tested{done.result.capitalize()}"), term_of(done.test))
+
+
+def write_options(
+    case: Case, candidates: Iterable[Candidate], reader: ConditionReader, rows: Rows
+) -> None:
+    """Write the options with what the record says of their conditions, tests and means."""
+    me = f"<{case_base(case)}record>"
+    for one in candidates:
+        node = option_term(case, one.id)
+        rows.add(node, _TYPE, lw("Option"))
+        rows.add(node, lw("case"), me)
+        rows.add(node, lw("technique"), term_of(one.technique.id))
+        rows.add(node, lw("addresses"), f"<{case_base(case)}damage/{one.damage.id}>")
+        rows.add(node, lw("damageType"), term_of(one.damage.damage))
+        rows.add(node, lw("part"), *(part_term(case, part) for part in one.parts))
+        for condition in one.technique.requires:
+            state = reader.state(condition, one)
+            name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
+            rows.add(node, lw(name), term_of(condition))
+        for test, state in reader.missing_tests(one):
+            rows.add(node, lw("testFailed" if state == "bad" else "testMissing"), term_of(test))
+        _write_means(case, one, reader, rows, node)
+
+
+def _write_means(
+    case: Case, one: Candidate, reader: ConditionReader, rows: Rows, node: str
+) -> None:
+    for key in one.technique.equipment_keys:
+        state = reader.has_equipment(key)
+        if state is not Tri.YES:
+            name = "lacksEquipment" if state is Tri.NO else "unknownEquipment"
+            rows.add(node, lw(name), literal(key))
+    skill = _SKILL.get(case.means.skill)
+    if skill is not None and one.technique.skill > skill:
+        rows.add(node, lw("beyondSkill"), number(one.technique.skill))
+    hours = case.means.hours
+    least = one.technique.hours[0] * len(one.parts)
+    if not isinstance(hours, str) and least > hours:
+        rows.add(node, lw("beyondHours"), number(least))
+
+
+def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> None:
+    """Write the exposures; what is stopped is typed StoppedExposure and no rule sees it."""
+    names = (
+        "option", "technique", "agent", "dose", "part", "material", "identification", "reach",
+        "stoppable", "expectedHarm", "sensitivityState", "testState", "confined",
+    )  # fmt: skip
+    predicates = [rows.id(lw(name)) for name in names]
+    kind, via = rows.id(_TYPE), rows.id(lw("via"))
+    live, stopped = rows.id(lw("Exposure")), rows.id(lw("StoppedExposure"))
+    cached: dict[str, int] = {}
+
+    def known(term: str) -> int:
+        found = cached.get(term)
+        if found is None:
+            found = cached[term] = rows.id(term)
+        return found
+
+    base = case_base(case)
+    for e in exposures:
+        me = rows.id(f"<{base}exposure/{e.id}>")
+        values = (
+            known(f"<{base}option/{e.option}>"),
+            known(term_of(e.technique)),
+            known(term_of(e.agent)),
+            known(number(e.dose)),
+            known(f"<{base}part/{e.part}>"),
+            known(term_of(e.material)),
+            known(lw(e.identification)),
+            known(lw("onTarget" if e.on_target else "onNeighbour")),
+            known(lw(e.reach.stoppable)),
+            known(number(e.harm)),
+            known(lw(e.state)),
+            known(lw(e.test_state)),
+            known(_YES if e.confined else _NO),
+        )
+        rows.s += [me] * (len(values) + 1)
+        rows.p.append(kind)
+        rows.o.append(stopped if e.stopped else live)
+        rows.p += predicates
+        rows.o += values
+        if e.reach.via:
+            rows.s.append(me)
+            rows.p.append(via)
+            rows.o.append(known(f"<{base}part/{e.reach.via}>"))
+
+
+_YES, _NO = lw("yes"), lw("no")

@@ -1,0 +1,63 @@
+"""What a user can mend: each error names the place, what was given and what would be accepted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = [
+    "CaseError",
+    "KnowledgeError",
+    "LeastwiseError",
+    "NotFound",
+    "Problem",
+    "UnknownOption",
+]
+
+
+class LeastwiseError(Exception):
+    """Base of all errors that a user can mend."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One fault in a record: where it stands, what was given, what would be accepted.
+
+    >>> str(Problem("parts[0].name", "''", "a text of 1 to 200 characters"))
+    "parts[0].name: '' is not accepted; accepted is a text of 1 to 200 characters."
+    """
+
+    path: str
+    given: str
+    accepted: str
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.given} is not accepted; accepted is {self.accepted}."
+
+
+class CaseError(LeastwiseError):
+    """A case record that can't be read; carries every problem found, not only the first."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class KnowledgeError(LeastwiseError):
+    """Knowledge or rules that can't be used; says which file and, where known, which line."""
+
+    def __init__(self, place: str, what: str, mend: str) -> None:
+        self.place, self.what, self.mend = place, what, mend
+        super().__init__(f"{place}: {what} {mend}")
+
+
+class NotFound(LeastwiseError):  # noqa: N818 - reads as what happened
+    """A concept, claim or source that the knowledge doesn't hold."""
+
+    def __init__(self, what: str, given: str, near: list[str]) -> None:
+        self.place, self.given, self.near = what, given, near
+        hint = f" Did you mean {' or '.join(near)}?" if near else ""
+        super().__init__(f"{what}: nothing is called {given!r}.{hint}")
+
+
+class UnknownOption(NotFound):
+    """An option identifier that the answer doesn't hold."""

@@ -1,0 +1,267 @@
+"""Loads the Turtle of a knowledge folder, once, and answers simple questions about it.
+
+The loaded graph is not changed afterwards and is named by its content: the digest stands on
+every answer, so that an answer can be repeated. Parsing takes a moment, so the numbered triples
+can be kept in a cache folder; a cache that is stale, damaged or unreadable is made anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from importlib import resources
+from pathlib import Path
+
+import numpy as np
+
+from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.names import curie_of, term_of
+from leastwise.graph.shacl.terms import TermTable, split_literal
+from leastwise.graph.shacl.triples import Triples
+
+__all__ = ["Knowledge", "load_knowledge", "load_rules", "shipped_files"]
+
+CACHE_FORMAT = b"leastwise-triples-1"
+
+
+def shipped_files(package: str) -> list[Path]:
+    """Return the Turtle files of a data package (``seed_data`` or ``shapes``), sorted.
+
+    Examples, checks and demo cases are not among them.
+    """
+    root = Path(str(resources.files(f"leastwise.{package}")))
+    found = [path for path in root.rglob("*.ttl") if "examples" not in path.parts]
+    if not found:
+        raise KnowledgeError(str(root), "holds no Turtle files.", "Reinstall the package.")
+    return sorted(found)
+
+
+def load_knowledge(
+    folders: Iterable[Path] = (), *, files: Iterable[Path] | None = None, cache: Path | None = None
+) -> Knowledge:
+    """Return the shipped knowledge with the Turtle of further *folders* laid over it.
+
+    Args:
+        folders: a collection's own folders of Turtle; nothing in them replaces shipped claims.
+        files: the shipped files; for tests.
+        cache: a folder for the numbered triples, or None for none.
+
+    Raises:
+        KnowledgeError: a file is missing, unreadable or not Turtle; names file, line and mend.
+    """
+    paths = list(shipped_files("seed_data") if files is None else files)
+    for folder in folders:
+        if not folder.is_dir():
+            raise KnowledgeError(str(folder), "is not a folder.", "Give a folder of .ttl files.")
+        paths += sorted(folder.rglob("*.ttl"))
+    triples, digest = _load(paths, cache)
+    return Knowledge(triples, digest, tuple(paths))
+
+
+def load_rules(paths: Iterable[Path] | None = None, *, cache: Path | None = None) -> Triples:
+    """Return the triples of the rule files (all shipped files of shapes/ unless told)."""
+    return _load(list(shipped_files("shapes") if paths is None else paths), cache)[0]
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """The loaded graph, read once and named by its content.
+
+    >>> from leastwise.graph.knowledge import load_knowledge
+    >>> load_knowledge().label("agent:liquid-water")
+    'liquid water'
+    """
+
+    triples: Triples = field(repr=False)
+    digest: str
+    files: tuple[Path, ...] = field(default=(), repr=False)
+
+    @cached_property
+    def _index(self) -> dict[str, dict[str, list[str]]]:
+        """Subject -> predicate -> objects, as CURIEs and literal terms, in file order."""
+        names = [_short(term) for term in self.triples.terms]
+        index: dict[str, dict[str, list[str]]] = {}
+        for block in self.triples.blocks:
+            for s, p, o in zip(block.s.tolist(), block.p.tolist(), block.o.tolist(), strict=True):
+                index.setdefault(names[s], {}).setdefault(names[p], []).append(names[o])
+        return index
+
+    @cached_property
+    def _by_class(self) -> dict[str, list[str]]:
+        classes: dict[str, list[str]] = {}
+        for subject, values in self._index.items():
+            for kind in values.get("rdf:type", ()):
+                classes.setdefault(kind, []).append(subject)
+        return {kind: sorted(members) for kind, members in classes.items()}
+
+    def __contains__(self, curie: object) -> bool:
+        return curie in self._index
+
+    def instances(self, kind: str) -> list[str]:
+        """Return the subjects typed *kind*, as CURIEs in alphabetical order."""
+        return self._by_class.get(kind, [])
+
+    def objects(self, subject: str, predicate: str) -> list[str]:
+        """Return the objects as CURIEs, blank node labels or literal terms, in file order."""
+        return self._index.get(subject, {}).get(predicate, [])
+
+    def object(self, subject: str, predicate: str) -> str | None:
+        """Return the first object, or None."""
+        found = self.objects(subject, predicate)
+        return found[0] if found else None
+
+    def texts(self, subject: str, predicate: str) -> list[str]:
+        """Return the lexical forms of the literal objects."""
+        return [split_literal(o)[0] for o in self.objects(subject, predicate) if o[:1] == '"']
+
+    def text(self, subject: str, predicate: str, default: str = "") -> str:
+        """Return the lexical form of the first literal object, or *default*."""
+        found = self.texts(subject, predicate)
+        return found[0] if found else default
+
+    def number(self, subject: str, predicate: str) -> float | None:
+        """Return the first literal object as a number, or None."""
+        found = self.texts(subject, predicate)
+        return float(found[0]) if found else None
+
+    def is_true(self, subject: str, predicate: str) -> bool:
+        """Return whether the object is the boolean true."""
+        return self.text(subject, predicate) in ("true", "1")
+
+    def label(self, curie: str) -> str:
+        """Return the preferred label of a concept, or the local name if it has none."""
+        return (
+            self.text(curie, "skos:prefLabel")
+            or self.text(curie, "rdfs:label")
+            or curie.rpartition(":")[2].replace("-", " ")
+        )
+
+    def predicates(self, subject: str) -> dict[str, list[str]]:
+        """Return everything said of a subject: predicate -> objects."""
+        return self._index.get(subject, {})
+
+    @cached_property
+    def _ancestors(self) -> dict[str, tuple[str, ...]]:
+        return {}
+
+    def broader(self, concept: str) -> tuple[str, ...]:
+        """Return the concept and all broader ones, nearest first, each once."""
+        known = self._ancestors.get(concept)
+        if known is None:
+            found, level = [concept], [concept]
+            while level:
+                level = [
+                    up
+                    for one in level
+                    for up in self.objects(one, "skos:broader")
+                    if up not in found
+                ]
+                found += dict.fromkeys(level)
+            known = self._ancestors[concept] = tuple(found)
+        return known
+
+
+def _short(term: str) -> str:
+    return curie_of(term) if term[0] == "<" else term
+
+
+def _load(paths: list[Path], cache: Path | None) -> tuple[Triples, str]:
+    contents = [(path, _read(path)) for path in paths]
+    digest = _digest(contents)
+    if cache is not None:
+        kept = _from_cache(cache / f"{digest}.npz", digest)
+        if kept is not None:
+            return kept, digest
+    triples = _number(_parse(contents))
+    if cache is not None:
+        _into_cache(cache / f"{digest}.npz", digest, triples)
+    return triples, digest
+
+
+def _digest(contents: list[tuple[Path, bytes]]) -> str:
+    """Return a name of the content: 16 hexadecimal digits, the same wherever the files lie."""
+    whole = hashlib.sha256()
+    for path, content in contents:
+        whole.update(path.name.encode() + b"\0" + hashlib.sha256(content).digest())
+    return whole.hexdigest()[:16]
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise KnowledgeError(str(path), f"can't be read ({error.strerror}).", "") from error
+
+
+def _parse(contents: Iterable[tuple[Path, bytes]]) -> Iterator[tuple[str, str, str]]:
+    import pyoxigraph  # noqa: PLC0415 - only when the cache can't serve
+
+    for number, (path, content) in enumerate(contents):
+        labels: dict[str, str] = {}
+        try:
+            for quad in pyoxigraph.parse(content, format=pyoxigraph.RdfFormat.TURTLE):
+                yield (
+                    _steady(str(quad.subject), number, labels),
+                    str(quad.predicate),
+                    _steady(str(quad.object), number, labels),
+                )
+        except SyntaxError as error:
+            place = f"{path}, line {error.lineno or '?'}"
+            raise KnowledgeError(
+                place, f"not valid Turtle: {error.msg}.", "Mend that line and run again."
+            ) from error
+
+
+def _steady(term: str, file_number: int, labels: dict[str, str]) -> str:
+    """Give a blank node a label that is the same in every run."""
+    if not term.startswith("_:"):
+        return term
+    return labels.setdefault(term, f"_:f{file_number}n{len(labels)}")
+
+
+def _number(rows: Iterable[tuple[str, str, str]]) -> Triples:
+    return Triples.from_terms(rows)
+
+
+def _from_cache(path: Path, digest: str) -> Triples | None:
+    """Return the cached triples, or None if they are missing, stale or damaged."""
+    try:
+        with np.load(path, allow_pickle=False) as kept:
+            text, columns, seal = kept["terms"].tobytes(), kept["columns"], kept["seal"].tobytes()
+    except Exception:  # noqa: BLE001 - whatever a damaged file raises, it is made anew
+        return None
+    if seal != _seal(digest, text, columns):
+        return None
+    terms = TermTable(text.decode().split("\x1f"))
+    return Triples.from_columns(terms, columns[0], columns[1], columns[2])
+
+
+def _into_cache(path: Path, digest: str, triples: Triples) -> None:
+    """Write the cache; a folder that can't be written costs speed, not the answer."""
+    text = "\x1f".join(triples.terms).encode()
+    columns = np.concatenate([np.stack([b.s, b.p, b.o]) for b in triples.blocks], axis=1)
+    scratch = path.with_suffix(f".{id(triples)}.tmp.npz")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        np.savez(
+            scratch,
+            terms=np.frombuffer(text, dtype=np.uint8),
+            columns=columns,
+            seal=np.frombuffer(_seal(digest, text, columns), dtype=np.uint8),
+        )
+        scratch.replace(path)
+    except OSError:
+        scratch.unlink(missing_ok=True)
+
+
+def _seal(digest: str, text: bytes, columns: np.ndarray) -> bytes:
+    whole = hashlib.sha256(CACHE_FORMAT + digest.encode() + text)
+    whole.update(np.ascontiguousarray(columns).tobytes())
+    return whole.digest()
+
+
+def terms_of(curies: Iterable[str]) -> list[str]:
+    """Return the graph terms of CURIEs."""
+    return [term_of(curie) for curie in curies]

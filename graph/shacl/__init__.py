@@ -1,0 +1,1 @@
+"""SHACL Core over columns."""

@@ -1,0 +1,1 @@
+"""Sourced knowledge as Turtle; found as package data."""

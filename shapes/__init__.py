@@ -1,0 +1,1 @@
+"""Rules as SHACL; found as package data."""
