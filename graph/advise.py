@@ -76,7 +76,7 @@ def load_adviser(
     folders = tuple(folders)
     knowledge = load_knowledge(folders, cache=cache)
     own_rules = [path for folder in folders for path in sorted(folder.rglob("rules/*.ttl"))]
-    rules = load_rule_book(knowledge, own_rules, cache=cache)
+    rules = load_rule_book(own_rules, cache=cache)
     return Adviser(knowledge, rules, tuple(folder.name for folder in folders))
 
 

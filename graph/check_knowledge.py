@@ -151,7 +151,7 @@ class _Checked:
         files = sorted({Path(self._places[rule][0]) for rule in rules})
         for path in files:
             try:
-                load_rule_book(self.knowledge, [path])
+                load_rule_book([path])
             except (KnowledgeError, ShaclError) as error:
                 yield Fault("error", str(path), 0, "rules", str(error))
         for rule in rules:

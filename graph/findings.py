@@ -160,5 +160,9 @@ def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
 
 
 def _pairs(data: CaseData, book: RuleBook) -> Iterable[tuple[str, str]]:
+    """Return (rule, focus node) of every result; several results of one pair say one thing."""
     results = book.evaluate(data.triples)
-    return ((curie_of(shape), focus) for shape, focus in results.shapes_and_focus_nodes())
+    names = [curie_of(shape.node) for shape in results.compiled.shapes]
+    terms = results.terms
+    for shape, focus in zip(results.shape.tolist(), results.focus.tolist(), strict=True):
+        yield names[shape], terms[focus]

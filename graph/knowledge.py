@@ -15,13 +15,14 @@ from importlib import resources
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.names import curie_of, term_of
+from leastwise.graph.names import curie_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 
-__all__ = ["Knowledge", "load_knowledge", "load_rules", "shipped_files"]
+__all__ = ["Knowledge", "load_knowledge", "load_triples", "shipped_files"]
 
 CACHE_FORMAT = b"leastwise-triples-1"
 
@@ -56,13 +57,8 @@ def load_knowledge(
         if not folder.is_dir():
             raise KnowledgeError(str(folder), "is not a folder.", "Give a folder of .ttl files.")
         paths += sorted(folder.rglob("*.ttl"))
-    triples, digest = _load(paths, cache)
+    triples, digest = load_triples(paths, cache)
     return Knowledge(triples, digest, tuple(paths))
-
-
-def load_rules(paths: Iterable[Path] | None = None, *, cache: Path | None = None) -> Triples:
-    """Return the triples of the rule files (all shipped files of shapes/ unless told)."""
-    return _load(list(shipped_files("shapes") if paths is None else paths), cache)[0]
 
 
 @dataclass(frozen=True)
@@ -167,14 +163,15 @@ def _short(term: str) -> str:
     return curie_of(term) if term[0] == "<" else term
 
 
-def _load(paths: list[Path], cache: Path | None) -> tuple[Triples, str]:
+def load_triples(paths: list[Path], cache: Path | None) -> tuple[Triples, str]:
+    """Return the numbered triples of Turtle files and the digest that names their content."""
     contents = [(path, _read(path)) for path in paths]
     digest = _digest(contents)
     if cache is not None:
         kept = _from_cache(cache / f"{digest}.npz", digest)
         if kept is not None:
             return kept, digest
-    triples = _number(_parse(contents))
+    triples = Triples.from_terms(_parse(contents))
     if cache is not None:
         _into_cache(cache / f"{digest}.npz", digest, triples)
     return triples, digest
@@ -221,10 +218,6 @@ def _steady(term: str, file_number: int, labels: dict[str, str]) -> str:
     return labels.setdefault(term, f"_:f{file_number}n{len(labels)}")
 
 
-def _number(rows: Iterable[tuple[str, str, str]]) -> Triples:
-    return Triples.from_terms(rows)
-
-
 def _from_cache(path: Path, digest: str) -> Triples | None:
     """Return the cached triples, or None if they are missing, stale or damaged."""
     try:
@@ -256,12 +249,7 @@ def _into_cache(path: Path, digest: str, triples: Triples) -> None:
         scratch.unlink(missing_ok=True)
 
 
-def _seal(digest: str, text: bytes, columns: np.ndarray) -> bytes:
+def _seal(digest: str, text: bytes, columns: NDArray[np.int32]) -> bytes:
     whole = hashlib.sha256(CACHE_FORMAT + digest.encode() + text)
     whole.update(np.ascontiguousarray(columns).tobytes())
     return whole.digest()
-
-
-def terms_of(curies: Iterable[str]) -> list[str]:
-    """Return the graph terms of CURIEs."""
-    return [term_of(curie) for curie in curies]

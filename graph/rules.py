@@ -8,12 +8,14 @@ from functools import cached_property
 from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge import Knowledge, load_rules
-from leastwise.graph.names import curie_of
+from leastwise.graph.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book"]
+
+#: Shapes of form, not of harm: they are checked elsewhere.
+FORM_FILES = ("case.ttl", "knowledge.ttl")
 
 #: What a finding may do to an option, gravest first.
 VERDICT_EFFECTS = ("defeats", "leavesUndecided", "cautions", "records")
@@ -40,6 +42,7 @@ class RuleBook:
 
     rules: dict[str, Rule]
     compiled: CompiledShapes
+    digest: str
 
     def evaluate(self, data: Triples) -> Results:
         """Return the results of all rules over the columns of a case laid over the knowledge."""
@@ -54,25 +57,23 @@ class RuleBook:
         return found
 
 
-def load_rule_book(
-    knowledge: Knowledge, paths: Iterable[Path] | None = None, *, cache: Path | None = None
-) -> RuleBook:
-    """Return the rules of *paths* (the shipped ones unless told), compiled.
+def load_rule_book(extra: Iterable[Path] = (), *, cache: Path | None = None) -> RuleBook:
+    """Return the shipped rules and those of the *extra* files, compiled.
 
-    Shapes that state the form of a record or of knowledge (no lw:verdictEffect) aren't rules.
+    Shapes that state the form of a record or of knowledge (FORM_FILES) aren't rules.
 
     Raises:
         KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core.
     """
-    triples = load_rules(paths, cache=cache)
-    book = Knowledge(triples, "")
+    paths = [path for path in shipped_files("shapes") if path.name not in FORM_FILES]
+    triples, digest = load_triples([*paths, *extra], cache)
+    book = Knowledge(triples, digest)
     rules = {one: _rule(book, one) for one in _rule_names(book)}
-    keep = {f"<{_iri(one)}>" for one in rules}
     try:
-        compiled = compile_shapes(triples, only=keep)
+        compiled = compile_shapes(triples)
     except ShaclError as error:
         raise KnowledgeError("shapes/", f"{error}.", "Mend that shape.") from error
-    return RuleBook(rules, compiled)
+    return RuleBook(rules, compiled, digest)
 
 
 def _rule_names(book: Knowledge) -> list[str]:
@@ -106,14 +107,3 @@ def _rule(book: Knowledge, one: str) -> Rule:
         rests_on=tuple(book.objects(one, "lw:restsOn")),
         note=book.text(one, "skos:note"),
     )
-
-
-def _iri(curie: str) -> str:
-    from leastwise.graph.names import iri_of  # noqa: PLC0415 - kept beside its use
-
-    return iri_of(curie)
-
-
-def rule_of(shape_term: str) -> str:
-    """Return the CURIE of the rule that a source shape's term names."""
-    return curie_of(shape_term)

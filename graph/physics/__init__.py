@@ -1,0 +1,1 @@
+"""Physics at the bench: moisture, air, light and load, with their uncertainty."""

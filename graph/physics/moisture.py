@@ -1,0 +1,297 @@
+"""Local humidification through a stack of layers, over time, in one dimension.
+
+Transient vapour transport with sorption (moisture-and-cleaning.md section E; see network.py for
+the equations). Isothermal but for layers set colder: the heat of sorption, which slows uptake
+(claims W-169, W-183), isn't in it. Vapour only: no liquid passes from layer to layer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from leastwise.graph.physics.air import dew_point_c
+from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within, within_range
+from leastwise.graph.physics.columns import column_of, network_of
+from leastwise.graph.physics.membranes import MEMBRANES
+from leastwise.graph.physics.network import (
+    Accuracy,
+    Floats,
+    Network,
+    Run,
+    run_network,
+    stack_networks,
+)
+from leastwise.graph.physics.sorption import fibre_caveats, fibre_sorption, isotherm_of
+from leastwise.graph.physics.stack import Role, Stack
+
+__all__ = ["Humidification", "LayerSeries", "Question", "humidify", "humidify_many", "time_grid"]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked of a stack: which layer is treated, to what RH, and what must stay dry."""
+
+    treated: str
+    target: Range = Range(0.70, 0.80)
+    duration_s: float = 4 * 3600.0
+    neighbour: str | None = None
+    neighbour_limit: float = 0.65
+
+    def __post_init__(self) -> None:
+        within_range("target", self.target, 0.01, 0.999)
+        within("duration_s", self.duration_s, 10, 30 * 86_400)
+        within("neighbour_limit", self.neighbour_limit, 0.01, 0.999)
+
+
+@dataclass(frozen=True, slots=True)
+class LayerSeries:
+    """One layer over time: RH of its air (mean, wettest cell), of its fibres, and its water."""
+
+    name: str
+    role: str
+    air_humidity: tuple[float, ...]
+    wettest_humidity: tuple[float, ...]
+    fibre_humidity: tuple[float, ...]
+    regain: tuple[float, ...] | None
+    water_g_m2: tuple[float, ...]
+    free_water_g_m2: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Humidification:
+    """The answer for one stack with one set of properties: one line inside the band."""
+
+    times_s: tuple[float, ...]
+    layers: tuple[LayerSeries, ...]
+    water_drawn_g_m2: tuple[float, ...]
+    water_to_room_g_m2: tuple[float, ...]
+    time_to_target_s: float | None
+    time_above_target_s: float | None
+    neighbour_limit_s: float | None
+    condensation: str
+    condensation_margin_k: float
+    mass_imbalance: float
+    rests_on: tuple[str, ...]
+    caveats: tuple[str, ...]
+
+    def layer(self, name: str) -> LayerSeries:
+        """Return the series of a layer by its name."""
+        for layer in self.layers:
+            if layer.name == name:
+                return layer
+        accepted = "one of " + ", ".join(layer.name for layer in self.layers)
+        raise PhysicsInputError("layer", name, accepted)
+
+
+def time_grid(duration_s: float, points: int = 160) -> Floats:
+    """Return output times: 0, then evenly spaced in the logarithm from a second on.
+
+    >>> time_grid(100.0, 4).round().tolist()
+    [0.0, 1.0, 10.0, 100.0]
+    """
+    grid: Floats = np.concatenate([[0.0], np.geomspace(min(1.0, duration_s / 10), duration_s, points - 1)])
+    grid[-1] = duration_s
+    return grid
+
+
+def crossing_s(times: Floats, values: Floats, level: float) -> float | None:
+    """Return when a series first reaches a level, straight between its points; None if never."""
+    reached = np.flatnonzero(values >= level)
+    if not len(reached):
+        return None
+    k = int(reached[0])
+    if k == 0:
+        return float(times[0])
+    part = (level - values[k - 1]) / (values[k] - values[k - 1])
+    return float(times[k - 1] + part * (times[k] - times[k - 1]))
+
+
+def humidify(stack: Stack, question: Question, accuracy: Accuracy | None = None) -> Humidification:
+    """Return RH, regain and water of each layer over time, and the times asked for.
+
+    Time to target is when the fibres of the treated layer (mean) reach the lower end of the
+    target; time above is when they pass its upper end. The neighbour's limit is reached when the
+    air in its wettest cell reaches it, the cautious reading.
+
+    Raises:
+        PhysicsInputError: a layer or value that isn't accepted.
+        SolverError: the integration stopped early.
+
+    """
+    return humidify_many([stack], question, accuracy)[0]
+
+
+def humidify_many(
+    stacks: Sequence[Stack], question: Question, accuracy: Accuracy | None = None
+) -> list[Humidification]:
+    """Return the answers for stacks of one layout, integrated together."""
+    wanted = accuracy or Accuracy()
+    within("accuracy.tolerance", wanted.tolerance, 1e-10, 1e-2)
+    within("accuracy.cells_per_layer", wanted.cells_per_layer, 1, 200)
+    for stack in stacks:
+        stack.layer(question.treated)
+        if question.neighbour is not None:
+            stack.layer(question.neighbour)
+    columns = [column_of(stack, wanted.cells_per_layer) for stack in stacks]
+    networks = [
+        network_of([column], [stack], [1.0])
+        for column, stack in zip(columns, stacks, strict=True)
+    ]
+    if len({network.size for network in networks}) != 1:
+        raise PhysicsInputError("stacks", len(stacks), "stacks of one layout")
+    merged = stack_networks(networks) if len(networks) > 1 else networks[0]
+    run = run_network(merged, time_grid(question.duration_s), wanted)
+    names = [cell.layer for cell in columns[0].cells]
+    return [
+        _answer(stack, question, _View(run, merged, k, names)) for k, stack in enumerate(stacks)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """The cells of one stack within a run of several."""
+
+    run: Run
+    network: Network
+    member: int
+    names: list[str]
+
+    def rows(self, layer: str) -> npt.NDArray[np.int64]:
+        """Return the rows of a layer's cells."""
+        first = self.member * len(self.names)
+        return np.array([first + k for k, name in enumerate(self.names) if name == layer])
+
+
+def _answer(stack: Stack, question: Question, view: _View) -> Humidification:
+    """Turn the cells of one stack into series by layer and the times asked for."""
+    times = view.run.times_s
+    layers = tuple(
+        _series(stack, layer.name, view) for layer in stack.layers if layer.role is not Role.MEMBRANE
+    )
+    by_name = {layer.name: layer for layer in layers}
+    treated = np.array(by_name[question.treated].fibre_humidity)
+    neighbour = None
+    if question.neighbour is not None:
+        wettest = np.array(by_name[question.neighbour].wettest_humidity)
+        neighbour = crossing_s(times, wettest, question.neighbour_limit)
+    sources = [layer for layer in layers if layer.role == Role.BLOTTER.value]
+    drawn = sum((np.array(s.water_g_m2[0]) - np.array(s.water_g_m2) for s in sources), 0 * times)
+    condensation, margin = _condensation(stack, layers)
+    return Humidification(
+        times_s=tuple(times.tolist()),
+        layers=layers,
+        water_drawn_g_m2=tuple(drawn.tolist()),
+        water_to_room_g_m2=tuple(view.run.to_room_g[view.member].tolist()),
+        time_to_target_s=crossing_s(times, treated, question.target.low),
+        time_above_target_s=crossing_s(times, treated, question.target.high),
+        neighbour_limit_s=neighbour,
+        condensation=condensation,
+        condensation_margin_k=margin,
+        mass_imbalance=view.run.imbalance,
+        rests_on=stack_basis(stack),
+        caveats=stack_caveats(stack),
+    )
+
+
+def _series(stack: Stack, name: str, view: _View) -> LayerSeries:
+    """Gather the cells of one layer; the store of a layer without fibres holds only dew."""
+    rows, layer = view.rows(name), stack.layer(name)
+    content, store = view.run.content[rows], view.network.store_g[rows][:, None]
+    water = (content * store).sum(axis=0)
+    free = (np.maximum(0.0, content - 1.0) * store).sum(axis=0)
+    regain = None
+    if layer.fibre is not None:
+        regain = tuple((water / layer.areal_density_g_m2).tolist())
+    air = np.minimum(1.0, view.run.humidity[rows])
+    return LayerSeries(
+        name=name,
+        role=layer.role.value,
+        air_humidity=tuple(air.mean(axis=0).tolist()),
+        wettest_humidity=tuple(air.max(axis=0).tolist()),
+        fibre_humidity=tuple(view.run.fibre_humidity[rows].mean(axis=0).tolist()),
+        regain=regain,
+        water_g_m2=tuple(water.tolist()),
+        free_water_g_m2=tuple(free.tolist()),
+    )
+
+
+#: Free water on a layer that counts as condensation, g/m2: above the error of the integration.
+DEW_G_M2 = 0.05
+
+
+def _condensation(stack: Stack, layers: Sequence[LayerSeries]) -> tuple[str, float]:
+    """Return the risk of dew over membrane and source, and how much colder a spot may be.
+
+    The margin is stack temperature less dew point at the wettest moment: a spot colder by more
+    than this gets dew. Above 85 % RH is a condensation hazard (claim:W-031, practice).
+    """
+    names = [layer.name for layer in stack.layers]
+    source = max((names.index(x.name) for x in layers if x.role == Role.BLOTTER.value), default=-1)
+    above = [layer for layer in layers if names.index(layer.name) > source]
+    if not above:
+        return "low", 0.0
+    dew = max(max(layer.free_water_g_m2) - layer.free_water_g_m2[0] for layer in above)
+    wettest = max(max(layer.wettest_humidity) for layer in above)
+    margin = stack.temperature_c - dew_point_c(stack.temperature_c, max(wettest, 0.02))
+    if dew > DEW_G_M2:
+        return "condenses", margin
+    return ("hazard" if wettest >= 0.85 else "low"), margin
+
+
+def stack_basis(stack: Stack) -> tuple[str, ...]:
+    """Return what the properties of a stack rest on."""
+    fibres = [fibre_sorption(layer.fibre).rests_on for layer in stack.layers if layer.fibre]
+    membranes = [
+        MEMBRANES[layer.kind].rests_on for layer in stack.layers if layer.kind in MEMBRANES
+    ]
+    return joined(
+        (
+            "claim:W-108 (read): diffusion in air",
+            "claim:W-149 (read): fabrics resist 2-4 or 4-8 times as much still air",
+            "claim:W-132 to claim:W-135 (read): films",
+            "claim:W-161 (memory): water in a blotter, an estimate",
+            "moisture-and-cleaning.md section E (practice): lag of 1-10 min",
+        ),
+        *fibres,
+        membranes,
+    )
+
+
+def stack_caveats(stack: Stack) -> tuple[str, ...]:
+    """Return what the answer for a stack doesn't cover, or covers only by a wide range."""
+    fibres = [fibre_caveats(layer.fibre) for layer in stack.layers if layer.fibre]
+    membranes = [MEMBRANES[layer.kind].caveat for layer in stack.layers if layer.kind in MEMBRANES]
+    faces = [
+        "No figure was found for felt up against felt down: same resistance, record which (W-055)."
+        for layer in stack.layers
+        if layer.role is Role.MEMBRANE and layer.face != "plain"
+    ]
+    return joined(
+        membranes,
+        faces,
+        (
+            "Vapour only: liquid that touches the textile spreads faster and farther.",
+            "Heat of sorption is left out; it slows uptake, most in thick wool (W-169, W-183).",
+            "No source found for the resistance between an open top and the room, or for leaks.",
+        ),
+        *fibres,
+    )
+
+
+def equilibrium_water_g_m2(stack: Stack, name: str, rise: Range) -> float:
+    """Return the water that a layer needs from one RH to another, g/m2 (claim:D-14).
+
+    >>> from leastwise.graph.physics.stack import bench_stack, textile
+    >>> stack = bench_stack(textile("silk", "silk", 60, 0.1))
+    >>> 2 < equilibrium_water_g_m2(stack, "silk", Range(0.5, 0.8)) < 4
+    True
+    """
+    layer = stack.layer(name)
+    if layer.fibre is None:
+        raise PhysicsInputError("layer", name, "a layer of fibres")
+    isotherm = isotherm_of(layer.fibre, layer.regain_at_65)
+    return layer.areal_density_g_m2 * (isotherm.regain(rise.high) - isotherm.regain(rise.low))

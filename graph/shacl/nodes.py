@@ -1,0 +1,132 @@
+"""Sets of nodes under validation and their value nodes, as columns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from leastwise.graph.shacl.terms import Ids
+
+if TYPE_CHECKING:
+    from leastwise.graph.shacl.ordering import OrderColumn
+
+__all__ = ["Flags", "Nodes", "Positions", "View", "spans"]
+
+Flags: TypeAlias = NDArray[np.bool_]
+Positions: TypeAlias = NDArray[np.intp]
+
+
+def spans(starts: Positions, counts: Positions) -> Positions:
+    """Return the concatenation of the ranges start .. start + count.
+
+    >>> spans(np.array([5, 0]), np.array([2, 3])).tolist()
+    [5, 6, 0, 1, 2]
+    """
+    ends = np.cumsum(counts)
+    total = int(ends[-1]) if ends.size else 0
+    return np.repeat(starts - (ends - counts), counts) + np.arange(total)
+
+
+class Nodes:
+    """A set of nodes that shapes are asked about, with what one evaluation found out so far.
+
+    Attributes:
+        ids: the term ids, ascending and distinct.
+        views: value nodes by path index.
+        verdicts: for a criterion (index), whether each node meets it.
+        accepted: for a constraint (identity), whether it accepts each node.
+        order: the nodes as comparable values, once asked for.
+    """
+
+    __slots__ = ("accepted", "ids", "order", "verdicts", "views")
+
+    def __init__(self, ids: Ids) -> None:
+        self.ids = ids
+        self.views: dict[int, View] = {}
+        self.verdicts: dict[int, Flags] = {}
+        self.accepted: dict[int, Flags] = {}
+        self.order: OrderColumn | None = None
+
+    def __len__(self) -> int:
+        return int(self.ids.size)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class View:
+    """The value nodes of some focus nodes: distinct (focus node, value node) pairs.
+
+    https://www.w3.org/TR/shacl/#value-nodes
+
+    Attributes:
+        size: the number of focus nodes; they are numbered 0 .. size - 1.
+        focus: the focus nodes (of a selection: the set selected from).
+        owner: for each pair the number of the focus node, ascending.
+        node: for each pair the position of the value node in `nodes`.
+        nodes: the distinct value nodes (of a selection: of the set selected from).
+        identity: whether this is the view of a node shape: each focus node its own value node.
+    """
+
+    size: int
+    focus: Nodes
+    owner: Positions
+    node: Positions
+    nodes: Nodes
+    identity: bool = False
+    _index: list[tuple[Positions, Positions]] = field(default_factory=list, init=False, repr=False)
+    _starts: list[Positions] = field(default_factory=list, init=False, repr=False)
+
+    @classmethod
+    def of_node_shape(cls, nodes: Nodes) -> View:
+        """Return the view in which each node is its own only value node."""
+        every = np.arange(len(nodes))
+        return cls(len(nodes), nodes, every, every, nodes, identity=True)
+
+    def starts(self) -> Positions:
+        """Return, for each focus node and one beyond, where its pairs start; shape (size + 1,)."""
+        if not self._starts:
+            self._starts.append(np.searchsorted(self.owner, np.arange(self.size + 1)))
+        return self._starts[0]
+
+    def counts(self) -> Positions:
+        """Return the number of value nodes of each focus node; shape (size,)."""
+        return np.bincount(self.owner, minlength=self.size)
+
+    def select(self, chosen: Positions | None) -> View:
+        """Return the view of the focus nodes numbered `chosen` (ascending), renumbered from 0."""
+        if chosen is None:
+            return self
+        starts = self.starts()
+        counts = starts[chosen + 1] - starts[chosen]
+        pairs = spans(starts[chosen], counts)
+        owner = np.repeat(np.arange(chosen.size), counts)
+        return View(chosen.size, self.focus, owner, self.node[pairs], self.nodes)
+
+    def _by_node(self) -> tuple[Positions, Positions]:
+        if not self._index:
+            order = np.argsort(self.node, kind="stable")
+            starts = np.searchsorted(self.node[order], np.arange(len(self.nodes) + 1))
+            self._index.append((self.owner[order], starts))
+        return self._index[0]
+
+    def owners_of(self, term: int) -> Positions:
+        """Return the numbers of the focus nodes that have `term` among their value nodes."""
+        place = int(np.searchsorted(self.nodes.ids, term))
+        if place == len(self.nodes) or self.nodes.ids[place] != term:
+            return self.owner[:0]
+        owners, starts = self._by_node()
+        return owners[starts[place] : starts[place + 1]]
+
+    def expand(self, places: Positions) -> tuple[Positions, Positions]:
+        """Return every (index into `places`, focus number) such that the focus has that node."""
+        owners, starts = self._by_node()
+        counts = starts[places + 1] - starts[places]
+        return np.repeat(np.arange(places.size), counts), owners[spans(starts[places], counts)]
+
+    def without(self, bad_pairs: Flags) -> Flags:
+        """Return which focus nodes have no pair flagged in `bad_pairs`; shape (size,)."""
+        good = np.ones(self.size, dtype=np.bool_)
+        good[self.owner[bad_pairs]] = False
+        return good

@@ -1,0 +1,65 @@
+"""Knowledge once a session, the demo cases, and small changes to a case."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from leastwise.graph import Adviser, Case, load_adviser, read_demo
+from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.case_io import case_from_data
+
+DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
+
+
+@pytest.fixture(scope="session")
+def adviser() -> Adviser:
+    return load_adviser()
+
+
+@pytest.fixture(scope="session")
+def demo(adviser: Adviser) -> Callable[[str], Case]:
+    cases = {name: read_demo(name, adviser.knowledge) for name in DEMOS}
+    return cases.__getitem__
+
+
+@pytest.fixture
+def make_case(adviser: Adviser) -> Callable[..., Case]:
+    """Return a maker of small cases: one silk part with a crease unless told otherwise."""
+
+    def make(**changes: Any) -> Case:
+        record: dict[str, Any] = {
+            "leastwise_case": 1,
+            "id": "small",
+            "title": "A small case",
+            "demo": True,
+            "object": {"name": "collar"},
+            "parts": [
+                {
+                    "id": "collar",
+                    "name": "collar",
+                    "lies_flat": "yes",
+                    "materials": [{"material": "silk", "identified": "certain"}],
+                }
+            ],
+            "damages": [{"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}],
+            "aim": {"purpose": "display", "mounting": "flat"},
+            "significance": {"statement": "x", "curator_agrees": "yes"},
+        }
+        return case_from_data(record | changes, adviser.knowledge)
+
+    return make
+
+
+def changed(case: Case, adviser: Adviser, change: Callable[[dict[str, Any]], None]) -> Case:
+    """Return a case with *change* applied to its plain data."""
+    data = case.model_dump(mode="json")
+    change(data)
+    return case_from_data(data, adviser.knowledge)
+
+
+def option(answer: Answer, damage: str, technique: str) -> OptionAnswer:
+    """Return one option of an answer."""
+    return next(o for o in answer.options() if o.id == f"{damage}/{technique}")
