@@ -6,7 +6,6 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
-
 from leastwise.api import problems
 from leastwise.api.limits import BodyLimit
 from leastwise.api.routes import concepts, options

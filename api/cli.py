@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-
 from leastwise.api.settings import Settings
 from leastwise.graph.errors import LeastwiseError
 
@@ -185,9 +184,10 @@ def serve(
     """
     with _mendable():
         if host not in ("127.0.0.1", "localhost", "::1"):
-            raise ValueError(f"--host {host}: accepted is a loopback address, since there is no login")
+            raise ValueError(
+                f"--host {host}: accepted is a loopback address, since there is no login"
+            )
         import uvicorn  # noqa: PLC0415
-
         from leastwise.api.app import create_app  # noqa: PLC0415
         from leastwise.graph.advise import load_adviser  # noqa: PLC0415
 
@@ -214,7 +214,7 @@ def _root(
     pass
 
 
-def _read(case: str, knowledge):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+def _read(case: str, knowledge):  # type: ignore[no-untyped-def]
     from leastwise.graph.case_io import read_case  # noqa: PLC0415
     from leastwise.graph.demo import read_demo  # noqa: PLC0415
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
-
 from leastwise.api.problems import problem
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 __all__ = ["BodyLimit"]
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
-from starlette.exceptions import HTTPException
-
 from leastwise.graph.errors import (
     CaseError,
     KnowledgeError,
@@ -15,6 +13,7 @@ from leastwise.graph.errors import (
     Problem,
     UnknownOption,
 )
+from starlette.exceptions import HTTPException
 
 __all__ = ["install", "problem"]
 

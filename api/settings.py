@@ -23,6 +23,7 @@ class Settings:
         overlays: a collection's own folders of Turtle (LEASTWISE_WITH, separated like PATH).
         max_body: bytes of a request body that are accepted (LEASTWISE_MAX_BODY).
         base: IRI base under which concepts are published (LEASTWISE_BASE).
+
     """
 
     cache: Path | None
@@ -37,6 +38,7 @@ class Settings:
         Raises:
             ValueError: LEASTWISE_MAX_BODY is not a whole number above 0, or LEASTWISE_BASE does
                 not end with / or #; the text names the variable and what is accepted.
+
         """
         given = env.get("LEASTWISE_CACHE", "")
         overlays = env.get("LEASTWISE_WITH", "")

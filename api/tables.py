@@ -6,14 +6,13 @@ import difflib
 import textwrap
 from collections.abc import Iterable
 
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
+from leastwise.graph.errors import UnknownOption
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
-
-from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
-from leastwise.graph.errors import UnknownOption
 
 __all__ = ["find_option", "print_answer", "print_option"]
 
@@ -29,6 +28,7 @@ def find_option(answer: Answer, name: str) -> OptionAnswer:
 
     Raises:
         UnknownOption: none or several fit; names near to it are suggested.
+
     """
     options = answer.options()
     exact = [o for o in options if o.id == name]
@@ -66,7 +66,9 @@ def _print_people(answer: Answer, console: Console) -> None:
 
 def _print_damage(answer: Answer, damage: DamageAnswer, console: Console) -> None:
     parts = ", ".join(damage.parts)
-    console.print(Text(f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}", style="bold"))
+    console.print(
+        Text(f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}", style="bold")
+    )
     table = Table(box=None, pad_edge=False, header_style="underline")
     for title, justify in (("", "right"), ("verdict", "left"), ("option", "left"), ("aim", "left")):
         table.add_column(title, justify=justify)  # type: ignore[arg-type]
@@ -131,7 +133,9 @@ def _print_record(answer: Answer, console: Console) -> None:
 def print_option(answer: Answer, option: OptionAnswer, console: Console | None = None) -> None:
     """Print one option whole: set-up, reasons as a tree, cautions, claims and their sources."""
     console = console or Console()
-    console.print(Text(option.label, style="bold"), Text(option.verdict, style=STYLE[option.verdict]))
+    console.print(
+        Text(option.label, style="bold"), Text(option.verdict, style=STYLE[option.verdict])
+    )
     console.print(option.definition)
     for title, text in (
         ("Set-up", option.set_up),
@@ -151,7 +155,9 @@ def print_option(answer: Answer, option: OptionAnswer, console: Console | None =
 
 def _grow(tree: Tree, reasons: Iterable[Reason]) -> None:
     for reason in reasons:
-        claims = f"  [{', '.join(c.partition(':')[2] for c in reason.claims)}]" if reason.claims else ""
+        claims = (
+            f"  [{', '.join(c.partition(':')[2] for c in reason.claims)}]" if reason.claims else ""
+        )
         branch = tree.add(Text(f"{reason.stance}: {reason.text}{claims}"))
         _grow(branch, reason.reasons)
 

@@ -65,13 +65,12 @@ class Adviser:
         return _Weighing(case, self).answer()
 
 
-def load_adviser(
-    folders: Iterable[Path] = (), *, cache: Path | None = None
-) -> Adviser:
+def load_adviser(folders: Iterable[Path] = (), *, cache: Path | None = None) -> Adviser:
     """Return an adviser over the shipped knowledge and rules and a collection's own folders.
 
     Raises:
         KnowledgeError: a file that can't be used, with its place and mend.
+
     """
     folders = tuple(folders)
     knowledge = load_knowledge(folders, cache=cache)
@@ -134,7 +133,9 @@ class _Weighing:
         return Answer(
             case=self._summary(),
             stamp=KnowledgeStamp(
-                self.adviser.knowledge.digest, self.adviser.rules.digest, list(self.adviser.overlays)
+                self.adviser.knowledge.digest,
+                self.adviser.rules.digest,
+                list(self.adviser.overlays),
             ),
             policy=self._policy(),
             people_first=people,
@@ -181,7 +182,7 @@ class _Weighing:
             options,
         )
 
-    def _argue(self, c: Candidate):  # type: ignore[no-untyped-def]  # noqa: ANN202
+    def _argue(self, c: Candidate):  # type: ignore[no-untyped-def]
         return argue(c.technique.label, self.findings.get(c.id, ()), self.data.exposures[c.id])
 
     def _views(self, c: Candidate) -> list[FindingView]:
@@ -191,11 +192,11 @@ class _Weighing:
             kind, _, rest = finding.focus.partition("/")
             mends: list[Mend] = []
             if finding.rule.effect in ("defeats", "leavesUndecided"):
+                lifted_by = finding.rule.lifted_by
                 if kind == "exposure":
-                    can_test = finding.rule.effect == "leavesUndecided"
-                    mends = self.settler.of_exposure(exposures[rest], tests=can_test)
+                    mends = self.settler.of_exposure(exposures[rest], lifted_by)
                 else:
-                    mends = self.settler.of_option(c)
+                    mends = self.settler.of_option(c, lifted_by)
             views.append(self.explainer.view(finding, mends))
         return _joined(views)
 
@@ -207,7 +208,7 @@ class _Weighing:
         verdict: str,
         views: Sequence[FindingView],
         beaten_by: list[str],
-        tree,  # type: ignore[no-untyped-def]  # noqa: ANN001
+        tree,  # type: ignore[no-untyped-def]
     ) -> OptionAnswer:
         t = c.technique
         return OptionAnswer(
@@ -329,7 +330,7 @@ def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> It
         yield from _leaves(option.reasons)
 
 
-def _leaves(reason) -> Iterable[str]:  # type: ignore[no-untyped-def]  # noqa: ANN001
+def _leaves(reason) -> Iterable[str]:  # type: ignore[no-untyped-def]
     yield from reason.claims
     for inner in reason.reasons:
         yield from _leaves(inner)

@@ -12,7 +12,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import networkx as nx
-
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.findings import Finding
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import networkx as nx
-
 from leastwise.graph.case import Case, DamageFound
 from leastwise.graph.concepts import Catalogue, Effect, Technique
+from leastwise.graph.names import camel
 
 __all__ = ["BASELINE", "Candidate", "WorkGroup", "find_candidates", "work_groups"]
 
@@ -39,6 +39,13 @@ class Candidate:
         return tuple(self.damage.parts)
 
     @property
+    def hours(self) -> tuple[float, float]:
+        """Hours at the least and at the most: for each part, or once for the whole object."""
+        times = 1 if self.technique.hours_per == "object" else len(self.parts)
+        low, high = self.technique.hours
+        return round(low * times, 2), round(high * times, 2)
+
+    @property
     def is_baseline(self) -> bool:
         """Whether this candidate leaves the damage alone."""
         return self.technique.id == BASELINE
@@ -58,9 +65,15 @@ def find_candidates(case: Case, catalogue: Catalogue) -> Iterator[Candidate]:
             for effect in catalogue.effects.get(kind, ()):
                 effects.setdefault(effect.technique, effect)
         for technique in sorted(effects):
-            yield _candidate(
-                catalogue.techniques[technique], damage, effects[technique], groups
-            )
+            if not _is_made_for(catalogue.techniques[technique], case):
+                continue
+            yield _candidate(catalogue.techniques[technique], damage, effects[technique], groups)
+
+
+def _is_made_for(technique: Technique, case: Case) -> bool:
+    """Return False only where the record says that the object is of another kind."""
+    kind = camel(case.object.kind)
+    return not technique.only_for or kind in technique.only_for or kind == "lw:unknown"
 
 
 def _candidate(

@@ -6,7 +6,7 @@ harmless. The models are frozen; read a record with :mod:`leastwise.graph.case_i
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date as Day  # noqa: N812 - the field is called date
 from enum import StrEnum
 from typing import Annotated, Final, Literal
 
@@ -142,7 +142,7 @@ class TestDone(_Record):
         None, description="needed where the test can show several agents, one at a time"
     )
     result: Literal["good", "bad", "inconclusive"]
-    on: date | Unknown = UNKNOWN
+    date: Day | Unknown = UNKNOWN
     by: Annotated[str, Field(max_length=200)] = ""
     note: LongText = Field("", description="agent, concentration, temperature and time used")
 
@@ -202,7 +202,7 @@ class RecordOf(_Record):
 
     purpose: Annotated[str, Field(max_length=400)] = UNKNOWN
     recorder: Annotated[str, Field(max_length=200)] = UNKNOWN
-    on: date | Unknown = UNKNOWN
+    date: Day | Unknown = UNKNOWN
 
 
 class Case(_Record):

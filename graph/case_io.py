@@ -13,16 +13,17 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from leastwise.graph.case import Case
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge import Knowledge
+from pydantic import ValidationError
 
 __all__ = ["case_schema", "find_concept", "parse_case", "read_case", "resolve_case"]
 
 MAX_BYTES = 8 * 1024 * 1024
 MAX_DEPTH = 40
+#: Schemes with groups that a record may not name; of materials it may name any.
+CLASS_OF = {"damage": "lw:Damage", "test": "lw:Test", "agent": "lw:Agent"}
 
 
 def read_case(path: Path, knowledge: Knowledge) -> Case:
@@ -30,6 +31,7 @@ def read_case(path: Path, knowledge: Knowledge) -> Case:
 
     Raises:
         CaseError: the file can't be read, isn't JSON or YAML, or holds a wrong field.
+
     """
     try:
         if path.stat().st_size > MAX_BYTES:
@@ -47,6 +49,7 @@ def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Cas
 
     Raises:
         CaseError: with every problem found.
+
     """
     return case_from_data(_load(text, is_json=is_json), knowledge)
 
@@ -56,13 +59,14 @@ def case_from_data(data: object, knowledge: Knowledge) -> Case:
 
     Raises:
         CaseError: with every problem found.
+
     """
     if not isinstance(data, dict):
         raise CaseError([Problem("the record", _show(data), "a mapping of fields to values")])
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise CaseError([_as_problem(e) for e in error.errors(include_url=False)]) from error
+        raise CaseError(_as_problems(error)) from error
     return resolve_case(case, knowledge)
 
 
@@ -78,13 +82,16 @@ def resolve_case(case: Case, knowledge: Knowledge) -> Case:
     Raises:
         CaseError: a name that the knowledge doesn't hold, a part that isn't listed, a twice-used
             identifier; all of them at once.
+
     """
     problems: list[Problem] = []
     names = _Names(knowledge, problems)
     data = case.model_dump()
     for i, part in enumerate(data["parts"]):
         for j, one in enumerate(part["materials"]):
-            one["material"] = names.of(f"parts[{i}].materials[{j}].material", one["material"], "material")
+            one["material"] = names.of(
+                f"parts[{i}].materials[{j}].material", one["material"], "material"
+            )
     for i, damage in enumerate(data["damages"]):
         damage["damage"] = names.of(f"damages[{i}].damage", damage["damage"], "damage")
     for i, test in enumerate(data["tests"]):
@@ -134,7 +141,8 @@ class _Names:
 def _name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
     table: dict[str, str] = {}
     prefix = f"{scheme}:"
-    concepts = [c for c in knowledge.instances("skos:Concept") if c.startswith(prefix)]
+    members = knowledge.instances(CLASS_OF.get(scheme, "skos:Concept"))
+    concepts = [concept for concept in members if concept.startswith(prefix)]
     for predicate in ("skos:altLabel", "skos:prefLabel"):  # a preferred label wins
         for concept in concepts:
             for label in knowledge.texts(concept, predicate):
@@ -235,6 +243,18 @@ def _depth(data: object) -> int:
     return depth
 
 
+def _as_problems(error: ValidationError) -> list[Problem]:
+    """Return one problem a field; where a field may be of several kinds, all are named."""
+    found: dict[str, list[Problem]] = {}
+    for one in error.errors(include_url=False):
+        problem = _as_problem(one)
+        found.setdefault(problem.path, []).append(problem)
+    return [
+        Problem(path, problems[0].given, " or ".join(dict.fromkeys(p.accepted for p in problems)))
+        for path, problems in found.items()
+    ]
+
+
 def _as_problem(error: Any) -> Problem:
     """Turn one pydantic error into a path, what was given and what would be accepted."""
     path = _path(error["loc"])
@@ -243,14 +263,19 @@ def _as_problem(error: Any) -> Problem:
         return Problem(path, "a missing field", "a value for this field")
     if kind == "extra_forbidden":
         return Problem(path, "an unknown field", "a field that the format has (see the schema)")
-    accepted = {
-        "literal_error": lambda: f"one of {context.get('expected')}",
-        "enum": lambda: f"one of {context.get('expected')}",
-        "string_pattern_mismatch": lambda: "lower-case letters, digits and hyphens, at most 64",
-        "too_short": lambda: f"at least {context.get('min_length')}",
-        "too_long": lambda: f"at most {context.get('max_length')}",
-    }.get(kind, lambda: str(error["msg"]).removeprefix("Input should be ").removeprefix("Value error, "))
-    return Problem(path, _show(error.get("input")), accepted())
+    return Problem(path, _show(error.get("input")), _accepted(kind, context, str(error["msg"])))
+
+
+def _accepted(kind: str, context: dict[str, Any], message: str) -> str:
+    if kind in ("literal_error", "enum"):
+        return f"one of {context.get('expected')}"
+    if kind == "string_pattern_mismatch":
+        return "lower-case letters, digits and hyphens, at most 64"
+    if kind == "too_short":
+        return f"at least {context.get('min_length')}"
+    if kind == "too_long":
+        return f"at most {context.get('max_length')}"
+    return message.removeprefix("Input should be ").removeprefix("Value error, ")
 
 
 def _path(loc: tuple[int | str, ...]) -> str:

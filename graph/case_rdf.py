@@ -9,7 +9,7 @@ from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Part, Tri
 from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.exposure import Exposure
-from leastwise.graph.names import BASE, PREFIXES, lw, term_of
+from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
 from leastwise.graph.shacl.terms import TermTable, literal
 from leastwise.graph.shacl.triples import Triples
 
@@ -64,14 +64,9 @@ def number(value: float) -> str:
     return literal(f"{value:.6f}".rstrip("0"), PREFIXES["xsd"] + "decimal")
 
 
-def camel(name: str) -> str:
-    """Return the vocabulary term of a hyphenated value.
-
-    >>> camel("on-figure")
-    '<https://w3id.org/leastwise/ns#onFigure>'
-    """
-    first, *rest = name.split("-")
-    return lw(first + "".join(word.capitalize() for word in rest))
+def value_term(name: str) -> str:
+    """Return the term of a hyphenated value of a record."""
+    return term_of(camel(name))
 
 
 def part_term(case: Case, part: str) -> str:
@@ -102,8 +97,8 @@ def write_case(case: Case, rows: Rows) -> None:
         rows.add(me, lw("hasContact"), node)
         rows.add(node, lw("contactKind"), term_of(f"contact:{contact.kind}"))
         rows.add(node, lw("between"), *(part_term(case, end) for end in contact.between))
-        rows.add(node, lw("barrier"), camel(contact.barrier))
-        rows.add(node, lw("parting"), camel(contact.parting))
+        rows.add(node, lw("barrier"), value_term(contact.barrier))
+        rows.add(node, lw("parting"), value_term(contact.parting))
     _write_damages(case, rows, me)
     _write_tests(case, rows, me)
 
@@ -113,14 +108,14 @@ def _write_object(case: Case, rows: Rows, me: str) -> None:
     rows.add(me, lw("object"), thing)
     rows.add(thing, _TYPE, lw("Object"))
     rows.add(thing, _LABEL, literal(case.object.name))
-    rows.add(thing, lw("objectKind"), camel(case.object.kind))
+    rows.add(thing, lw("objectKind"), value_term(case.object.kind))
     for name, value in (("madeFrom", case.object.made_from), ("madeTo", case.object.made_to)):
         if not isinstance(value, str):
             rows.add(thing, lw(name), number(value))
     lacking = {
         "purpose of the record": case.record.purpose,
         "name of the recorder": case.record.recorder,
-        "date of the record": case.record.on,
+        "date of the record": case.record.date,
         "unique identification": case.object.identifier,
         "past treatment": case.object.past_treatment,
     }
@@ -134,7 +129,7 @@ def _write_object(case: Case, rows: Rows, me: str) -> None:
 def _write_aim(case: Case, rows: Rows, me: str) -> None:
     aim = case.aim
     rows.add(me, lw("aim"), term_of(f"aim:{aim.purpose}"))
-    rows.add(me, lw("mounting"), camel(aim.mounting))
+    rows.add(me, lw("mounting"), value_term(aim.mounting))
     rows.add(me, lw("travels"), _TRI[aim.travels])
     rows.add(me, lw("rhControlled"), _TRI[aim.rh_controlled])
     for name, value in (
@@ -144,7 +139,7 @@ def _write_aim(case: Case, rows: Rows, me: str) -> None:
         ("annualLightDose", annual_light_dose(case)),
     ):
         given = value if isinstance(value, str) else number(value)
-        rows.add(me, lw(name), camel(given) if isinstance(value, str) else given)
+        rows.add(me, lw(name), value_term(given) if isinstance(value, str) else given)
     rows.add(me, lw("equipmentAtHand"), *_equipment(case))
 
 
@@ -176,7 +171,7 @@ def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
         rows.add(inner, _TYPE, lw("Constituent"))
         rows.add(node, lw("constituent"), inner)
         rows.add(inner, lw("material"), term_of(one.material))
-        rows.add(inner, lw("identification"), camel(one.identified))
+        rows.add(inner, lw("identification"), value_term(one.identified))
         rows.add(node, lw("material"), term_of(one.material))
     for name, value in (
         ("liesFlat", part.lies_flat),
@@ -194,8 +189,8 @@ def _write_damages(case: Case, rows: Rows, me: str) -> None:
         rows.add(node, _TYPE, lw("DamageFound"))
         rows.add(me, lw("hasDamage"), node)
         rows.add(node, lw("damageType"), term_of(damage.damage))
-        rows.add(node, lw("severityFound"), camel(damage.severity))
-        rows.add(node, lw("activityFound"), camel(damage.activity))
+        rows.add(node, lw("severityFound"), value_term(damage.severity))
+        rows.add(node, lw("activityFound"), value_term(damage.activity))
         rows.add(node, lw("evidence"), _TRI[damage.evidence])
         for part in damage.parts:
             rows.add(node, lw("part"), part_term(case, part))
@@ -209,12 +204,14 @@ def _write_tests(case: Case, rows: Rows, me: str) -> None:
         rows.add(me, lw("hasTest"), node)
         rows.add(node, lw("test"), term_of(done.test))
         rows.add(node, lw("part"), part_term(case, done.part))
-        rows.add(node, lw("result"), camel(done.result))
+        rows.add(node, lw("result"), value_term(done.result))
         if done.material is not None:
             rows.add(node, lw("material"), term_of(done.material))
         if done.agent is not None:
             rows.add(node, lw("agent"), term_of(done.agent))
-        rows.add(part_term(case, done.part), lw(f"tested{done.result.capitalize()}"), term_of(done.test))
+        rows.add(
+            part_term(case, done.part), lw(f"tested{done.result.capitalize()}"), term_of(done.test)
+        )
 
 
 def write_options(
@@ -251,7 +248,7 @@ def _write_means(
     if skill is not None and one.technique.skill > skill:
         rows.add(node, lw("beyondSkill"), number(one.technique.skill))
     hours = case.means.hours
-    least = one.technique.hours[0] * len(one.parts)
+    least = one.hours[0]
     if not isinstance(hours, str) and least > hours:
         rows.add(node, lw("beyondHours"), number(least))
 

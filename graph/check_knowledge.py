@@ -53,7 +53,9 @@ def check_files(paths: Sequence[Path]) -> tuple[list[Fault], str]:
     faults += [*checked.shape_faults(), *checked.loose_names(), *checked.rule_faults()]
     faults.sort(key=lambda f: (f.file, f.line, f.subject, f.what))
     errors = sum(fault.level == "error" for fault in faults)
-    summary = f"{len(own or shipped)} files checked, {errors} errors, {len(faults) - errors} warnings."
+    summary = (
+        f"{len(own or shipped)} files checked, {errors} errors, {len(faults) - errors} warnings."
+    )
     return faults, summary
 
 
@@ -63,7 +65,9 @@ def _turtle_in(paths: Iterable[Path]) -> list[Path]:
         if path.is_dir():
             inside = sorted(path.rglob("*.ttl"))
             if not inside:
-                raise KnowledgeError(str(path), "holds no .ttl files.", "Give a folder with Turtle.")
+                raise KnowledgeError(
+                    str(path), "holds no .ttl files.", "Give a folder with Turtle."
+                )
             found += inside
         elif path.is_file():
             found.append(path)
@@ -113,7 +117,7 @@ class _Checked:
 
     @cached_property
     def _subjects(self) -> list[str]:
-        return list(self.knowledge._index)  # noqa: SLF001 - the checker is part of the room
+        return list(self.knowledge._index)
 
     def _place(self, subject: str) -> tuple[str, tuple[str, int] | None]:
         while subject.startswith("_:") and subject in self._owners:
@@ -159,7 +163,8 @@ class _Checked:
             name = rule.partition(":")[2]
             if not (folder / f"{name}.ttl").is_file():
                 yield from self._fault(
-                    rule, f"has no example; add examples/{name}.ttl with flagged: and passing: nodes."
+                    rule,
+                    f"has no example; add examples/{name}.ttl with flagged: and passing: nodes.",
                 )
 
 

@@ -35,6 +35,7 @@ def view_concept(
 
     Raises:
         NotFound: nothing is called so; names near to it are suggested.
+
     """
     if curie in rules.rules:
         rule = rules.rules[curie]
@@ -51,12 +52,15 @@ def view_concept(
         id=curie,
         iri=_published(curie, base),
         label=knowledge.label(curie),
-        definition=knowledge.text(curie, "skos:definition") or knowledge.text(curie, "lw:statement"),
+        definition=knowledge.text(curie, "skos:definition")
+        or knowledge.text(curie, "lw:statement"),
         types=knowledge.objects(curie, "rdf:type"),
         broader=list(knowledge.broader(curie)[1:]),
         values=values,
         claims=[c for c in knowledge.instances("lw:Claim") if curie in _mentions(knowledge, c)],
-        rules=sorted(r.id for r in rules.rules.values() if curie in (*r.rests_on, *r.lifted_by, *r.cautions)),
+        rules=sorted(
+            r.id for r in rules.rules.values() if curie in (*r.rests_on, *r.lifted_by, *r.cautions)
+        ),
     )
 
 

@@ -80,6 +80,8 @@ class Technique:
     monitoring: str
     stop_sign: str
     cautions: tuple[str, ...]
+    not_while: frozenset[str]  # ways of holding the object, as names of the vocabulary
+    only_for: frozenset[str]  # kinds of object; empty for any
     rests_on: tuple[str, ...]
 
 
@@ -189,7 +191,9 @@ class Catalogue:
             label=k.label(one),
             definition=k.text(one, "skos:definition"),
             groups=k.broader(one)[1:],
-            brings=tuple(sorted((self._use(n) for n in k.objects(one, "lw:brings")), key=_by_agent)),
+            brings=tuple(
+                sorted((self._use(n) for n in k.objects(one, "lw:brings")), key=_by_agent)
+            ),
             requires=tuple(k.objects(one, "lw:requires")),
             needs_tests=tuple(k.objects(one, "lw:needsTest")),
             burdens=tuple((axis, grades.get(axis, 0)) for axis in self.axes),
@@ -202,6 +206,8 @@ class Catalogue:
             monitoring=k.text(one, "lw:monitoring"),
             stop_sign=k.text(one, "lw:stopSign"),
             cautions=tuple(k.objects(one, "lw:caution")),
+            not_while=frozenset(k.objects(one, "lw:notWhile")),
+            only_for=frozenset(k.objects(one, "lw:onlyFor")),
             rests_on=tuple(k.objects(one, "lw:restsOn")),
         )
 
@@ -338,9 +344,7 @@ def _nearest(
 ) -> Sensitivity:
     for concept in concepts:
         claims = [
-            row
-            for row in graded.get((concept, agent), ())
-            if not row[2] or row[2] in part_damage
+            row for row in graded.get((concept, agent), ()) if not row[2] or row[2] in part_damage
         ]
         if claims:
             worst = max(severity for severity, _, _ in claims)

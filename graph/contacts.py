@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import networkx as nx
-
 from leastwise.graph.case import Case, Contact
 from leastwise.graph.concepts import Agent, Catalogue, ContactKind
 
@@ -86,7 +85,13 @@ class ContactNetwork:
         yield from self._spread(sources, others, agent, dose, confined=confined)
 
     def _spread(
-        self, sources: tuple[str, ...], others: list[str], agent: Agent, dose: int, *, confined: bool
+        self,
+        sources: tuple[str, ...],
+        others: list[str],
+        agent: Agent,
+        dose: int,
+        *,
+        confined: bool,
     ) -> Iterable[Reach]:
         is_open = self._ways(agent, dose, sources, lambda c: not _stop(c, agent, confined=confined))
         every = self._ways(agent, dose, sources, lambda _: True)
@@ -99,8 +104,8 @@ class ContactNetwork:
         for part in others:
             if part in is_open:
                 loss, way = is_open[part]
-                stoppable = "yes" if part not in if_stopped else (
-                    "unknown" if part not in if_all else "no"
+                stoppable = (
+                    "yes" if part not in if_stopped else ("unknown" if part not in if_all else "no")
                 )
                 yield Reach(part, dose - loss, way, stoppable)
             elif part in every:
@@ -134,9 +139,7 @@ class ContactNetwork:
         return {part: (int(losses[part]), tuple(paths[part])) for part in losses}
 
 
-def _directions(
-    contact: Contact, agent: Agent, kind: ContactKind
-) -> tuple[tuple[str, str], ...]:
+def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tuple[str, str], ...]:
     """Return the directions in which an agent passes a contact."""
     first, second = contact.between
     both = ((first, second), (second, first))

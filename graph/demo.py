@@ -23,6 +23,7 @@ def demo_path(name: str) -> Path:
 
     Raises:
         NotFound: no demo case is called so; the names there are stand in the message.
+
     """
     path = _folder() / f"{name}.yaml"
     if name not in demo_names():

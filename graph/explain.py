@@ -19,6 +19,11 @@ __all__ = ["Explainer"]
 
 EFFICACY_WORDS = ("not at all", "hardly", "partly", "well", "wholly")
 HINDRANCE_WORDS = ("not at all", "hardly", "noticeably", "seriously", "so far that it can't be met")
+MEANS_WORDS = {
+    "lw:beyondSkill": "a specialist for this work",
+    "lw:beyondHours": "more hours",
+    "lw:lacksEquipment": "the equipment that is missing",
+}
 OPENING = {
     "accepted": "Accepted",
     "undecided": "Undecided until the open points are settled",
@@ -41,12 +46,17 @@ class Explainer:
     def mend(self, mend: Mend) -> MendView:
         """Return a mend in words."""
         k, part = self.catalogue.knowledge, self.part_name(mend.part) if mend.part else ""
-        on = f" on {k.label(mend.material)} of {part}" if mend.material else (f" on {part}" if part else "")
+        on = (
+            f" on {k.label(mend.material)} of {part}"
+            if mend.material
+            else (f" on {part}" if part else "")
+        )
         label = {
             "test": lambda: f"{k.label(mend.what)}{on}",
             "identity": lambda: f"{k.label(mend.what)}{on}, to find out what it is",
             "barrier": lambda: f"a barrier between {self._pair(mend.what)}",
             "parting": lambda: f"taking {self._pair(mend.what)} apart",
+            "means": lambda: MEANS_WORDS[mend.what],
             "record": lambda: f"an entry in the record: {k.label(mend.what)}{on}",
         }[mend.kind]()
         return MendView(mend.kind, mend.what, label, mend.part, mend.material)
@@ -104,7 +114,11 @@ class Explainer:
         effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(graph.verdict)
         grounds = [v.message for v in views if v.effect == effect]
         more = f" ({len(grounds)} points in all)" if len(grounds) > 1 else ""
-        return f"{OPENING[graph.verdict]}: {grounds[0]}{more}" if grounds else f"{OPENING[graph.verdict]}."
+        return (
+            f"{OPENING[graph.verdict]}: {grounds[0]}{more}"
+            if grounds
+            else f"{OPENING[graph.verdict]}."
+        )
 
     def _benefit(self, candidate: Candidate, score: Score) -> Reason:
         damage = self.catalogue.knowledge.label(candidate.damage.damage)
@@ -161,7 +175,9 @@ class Explainer:
 
     def _stop_words(self, e: Exposure) -> str:
         way = ", ".join(self.part_name(part) for part in e.reach.way)
-        what = "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
+        what = (
+            "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
+        )
         return f"{what} on the way {way}"
 
     def _manner(self, candidate: Candidate) -> Iterable[Reason]:
@@ -175,7 +191,11 @@ class Explainer:
         names = ", ".join(self.part_name(part) for part in group.parts)
         if group.one_after_another:
             return f"One after another, since they are sewn together: {names}."
-        return f"As a group, since they are loose: {names}." if len(group.parts) > 1 else f"By itself: {names}."
+        return (
+            f"As a group, since they are loose: {names}."
+            if len(group.parts) > 1
+            else f"By itself: {names}."
+        )
 
     def _burden(self, score: Score) -> Reason:
         k = self.catalogue.knowledge
@@ -187,4 +207,6 @@ class Explainer:
     def _dominance(dominated_by: Sequence[str]) -> Iterable[Reason]:
         if dominated_by:
             names = ", ".join(d.partition("/")[2].replace("-", " ") for d in dominated_by)
-            yield Reason("order", f"Gentler or equal on every axis, and at least as helpful: {names}.")
+            yield Reason(
+                "order", f"Gentler or equal on every axis, and at least as helpful: {names}."
+            )

@@ -92,7 +92,9 @@ class CaseData:
                 e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims,
             )  # fmt: skip
         if kind == "option":
-            return Finding(rule, focus, self._say(rule, self._of_option(self._candidate_by_id[rest])))
+            return Finding(
+                rule, focus, self._say(rule, self._of_option(self._candidate_by_id[rest]))
+            )
         if kind == "part":
             return Finding(rule, focus, self._say(rule, {"part": self._part_name[rest]}), part=rest)
         return Finding(rule, focus, self._say(rule, {"object": self.case.object.name}))
@@ -122,7 +124,9 @@ class CaseData:
         denied = [k.label(one) for one, state in states.items() if state == "no"]
         silent = [k.label(one) for one, state in states.items() if state == "unknown"]
         tests = {state: k.label(test) for test, state in self.reader.missing_tests(c)}
-        keys = [key for key in c.technique.equipment_keys if self.reader.has_equipment(key) != "yes"]
+        keys = [
+            key for key in c.technique.equipment_keys if self.reader.has_equipment(key) != "yes"
+        ]
         return {
             "technique": c.technique.label,
             "part": ", ".join(self._part_name[part] for part in c.parts),
@@ -154,9 +158,7 @@ def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
             continue
         local = focus[len(base) : -1]
         found.setdefault(data.option_of(local), []).append(data.finding(rule, local))
-    return {
-        option: tuple(sorted(rows, key=lambda f: f.order)) for option, rows in found.items()
-    }
+    return {option: tuple(sorted(rows, key=lambda f: f.order)) for option, rows in found.items()}
 
 
 def _pairs(data: CaseData, book: RuleBook) -> Iterable[tuple[str, str]]:

@@ -7,7 +7,9 @@ can be kept in a cache folder; a cache that is stale, damaged or unreadable is m
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
+import io
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -15,12 +17,11 @@ from importlib import resources
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
-
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.names import curie_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
+from numpy.typing import NDArray
 
 __all__ = ["Knowledge", "load_knowledge", "load_triples", "shipped_files"]
 
@@ -51,6 +52,7 @@ def load_knowledge(
 
     Raises:
         KnowledgeError: a file is missing, unreadable or not Turtle; names file, line and mend.
+
     """
     paths = list(shipped_files("seed_data") if files is None else files)
     for folder in folders:
@@ -221,9 +223,9 @@ def _steady(term: str, file_number: int, labels: dict[str, str]) -> str:
 def _from_cache(path: Path, digest: str) -> Triples | None:
     """Return the cached triples, or None if they are missing, stale or damaged."""
     try:
-        with np.load(path, allow_pickle=False) as kept:
+        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as kept:
             text, columns, seal = kept["terms"].tobytes(), kept["columns"], kept["seal"].tobytes()
-    except Exception:  # noqa: BLE001 - whatever a damaged file raises, it is made anew
+    except Exception:
         return None
     if seal != _seal(digest, text, columns):
         return None
@@ -246,7 +248,8 @@ def _into_cache(path: Path, digest: str, triples: Triples) -> None:
         )
         scratch.replace(path)
     except OSError:
-        scratch.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            scratch.unlink(missing_ok=True)
 
 
 def _seal(digest: str, text: bytes, columns: NDArray[np.int32]) -> bytes:

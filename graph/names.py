@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-__all__ = ["BASE", "LW", "PREFIXES", "SCHEMES", "curie_of", "iri_of", "lw", "term_of"]
+__all__ = [
+    "BASE",
+    "LW",
+    "PREFIXES",
+    "SCHEMES",
+    "camel",
+    "curie_of",
+    "iri_of",
+    "lw",
+    "term_of",
+]
 
 BASE = "https://w3id.org/leastwise/"
 LW = BASE + "ns#"
@@ -47,6 +57,7 @@ def iri_of(curie: str) -> str:
 
     Raises:
         KeyError: if the prefix is not one of PREFIXES.
+
     """
     prefix, _, local = curie.partition(":")
     return PREFIXES[prefix] + local
@@ -83,3 +94,13 @@ def curie_of(term: str) -> str:
         if iri.startswith(namespace):
             return f"{prefix}:{iri[len(namespace) :]}"
     return iri
+
+
+def camel(name: str) -> str:
+    """Return the name of the vocabulary for a hyphenated value of a record.
+
+    >>> camel("on-figure")
+    'lw:onFigure'
+    """
+    first, *rest = name.split("-")
+    return "lw:" + first + "".join(word.capitalize() for word in rest)

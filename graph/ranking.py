@@ -14,6 +14,7 @@ from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case
 from leastwise.graph.concepts import Catalogue
 from leastwise.graph.exposure import Exposure
+from leastwise.graph.names import camel
 
 __all__ = ["Policy", "Score", "default_policy", "dominators", "in_order", "score"]
 
@@ -95,12 +96,10 @@ def score(
     (common practice); what an option leaves is hindrance less efficacy, never below 0.
     """
     burdens = dict(candidate.technique.burdens)
-    burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy)
+    burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy, catalogue)
     hindrance = _hindrance(candidate, case, catalogue)
-    efficacy = candidate.effect.efficacy if candidate.effect else 0
+    efficacy = _efficacy(candidate, case)
     residual = max(0, hindrance - efficacy)
-    parts = len(candidate.parts)
-    low, high = candidate.technique.hours
     return Score(
         option=candidate.id,
         burdens=burdens,
@@ -109,16 +108,29 @@ def score(
         efficacy=efficacy,
         residual=residual,
         meets_aim=residual <= policy.residual_allowed,
-        hours=(round(low * parts, 2), round(high * parts, 2)),
+        hours=candidate.hours,
     )
 
 
-def worst_exposure(exposures: Iterable[Exposure], policy: Policy) -> int:
-    """Return the gravest expected harm of the exposures that nothing stops."""
+def worst_exposure(exposures: Iterable[Exposure], policy: Policy, catalogue: Catalogue) -> int:
+    """Return the gravest expected harm of the exposures that nothing stops.
+
+    An unknown counts as the policy says, for the agents that every material is graded for;
+    the others (own weight, flexing, suction) are judged by rules and have no grades.
+    """
     grades = [
-        policy.unknown_counts_as if e.harm < 0 else e.harm for e in exposures if not e.stopped
+        policy.unknown_counts_as if e.harm < 0 else e.harm
+        for e in exposures
+        if not e.stopped and (e.harm >= 0 or catalogue.agents[e.agent].graded)
     ]
     return max(grades, default=0)
+
+
+def _efficacy(candidate: Candidate, case: Case) -> int:
+    """Return how well the option answers; 0 if it can't be in place while the aim is served."""
+    if candidate.effect is None or camel(case.aim.mounting) in candidate.technique.not_while:
+        return 0
+    return candidate.effect.efficacy
 
 
 def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
@@ -143,7 +155,8 @@ def in_order(scores: Iterable[Score], verdicts: dict[str, str]) -> list[Score]:
     """Return the scores in order of preference.
 
     Accepted before undecided before defeated; then what meets the aim; then less hindrance left
-    among those that don't; then less weighted burden; then fewer hours; then the name.
+    among those that don't; then less weighted burden; then fewer hours; then more help; then the
+    name.
     """
     return sorted(
         scores,
@@ -152,7 +165,9 @@ def in_order(scores: Iterable[Score], verdicts: dict[str, str]) -> list[Score]:
             not s.meets_aim,
             0 if s.meets_aim else s.residual,
             s.burden,
-            s.hours,
+            s.hours[0],
+            s.residual,
+            s.hours[1],
             s.option,
         ),
     )

@@ -64,6 +64,7 @@ def load_rule_book(extra: Iterable[Path] = (), *, cache: Path | None = None) -> 
 
     Raises:
         KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core.
+
     """
     paths = [path for path in shipped_files("shapes") if path.name not in FORM_FILES]
     triples, digest = load_triples([*paths, *extra], cache)

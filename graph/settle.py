@@ -13,14 +13,15 @@ from leastwise.graph.exposure import Exposure
 __all__ = ["Mend", "Settler"]
 
 LAST_RESORT = "test:hidden-spot-trial"
+STOP_TERM = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
     """One thing that would lift a finding.
 
-    *kind* is test, identity, barrier, parting or record. For a test, *what* is its CURIE; for a
-    barrier or a parting, the names of the two parts; for the record, the field to fill.
+    *kind* is test, identity, barrier, parting, means or record. For a test, *what* is its CURIE;
+    for a barrier or a parting, the two parts; for means and record, what has to be there.
     """
 
     kind: str
@@ -45,10 +46,10 @@ class Settler:
         default_factory=dict, repr=False
     )
 
-    def of_exposure(self, exposure: Exposure, *, tests: bool) -> list[Mend]:
-        """Return what would lift a finding on an exposure; *tests* says whether a test can."""
-        mends = [*self._stops(exposure)]
-        if tests and exposure.test_state != "bad":
+    def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
+        """Return what would lift a finding on an exposure, of the kinds that its rule names."""
+        mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
+        if exposure.test_state != "bad" and any(x.startswith("test:") for x in lifted_by):
             mends += self._tests(exposure)
         return mends
 
@@ -96,19 +97,27 @@ class Settler:
                     mends += _stops_at(contact, start, end, e, agent.stopped_by)
         return mends
 
-    def of_option(self, candidate: Candidate) -> list[Mend]:
-        """Return what would lift the findings on an option's conditions, tests and equipment."""
-        mends = [
-            Mend("test", test, part)
-            for test, _ in self.reader.missing_tests(candidate)
-            for part in candidate.parts
-        ]
-        for condition in candidate.technique.requires:
-            if self.reader.state(condition, candidate) == "unknown":
-                mends += self._of_condition(condition, candidate)
-        return mends
+    def of_option(self, candidate: Candidate, lifted_by: tuple[str, ...]) -> list[Mend]:
+        """Return what would lift a finding on an option, of the kinds that its rule names."""
+        return [mend for name in lifted_by for mend in self._of_kind(name, candidate)]
+
+    def _of_kind(self, name: str, candidate: Candidate) -> list[Mend]:
+        if name == "lw:testMissing":
+            missing = [test for test, _ in self.reader.missing_tests(candidate)]
+            return [Mend("test", test, part) for test in missing for part in candidate.parts]
+        if name == "lw:unknownCondition":
+            return [
+                m for c in candidate.technique.requires for m in self._of_condition(c, candidate)
+            ]
+        if name.startswith("test:"):
+            return [Mend("test", name, part) for part in candidate.parts]
+        if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
+            return [Mend("means", name)]
+        return [] if name in STOP_TERM.values() else [Mend("record", name)]
 
     def _of_condition(self, condition: str, candidate: Candidate) -> list[Mend]:
+        if self.reader.state(condition, candidate) != "unknown":
+            return []
         tests = [t.id for t in self.catalogue.tests.values() if condition in t.checks]
         if tests:
             return [Mend("test", test, part) for test in tests for part in candidate.parts]

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case_io import case_from_data
@@ -44,7 +43,9 @@ def make_case(adviser: Adviser) -> Callable[..., Case]:
                     "materials": [{"material": "silk", "identified": "certain"}],
                 }
             ],
-            "damages": [{"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}],
+            "damages": [
+                {"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}
+            ],
             "aim": {"purpose": "display", "mounting": "flat"},
             "significance": {"statement": "x", "curator_agrees": "yes"},
         }

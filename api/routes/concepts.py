@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
-
 from leastwise.api.state import adviser_of, settings_of
 from leastwise.graph.concept_view import ConceptView, view_concept
 

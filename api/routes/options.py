@@ -6,12 +6,11 @@ import json
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
-from starlette.concurrency import run_in_threadpool
-
 from leastwise.api.state import adviser_of
 from leastwise.graph.answer import Answer
 from leastwise.graph.case import Case
 from leastwise.graph.case_io import case_schema, parse_case
+from starlette.concurrency import run_in_threadpool
 
 __all__ = ["router"]
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-
 from leastwise.graph.physics.air import (
     diffusion_coefficient_m2_s,
     saturation_concentration_g_m3,
 )
-from leastwise.graph.physics.bounds import PhysicsInputError
 from leastwise.graph.physics.membranes import pierced_resistance_s_m
 from leastwise.graph.physics.network import Network
 from leastwise.graph.physics.sorption import Isotherm, isotherm_of
@@ -151,8 +149,6 @@ def network_of(
         links.two.append(two)
         links.m3_s.append(conductance)
     cells = [cell for column in columns for cell in column.cells]
-    if len(cells) < 2:
-        raise PhysicsInputError("layers", len(cells), "a stack of at least two cells")
     areas = np.repeat(areas_m2, [len(column.cells) for column in columns])
     room_g_m3 = [
         stack.room_relative_humidity * saturation_concentration_g_m3(stack.temperature_c)
@@ -198,7 +194,10 @@ def _join_column(links: _Links, column: Column, stack: Stack, area: float, first
 def _hailwood(cells: list[Cell]) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
     """Return A, B, C of each cell for the regain as a share of that at saturation."""
     rows = [
-        [part * cell.isotherm.saturated for part in (cell.isotherm.a, cell.isotherm.b, cell.isotherm.c)]
+        [
+            part * cell.isotherm.saturated
+            for part in (cell.isotherm.a, cell.isotherm.b, cell.isotherm.c)
+        ]
         for cell in cells
     ]
     return np.array(rows).T

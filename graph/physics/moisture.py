@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-
 from leastwise.graph.physics.air import dew_point_c
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within, within_range
 from leastwise.graph.physics.columns import column_of, network_of
@@ -31,17 +30,28 @@ from leastwise.graph.physics.stack import Role, Stack
 __all__ = ["Humidification", "LayerSeries", "Question", "humidify", "humidify_many", "time_grid"]
 
 
+#: RH at which fibres relax, silk to cellulosics: 70-80 % (claim:W-180, memory; W-031, practice).
+TARGET = Range(0.70, 0.80)
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked of a stack: which layer is treated, to what RH, and what must stay dry."""
+    """What is asked of a stack: which layer is treated, to what RH, and what must stay dry.
+
+    `neighbour_reads` is 'fibres' for cloth, whose own moisture matters, or 'air' for what reacts
+    to the air at its surface (metal, paint); the air is damp long before the fibres are.
+    """
 
     treated: str
-    target: Range = Range(0.70, 0.80)
+    target: Range = TARGET
     duration_s: float = 4 * 3600.0
     neighbour: str | None = None
     neighbour_limit: float = 0.65
+    neighbour_reads: str = "fibres"
 
     def __post_init__(self) -> None:
+        if self.neighbour_reads not in ("fibres", "air"):
+            raise PhysicsInputError("neighbour_reads", self.neighbour_reads, "fibres or air")
         within_range("target", self.target, 0.01, 0.999)
         within("duration_s", self.duration_s, 10, 30 * 86_400)
         within("neighbour_limit", self.neighbour_limit, 0.01, 0.999)
@@ -49,13 +59,14 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class LayerSeries:
-    """One layer over time: RH of its air (mean, wettest cell), of its fibres, and its water."""
+    """One layer over time: RH of its air and of its fibres (mean, wettest cell), and its water."""
 
     name: str
     role: str
     air_humidity: tuple[float, ...]
     wettest_humidity: tuple[float, ...]
     fibre_humidity: tuple[float, ...]
+    wettest_fibre_humidity: tuple[float, ...]
     regain: tuple[float, ...] | None
     water_g_m2: tuple[float, ...]
     free_water_g_m2: tuple[float, ...]
@@ -93,7 +104,9 @@ def time_grid(duration_s: float, points: int = 160) -> Floats:
     >>> time_grid(100.0, 4).round().tolist()
     [0.0, 1.0, 10.0, 100.0]
     """
-    grid: Floats = np.concatenate([[0.0], np.geomspace(min(1.0, duration_s / 10), duration_s, points - 1)])
+    grid: Floats = np.concatenate(
+        [[0.0], np.geomspace(min(1.0, duration_s / 10), duration_s, points - 1)]
+    )
     grid[-1] = duration_s
     return grid
 
@@ -114,8 +127,8 @@ def humidify(stack: Stack, question: Question, accuracy: Accuracy | None = None)
     """Return RH, regain and water of each layer over time, and the times asked for.
 
     Time to target is when the fibres of the treated layer (mean) reach the lower end of the
-    target; time above is when they pass its upper end. The neighbour's limit is reached when the
-    air in its wettest cell reaches it, the cautious reading.
+    target; time above is when they pass its upper end. The neighbour's limit is reached when its
+    wettest cell reaches it, the cautious reading.
 
     Raises:
         PhysicsInputError: a layer or value that isn't accepted.
@@ -138,8 +151,7 @@ def humidify_many(
             stack.layer(question.neighbour)
     columns = [column_of(stack, wanted.cells_per_layer) for stack in stacks]
     networks = [
-        network_of([column], [stack], [1.0])
-        for column, stack in zip(columns, stacks, strict=True)
+        network_of([column], [stack], [1.0]) for column, stack in zip(columns, stacks, strict=True)
     ]
     if len({network.size for network in networks}) != 1:
         raise PhysicsInputError("stacks", len(stacks), "stacks of one layout")
@@ -170,14 +182,21 @@ def _answer(stack: Stack, question: Question, view: _View) -> Humidification:
     """Turn the cells of one stack into series by layer and the times asked for."""
     times = view.run.times_s
     layers = tuple(
-        _series(stack, layer.name, view) for layer in stack.layers if layer.role is not Role.MEMBRANE
+        _series(stack, layer.name, view)
+        for layer in stack.layers
+        if layer.role is not Role.MEMBRANE
     )
     by_name = {layer.name: layer for layer in layers}
     treated = np.array(by_name[question.treated].fibre_humidity)
     neighbour = None
     if question.neighbour is not None:
-        wettest = np.array(by_name[question.neighbour].wettest_humidity)
-        neighbour = crossing_s(times, wettest, question.neighbour_limit)
+        beside = by_name[question.neighbour]
+        wettest = (
+            beside.wettest_humidity
+            if question.neighbour_reads == "air"
+            else beside.wettest_fibre_humidity
+        )
+        neighbour = crossing_s(times, np.array(wettest), question.neighbour_limit)
     sources = [layer for layer in layers if layer.role == Role.BLOTTER.value]
     drawn = sum((np.array(s.water_g_m2[0]) - np.array(s.water_g_m2) for s in sources), 0 * times)
     condensation, margin = _condensation(stack, layers)
@@ -207,12 +226,14 @@ def _series(stack: Stack, name: str, view: _View) -> LayerSeries:
     if layer.fibre is not None:
         regain = tuple((water / layer.areal_density_g_m2).tolist())
     air = np.minimum(1.0, view.run.humidity[rows])
+    fibres = view.run.fibre_humidity[rows]
     return LayerSeries(
         name=name,
         role=layer.role.value,
         air_humidity=tuple(air.mean(axis=0).tolist()),
         wettest_humidity=tuple(air.max(axis=0).tolist()),
-        fibre_humidity=tuple(view.run.fibre_humidity[rows].mean(axis=0).tolist()),
+        fibre_humidity=tuple(fibres.mean(axis=0).tolist()),
+        wettest_fibre_humidity=tuple(fibres.max(axis=0).tolist()),
         regain=regain,
         water_g_m2=tuple(water.tolist()),
         free_water_g_m2=tuple(free.tolist()),

@@ -14,8 +14,8 @@ __all__ = [
     "Role",
     "Stack",
     "air_gap",
-    "blotter",
     "bench_stack",
+    "blotter",
     "film",
     "membrane",
     "support",
@@ -138,7 +138,7 @@ def blotter(
         regain_at_65=fibre_sorption("blotter").regain_at_65,
         still_air_factor=0.0,
         water_load_g_m2=water_load_g_m2,
-        lag_s=2.0,
+        lag_s=0.5,
     )
 
 
@@ -149,12 +149,15 @@ def membrane(
     hole_fraction: float = 0.0,
     hole_diameter_mm: float = 1.0,
 ) -> Layer:
-    """Return a membrane with the middle of its believed resistance; thickness is nominal 1 mm."""
+    """Return a membrane with the middle of its believed resistance; thickness is nominal 0.5 mm.
+
+    No source gives its thickness; it only matters where the membrane is pierced.
+    """
     believed = membrane_kind(kind).resistance_s_m
     return Layer(
         name,
         Role.MEMBRANE,
-        thickness_mm=1.0,
+        thickness_mm=0.5,
         resistance_s_m=(believed.low * believed.high) ** 0.5,
         face=face,
         hole_fraction=hole_fraction,

@@ -76,6 +76,7 @@ def check(data_graph: rdflib.Graph, shapes_graph: rdflib.Graph) -> rdflib.Graph:
     Raises:
         ShapesGraphError: if a shape is ill-formed.
         UnsupportedConstruct: if a shape uses something outside SHACL Core.
+
     """
     from leastwise.graph.shacl import report  # noqa: PLC0415 - rdflib only on request
 

@@ -18,13 +18,16 @@ class UnsupportedConstruct(ShaclError):  # noqa: N818 - the name says what was f
         shape: the shape (or other node) carrying the construct, as a term string.
         construct: the IRI of the property or class that is not part of Core.
         paragraph: link to the paragraph of the recommendation that bounds Core.
+
     """
 
     def __init__(self, shape: str, construct: str, anchor: str = "core-components") -> None:
         self.shape = shape
         self.construct = construct
         self.paragraph = f"{_SPEC}#{anchor}"
-        super().__init__(f"{shape} uses {construct}, which is not part of SHACL Core, see {self.paragraph}")
+        super().__init__(
+            f"{shape} uses {construct}, which is not part of SHACL Core, see {self.paragraph}"
+        )
 
 
 class ShapesGraphError(ShaclError):
@@ -36,6 +39,7 @@ class ShapesGraphError(ShaclError):
         found: what the shapes graph says.
         accepted: what the recommendation accepts.
         paragraph: link to the paragraph of the recommendation.
+
     """
 
     def __init__(self, shape: str, prop: str, found: str, accepted: str, anchor: str) -> None:

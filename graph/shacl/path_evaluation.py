@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-
-from leastwise.graph.shacl.nodes import Positions, spans
+from leastwise.graph.shacl.nodes import Flags, Positions, spans
 from leastwise.graph.shacl.paths import Chain, Choice, Closure, Hop, Optional, Step
 from leastwise.graph.shacl.terms import Ids
 from leastwise.graph.shacl.triples import Block, distinct, pack
+from numpy.typing import NDArray
 
 __all__ = ["Pairs", "PathWalker", "distinct_ids"]
 
@@ -89,8 +88,8 @@ class PathWalker:
             relation = block.backward(predicate) if backward else block.forward(predicate)
             if relation.left.size == 0:
                 continue
-            first = np.searchsorted(relation.left, ids)
-            counts = np.searchsorted(relation.left, ids, side="right") - first
+            first = relation.left.searchsorted(ids)
+            counts = relation.left.searchsorted(ids, side="right") - first
             rows = spans(first, counts)
             if rows.size:
                 owner = np.repeat(np.arange(ids.size), counts)
@@ -102,11 +101,11 @@ class PathWalker:
         onward = self.pairs(step, middle)
         if onward.owner.size == 0:
             return onward
-        starts = np.searchsorted(onward.owner, np.arange(middle.size + 1))
+        starts = onward.owner.searchsorted(np.arange(middle.size + 1))
         counts = (starts[1:] - starts[:-1])[place]
         owner = np.repeat(found.owner, counts)
         value = onward.value[spans(starts[place], counts)]
-        return Pairs.of_keys(distinct(np.sort(Pairs(owner, value).keys())))
+        return Pairs.of_keys(distinct(Pairs(owner, value).keys()))
 
     def _closure(self, step: Step, ids: Ids) -> Pairs:
         """Return the reflexive transitive closure of `step` from `ids`.
@@ -115,17 +114,16 @@ class PathWalker:
         edges of the nodes that can be reached at all, each looked up once.
         """
         nodes, edges = self._reachable(step, ids)
-        starts = np.searchsorted(edges.owner, np.arange(nodes.size + 1))
+        starts = edges.owner.searchsorted(np.arange(nodes.size + 1))
         known = fresh = _stay(ids).keys()
         while fresh.size:
             pairs = Pairs.of_keys(fresh)
-            place = np.searchsorted(nodes, pairs.value)
+            place = nodes.searchsorted(pairs.value)
             counts = starts[place + 1] - starts[place]
             owner = np.repeat(pairs.owner, counts)
             value = edges.value[spans(starts[place], counts)]
-            found = distinct(np.sort(Pairs(owner, value).keys()))
-            place = np.minimum(np.searchsorted(known, found), known.size - 1)
-            fresh = found[known[place] != found]
+            found = distinct(Pairs(owner, value).keys())
+            fresh = found[~_among(known, found)]
             known = np.sort(np.concatenate((known, fresh)))
         return Pairs.of_keys(known)
 
@@ -138,13 +136,20 @@ class PathWalker:
             found = self.pairs(step, frontier)
             sources.append(frontier[found.owner])
             targets.append(found.value)
-            frontier = np.setdiff1d(found.value, seen)
-            seen = np.union1d(seen, frontier)
+            ends = distinct(found.value)
+            frontier = ends[~_among(seen, ends)]
+            seen = np.sort(np.concatenate((seen, frontier)))
         if not sources:
             return ids, _union([])
         left, right = np.concatenate(sources), np.concatenate(targets)
-        keys = np.sort(pack(np.searchsorted(seen, left).astype(np.int32), right))
+        keys = np.sort(pack(seen.searchsorted(left).astype(np.int32), right))
         return seen, Pairs.of_keys(keys)
+
+
+def _among(known: NDArray[np.int64] | Ids, asked: NDArray[np.int64] | Ids) -> Flags:
+    """Return whether each of `asked` is in `known`, which ascends and is not empty."""
+    place = np.minimum(known.searchsorted(asked), known.size - 1)
+    return np.equal(known[place], asked)
 
 
 def _stay(ids: Ids) -> Pairs:
@@ -157,4 +162,4 @@ def _union(parts: Sequence[Pairs]) -> Pairs:
         return Pairs(np.empty(0, dtype=np.intp), np.empty(0, dtype=np.int32))
     if len(parts) == 1:
         return parts[0]
-    return Pairs.of_keys(distinct(np.sort(np.concatenate([part.keys() for part in parts]))))
+    return Pairs.of_keys(distinct(np.concatenate([part.keys() for part in parts])))

@@ -129,6 +129,7 @@ class CompiledPath:
         step: the same path with every inverse moved to its predicates.
         text: the path in SPARQL notation.
         uses: how many property shapes have it.
+
     """
 
     source: Path
@@ -147,7 +148,10 @@ def path_text(path: Path) -> str:
         case Predicate(iri):
             return iri
         case Sequence(members):
-            return "/".join(_inner_text(member) for member in members)
+            return "/".join(
+                path_text(m) if isinstance(m, Repetition | Inverse) else _inner_text(m)
+                for m in members
+            )
         case Alternative(members):
             return "|".join(_inner_text(member) for member in members)
         case Inverse(inner):

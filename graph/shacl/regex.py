@@ -21,7 +21,7 @@ _NAME_START: Final = (
     "\u2c00-\u2fef\u3001-\ud7ff\uf900-\ufdcf\ufdf0-\ufffd\U00010000-\U000effff"
 )
 _NAME: Final = _NAME_START + "\\-.0-9\xb7\u0300-\u036f\u203f-\u2040"
-_CATEGORY: Final = re.compile(r"\{(Is)?([A-Za-z0-9-]+)\}")
+_CATEGORY: Final = re.compile(r"\{(Is[A-Za-z0-9-]+|[LMNPZSC][a-z]?)\}")
 
 
 def translate(pattern: str, flags: str) -> re.Pattern[str]:
@@ -32,6 +32,7 @@ def translate(pattern: str, flags: str) -> re.Pattern[str]:
 
     Raises:
         ValueError: if the pattern or a flag is not valid or a Unicode block is asked for.
+
     """
     options = re.NOFLAG
     if "q" in flags:
@@ -66,8 +67,6 @@ class _Translator:
                 out.append(self._group())
             elif char == "$" and "m" not in self._flags:
                 out.append(r"\Z")  # Python's $ also matches before a final line feed
-            elif char == "$":
-                out.append(r"(?=\n|\Z)")
             elif char == "." and "s" not in self._flags:
                 out.append(r"[^\n\r]")
             elif not ("x" in self._flags and char in " \t\n\r"):
@@ -101,11 +100,11 @@ class _Translator:
         if match is None:
             raise ValueError(r"\p is not followed by a category in braces")
         self._at = match.end()
-        if match.group(1):
-            raise ValueError(f"the Unicode block {match.group(2)} is not supported")
-        members = _category_members(match.group(2))
+        if match.group(1).startswith("Is"):
+            raise ValueError(f"the Unicode block {match.group(1)} is not supported")
+        members = _category_members(match.group(1))
         if not members:
-            raise ValueError(f"{match.group(2)} is not a Unicode category")
+            raise ValueError(f"{match.group(1)} is not a Unicode category")
         return _bracketed(members, negated=negated, inside=inside)
 
     def _group(self) -> str:
@@ -120,7 +119,8 @@ class _Translator:
             elif char == "-" and self._pattern.startswith("[", self._at):
                 self._at += 1
                 removed = f"(?!{self._group()})"  # class subtraction
-            elif char in "[&~|":  # plain in XPath; Python reserves them, in pairs
+            elif char in "[&~|" or (char == "-" and self._pattern.startswith("]", self._at)):
+                # plain characters here; Python reserves some of them, in pairs
                 members.append(f"\\{char}")
             else:
                 members.append(char)

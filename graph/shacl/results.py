@@ -37,10 +37,12 @@ class Results:
         focus: term id of the focus node.
         value: term id of the value node, or -1.
         shape: index into `compiled.shapes` (the source shape).
+        constraint: index into `compiled.constraints` (the component with its parameters).
         component: index into `compiled.components` (IRI terms).
         path: index into `compiled.paths`, or -1.
         predicate: term id of the predicate sh:closed objects to, otherwise -1.
         severity: index into `compiled.severities` (IRI terms).
+
     """
 
     compiled: CompiledShapes
@@ -48,6 +50,7 @@ class Results:
     focus: Ids
     value: Ids
     shape: Ids
+    constraint: Ids
     component: Ids
     path: Ids
     predicate: Ids

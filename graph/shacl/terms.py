@@ -76,6 +76,7 @@ def split_literal(term: str) -> tuple[str, str, str]:
 
     Raises:
         ValueError: if `term` is not a literal.
+
     """
     end = term.rfind('"')
     if end < 1 or term[0] != '"':
@@ -135,6 +136,13 @@ class TermTable:
                 return table._own[index - table._offset]
             table = table._base
         raise IndexError(index)
+
+    def take(self, ids: Ids) -> list[str]:
+        """Return the terms of an array of ids, in order."""
+        if self._base is None:
+            own = self._own
+            return [own[i] for i in ids.tolist()]
+        return [self[i] for i in ids.tolist()]
 
     def child(self) -> TermTable:
         """Return an empty table standing on this one (copy on write, constant time)."""

@@ -15,7 +15,15 @@ from typing import Final
 
 from leastwise.graph.shacl.vocabulary import XSD
 
-__all__ = ["DECIMAL", "DOUBLE", "INTEGER_RANGES", "Moment", "ill_typed", "months_and_seconds", "moment"]
+__all__ = [
+    "DECIMAL",
+    "DOUBLE",
+    "INTEGER_RANGES",
+    "Moment",
+    "ill_typed",
+    "moment",
+    "months_and_seconds",
+]
 
 # Bounds are inclusive; None is no bound. https://www.w3.org/TR/xmlschema11-2/#integer
 INTEGER_RANGES: Final[Mapping[str, tuple[int | None, int | None]]] = MappingProxyType(
@@ -153,7 +161,7 @@ def _is_duration(lexical: str, name: str) -> bool:
 
 
 _CHECKS: Final[Mapping[str, Callable[[str, str], bool]]] = MappingProxyType(
-    {name: _is_integer for name in INTEGER_RANGES}
+    dict.fromkeys(INTEGER_RANGES, _is_integer)
     | {name: (lambda text, kind: moment(text, kind) is not None) for name in _MOMENTS}
     | dict.fromkeys(("duration", "dayTimeDuration", "yearMonthDuration"), _is_duration)
     | {

@@ -8,7 +8,6 @@ import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from leastwise.graph.argument import grounded_labelling
 
 
@@ -40,14 +39,14 @@ def test_small_graphs_are_labelled_by_the_definition(
     assert labelled(*attacks) == expected
 
 
-graphs = st.lists(
-    st.tuples(st.sampled_from("abcde"), st.sampled_from("abcde")), max_size=12
-).map(lambda edges: nx.DiGraph([*edges]))
+graphs = st.lists(st.tuples(st.sampled_from("abcde"), st.sampled_from("abcde")), max_size=12).map(
+    lambda edges: nx.DiGraph([*edges])
+)
 
 
 @given(graphs)
 def test_the_grounded_labelling_is_the_complete_one_with_the_fewest_decisions(
-    graph: "nx.DiGraph[str]",
+    graph: nx.DiGraph[str],
 ) -> None:
     """The grounded extension is the least complete extension: all 3^n labellings are tried."""
     nodes = sorted(graph)
@@ -61,7 +60,7 @@ def test_the_grounded_labelling_is_the_complete_one_with_the_fewest_decisions(
     assert grounded_labelling(graph) == least
 
 
-def _is_complete(graph: "nx.DiGraph[str]", labels: dict[str, str]) -> bool:
+def _is_complete(graph: nx.DiGraph[str], labels: dict[str, str]) -> bool:
     for node in graph:
         attackers = {labels[a] for a in graph.predecessors(node)}
         expected = "out" if "in" in attackers else "in" if attackers <= {"out"} else "undecided"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from leastwise.graph.case import Case
 from leastwise.graph.concepts import Agent, ContactKind
 from leastwise.graph.contacts import ContactNetwork
@@ -133,7 +132,9 @@ contacts = st.lists(
 
 
 @given(contacts, st.data())
-def test_a_barrier_never_widens_what_is_reached(found: list[dict[str, object]], data: st.DataObject) -> None:
+def test_a_barrier_never_widens_what_is_reached(
+    found: list[dict[str, object]], data: st.DataObject
+) -> None:
     before = {p for p, r in reached(network(*found)).items() if not r.stopped}
     if found:
         number = data.draw(st.integers(0, len(found) - 1))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
-
 from leastwise.graph.ranking import Score, dominators, in_order
 
 AXES = ("axis:a", "axis:b", "axis:c")
@@ -52,7 +51,9 @@ def test_dominance_has_no_cycle(found: list[Score]) -> None:
 
 
 @given(scores, st.data())
-def test_the_order_does_not_depend_on_the_order_given(found: list[Score], data: st.DataObject) -> None:
+def test_the_order_does_not_depend_on_the_order_given(
+    found: list[Score], data: st.DataObject
+) -> None:
     verdicts = {s.option: data.draw(VERDICTS) for s in found}
     shuffled = data.draw(st.permutations(found))
 

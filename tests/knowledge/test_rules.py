@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge import load_triples
 from leastwise.graph.names import curie_of
@@ -48,7 +47,16 @@ def test_every_rule_has_its_example_file(adviser: Adviser) -> None:
 def test_there_are_rules_on_every_theme_of_harm(adviser: Adviser) -> None:
     themes = set(adviser.rules.themes)
 
-    assert {"moisture", "heat", "solvent", "needle", "adhesive", "pressure", "light", "storage"} <= themes
+    assert {
+        "moisture",
+        "heat",
+        "solvent",
+        "needle",
+        "adhesive",
+        "pressure",
+        "light",
+        "storage",
+    } <= themes
     assert {"pests", "people", "significance", "record"} <= themes
 
 
@@ -86,7 +94,18 @@ def test_what_protects_people_defers_to_law_and_licensed_practice(adviser: Advis
 def test_messages_hold_no_placeholder_that_nobody_fills(adviser: Adviser) -> None:
     import re  # noqa: PLC0415
 
-    known = {"agent", "material", "part", "via", "technique", "damage", "condition", "test", "equipment", "object"}
+    known = {
+        "agent",
+        "material",
+        "part",
+        "via",
+        "technique",
+        "damage",
+        "condition",
+        "test",
+        "equipment",
+        "object",
+    }
     for rule in adviser.rules.rules.values():
         names = {name.lower() for name in re.findall(r"\{(\w+)\}", rule.message)}
         assert names <= known, rule.id

@@ -1,0 +1,239 @@
+"""Evaluation of compiled shapes over a data graph, a set of nodes at a time.
+
+https://www.w3.org/TR/shacl/#validation
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
+from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, spans
+from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
+from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
+from leastwise.graph.shacl.results import Results
+from leastwise.graph.shacl.shape_based import Property
+from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Shape, Targets
+from leastwise.graph.shacl.terms import Ids, split_literal
+from leastwise.graph.shacl.triples import Triples, distinct
+
+__all__ = ["evaluate"]
+
+_NOT_A_LITERAL = Comparable(Family.NONE, 0.0, exact=False, value=None)
+
+
+def evaluate(compiled: CompiledShapes, data: Triples) -> Results:
+    """Validate a data graph against compiled shapes and return the results as columns."""
+    evaluation = _Evaluation(compiled, data)
+    blocks = [block for shape in compiled.shapes for block in evaluation.validate(shape)]
+    return _results(compiled, evaluation, blocks)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Block:
+    """Results of one constraint of one shape; `place` is where the asked node stood in its set."""
+
+    place: Positions
+    focus: Ids
+    value: Ids
+    predicate: Ids
+    shape: Shape
+    constraint: int
+
+    def moved(self, rows: Positions, place: Positions) -> _Block:
+        """Return the given rows of the block, as results of asking about other places."""
+        columns = (column[rows] for column in (self.focus, self.value, self.predicate))
+        return _Block(place, *columns, self.shape, self.constraint)
+
+
+class _Evaluation:
+    """One run: the data graph with every conclusion drawn about it so far."""
+
+    def __init__(self, compiled: CompiledShapes, data: Triples) -> None:
+        self._compiled = compiled
+        self.terms_table = data.terms
+        self._constants = compiled.constants_in(data.terms)
+        self._name_targets()
+        self._walker = PathWalker(data.blocks, self._constants, len(self.terms_table))
+        self._literals: dict[int, tuple[str, str, str] | None] = {}
+        self._focus: dict[int, Nodes] = {}
+
+    def _name_targets(self) -> None:
+        """Give an id to target nodes that the data does not mention: they are focus nodes still."""
+        wanted = {i for targets in self._compiled.targets for i in targets.nodes}
+        missing = sorted(i for i in wanted if self._constants[i] < 0)
+        if missing:
+            self.terms_table = self.terms_table.child()
+            for i in missing:
+                self._constants[i] = self.terms_table.intern(self._compiled.constants[i])
+
+    # What constraints ask: see the protocol Engine.
+
+    def constant(self, index: int) -> int:
+        return self._constants[index]
+
+    def view(self, nodes: Nodes, path: int) -> View:
+        found = nodes.views.get(path)
+        if found is None:
+            found = nodes.views[path] = self._walk(nodes, path)
+        return found
+
+    def _walk(self, nodes: Nodes, path: int) -> View:
+        if path < 0:
+            return View.of_node_shape(nodes)
+        pairs = self._walker.pairs(self._compiled.paths[path].step, nodes.ids)
+        ids, place = distinct_ids(pairs.value, len(self.terms_table))
+        return View(len(nodes), nodes, pairs.owner, place, Nodes(ids))
+
+    def conforms(self, criterion: int, nodes: Nodes, chosen: Positions | None) -> Flags:
+        known = nodes.verdicts.get(criterion)
+        if known is not None:
+            return known if chosen is None else known[chosen]
+        asked = self._compiled.criteria[criterion]
+        if chosen is not None and chosen.size * asked.uses < len(nodes):
+            return self._decide(asked, nodes, chosen)
+        flags = nodes.verdicts[criterion] = self._decide(asked, nodes, None)
+        return flags if chosen is None else flags[chosen]
+
+    def _decide(self, criterion: Criterion, nodes: Nodes, chosen: Positions | None) -> Flags:
+        if chosen is not None and criterion.path >= 0 and criterion.path not in nodes.views:
+            uses = self._compiled.paths[criterion.path].uses
+            if chosen.size * uses < len(nodes):  # not worth walking from the other nodes
+                nodes, chosen = Nodes(nodes.ids[chosen]), None
+        view = self.view(nodes, criterion.path)
+        flags: Flags | None = None
+        for index in criterion.constraints:
+            constraint = self._compiled.constraints[index]
+            if flags is None:
+                flags = constraint.holds(self, view, chosen)
+                continue
+            alive = flags.nonzero()[0]
+            if alive.size == 0:
+                return flags
+            verdict = constraint.holds(self, view, alive if chosen is None else chosen[alive])
+            flags = np.zeros(flags.size, dtype=np.bool_)
+            flags[alive[verdict]] = True
+        size = len(nodes) if chosen is None else chosen.size
+        return np.ones(size, dtype=np.bool_) if flags is None else flags
+
+    def terms(self, ids: Ids) -> Sequence[str]:
+        return self.terms_table.take(ids)
+
+    def literals(self, ids: Ids) -> Sequence[tuple[str, str, str] | None]:
+        known = self._literals
+        out = []
+        for index in ids.tolist():
+            if index not in known:
+                term = self.terms_table[index]
+                known[index] = split_literal(term) if term[0] == '"' else None
+            out.append(known[index])
+        return out
+
+    def order(self, nodes: Nodes) -> OrderColumn:
+        if nodes.order is None:
+            parts = self.literals(nodes.ids)
+            items = [_NOT_A_LITERAL if part is None else comparable(*part) for part in parts]
+            nodes.order = OrderColumn.of(items)
+        return nodes.order
+
+    def outgoing(self, ids: Ids) -> tuple[Positions, Ids, Ids]:
+        found: list[tuple[Positions, Ids, Ids]] = []
+        for block in self._walker.blocks:
+            s, p, o = block.outgoing()
+            first = np.searchsorted(s, ids)
+            counts = np.searchsorted(s, ids, side="right") - first
+            rows = spans(first, counts)
+            found.append((np.repeat(np.arange(ids.size), counts), p[rows], o[rows]))
+        if not found:
+            return np.empty(0, dtype=np.intp), ids[:0], ids[:0]
+        place, p, o = (np.concatenate(columns) for columns in zip(*found, strict=True))
+        order = np.lexsort((o, p, place))
+        place, p, o = place[order], p[order], o[order]
+        fresh = np.ones(place.size, dtype=np.bool_)
+        fresh[1:] = (place[1:] != place[:-1]) | (p[1:] != p[:-1]) | (o[1:] != o[:-1])
+        return place[fresh], p[fresh], o[fresh]
+
+    # Results.
+
+    def validate(self, shape: Shape) -> Iterator[_Block]:
+        """Yield the results of a shape at its own targets."""
+        if shape.targets < 0 or shape.deactivated:
+            return
+        nodes = self._focus.get(shape.targets)
+        if nodes is None:
+            ids = self._focus_ids(self._compiled.targets[shape.targets])
+            nodes = self._focus[shape.targets] = Nodes(ids)
+        yield from self._violations(shape, nodes)
+
+    def _focus_ids(self, targets: Targets) -> Ids:
+        """Return the focus nodes of target declarations, ascending and distinct.
+
+        https://www.w3.org/TR/shacl/#targets
+        """
+        found = [np.array([self._constants[i] for i in targets.nodes], dtype=np.int32)]
+        classes = np.array([self._constants[i] for i in targets.classes], dtype=np.int32)
+        classes = distinct(classes[classes >= 0])
+        if classes.size:
+            step = self._compiled.paths[INSTANCE_PATH].step
+            found.append(self._walker.pairs(step, classes).value)
+        for block in self._walker.blocks:
+            found += [block.forward(self._constants[i]).left for i in targets.subjects_of]
+            found += [block.backward(self._constants[i]).left for i in targets.objects_of]
+        return distinct_ids(np.concatenate(found), len(self.terms_table))[0]
+
+    def _violations(self, shape: Shape, nodes: Nodes) -> Iterator[_Block]:
+        """Yield the results of validating each of `nodes` against a shape."""
+        if shape.deactivated or len(nodes) == 0:
+            return
+        view = self.view(nodes, shape.path)
+        for index in shape.constraints:
+            constraint = self._compiled.constraints[index]
+            if isinstance(constraint, Property):
+                inner = self._compiled.shapes[constraint.shape]
+                for block in self._violations(inner, view.nodes):
+                    yield block if view.identity else block.moved(*view.expand(block.place))
+            else:
+                yield from _block(constraint.rows(self, view), nodes, shape, index)
+
+
+def _block(rows: Rows, nodes: Nodes, shape: Shape, constraint: int) -> Iterator[_Block]:
+    if rows.focus.size:
+        none = np.full(rows.focus.size, -1, dtype=np.int32)
+        value = none if rows.value is None else rows.value
+        predicate = none if rows.predicate is None else rows.predicate
+        focus = nodes.ids[rows.focus]
+        yield _Block(rows.focus, focus, value, predicate, shape, constraint)
+
+
+def _results(
+    compiled: CompiledShapes, evaluation: _Evaluation, blocks: Sequence[_Block]
+) -> Results:
+    sizes = [block.focus.size for block in blocks]
+    shape_of = {id(shape): index for index, shape in enumerate(compiled.shapes)}
+    component_of = {name: index for index, name in enumerate(compiled.components)}
+
+    def joined(columns: Sequence[Ids]) -> Ids:
+        return np.concatenate([np.empty(0, dtype=np.int32), *columns])
+
+    def repeated(values: Sequence[int]) -> Ids:
+        return np.repeat(np.array(values, dtype=np.int32), sizes)
+
+    constraints: Sequence[Constraint] = compiled.constraints
+    predicate = joined([block.predicate for block in blocks])
+    path = repeated([block.shape.path for block in blocks])
+    return Results(
+        compiled=compiled,
+        terms=evaluation.terms_table,
+        focus=joined([block.focus for block in blocks]),
+        value=joined([block.value for block in blocks]),
+        shape=repeated([shape_of[id(block.shape)] for block in blocks]),
+        constraint=repeated([block.constraint for block in blocks]),
+        component=repeated(
+            [component_of[constraints[block.constraint].component] for block in blocks]
+        ),
+        path=np.where(predicate < 0, path, -1).astype(np.int32),
+        predicate=predicate,
+        severity=repeated([block.shape.severity for block in blocks]),
+    )

@@ -1,0 +1,140 @@
+"""Shape-based constraint components: sh:node, sh:property, sh:qualifiedValueShape.
+
+https://www.w3.org/TR/shacl/#core-components-shape
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, ValueConstraint
+from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
+from leastwise.graph.shacl.reader import ShapeReader
+from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.vocabulary import sh
+
+__all__ = ["Node", "Property", "QualifiedMaxCount", "QualifiedMinCount", "read"]
+
+
+@dataclass(frozen=True, slots=True)
+class Node(ValueConstraint):
+    """https://www.w3.org/TR/shacl/#NodeConstraintComponent."""
+
+    criterion: int
+    shape: str
+    component: ClassVar[str] = sh("NodeConstraintComponent")
+    cost: ClassVar[int] = 4
+
+    def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        return engine.conforms(self.criterion, nodes, chosen)
+
+    def describe(self, constants: Sequence[str]) -> str:
+        return f"Value does not conform to the shape {self.shape}"
+
+    def asks(self) -> tuple[int, ...]:
+        return (self.criterion,)
+
+
+@dataclass(frozen=True, slots=True)
+class Property(ValueConstraint):
+    """https://www.w3.org/TR/shacl/#PropertyConstraintComponent.
+
+    Its results are those of the property shape (an index) at each value node, so the evaluator
+    asks the shape for them and this constraint for conformance only.
+    """
+
+    criterion: int
+    shape: int
+    component: ClassVar[str] = sh("PropertyConstraintComponent")
+    cost: ClassVar[int] = 4
+
+    def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        return engine.conforms(self.criterion, nodes, chosen)
+
+    def describe(self, constants: Sequence[str]) -> str:
+        return "Value does not conform to the property shape"
+
+    def asks(self) -> tuple[int, ...]:
+        return (self.criterion,)
+
+
+@dataclass(frozen=True, slots=True)
+class _Qualified(FocusConstraint):
+    """Counts the value nodes that conform to a shape and to none of its sibling shapes."""
+
+    count: int
+    criterion: int
+    siblings: tuple[int, ...]
+    cost: ClassVar[int] = 6
+
+    def asks(self) -> tuple[int, ...]:
+        return (self.criterion, *self.siblings)
+
+    def _counted(self, engine: Engine, view: View) -> Ids:
+        asked, place = np.unique(view.node, return_inverse=True)
+        counted = engine.conforms(self.criterion, view.nodes, asked)
+        for sibling in self.siblings:
+            counted = counted & ~engine.conforms(sibling, view.nodes, asked)
+        owners = view.owner[counted[place]]
+        return np.bincount(owners, minlength=view.size).astype(np.int32)
+
+
+@dataclass(frozen=True, slots=True)
+class QualifiedMinCount(_Qualified):
+    """https://www.w3.org/TR/shacl/#QualifiedMinCountConstraintComponent."""
+
+    component: ClassVar[str] = sh("QualifiedMinCountConstraintComponent")
+
+    def failing(self, engine: Engine, view: View) -> Positions:
+        return np.flatnonzero(self._counted(engine, view) < self.count)
+
+    def describe(self, constants: Sequence[str]) -> str:
+        return f"Fewer than {self.count} values conform to the qualified value shape"
+
+
+@dataclass(frozen=True, slots=True)
+class QualifiedMaxCount(_Qualified):
+    """https://www.w3.org/TR/shacl/#QualifiedMaxCountConstraintComponent."""
+
+    component: ClassVar[str] = sh("QualifiedMaxCountConstraintComponent")
+
+    def failing(self, engine: Engine, view: View) -> Positions:
+        return np.flatnonzero(self._counted(engine, view) > self.count)
+
+    def describe(self, constants: Sequence[str]) -> str:
+        return f"More than {self.count} values conform to the qualified value shape"
+
+
+def read(reader: ShapeReader) -> Iterator[Constraint]:
+    """Read the components of this section off a shape."""
+    for term in reader.values("node", "NodeConstraintComponent"):
+        yield Node(reader.criterion("node", term), term)
+    for term in reader.values("property", "PropertyConstraintComponent"):
+        yield Property(reader.criterion("property", term), reader.shape_index(term))
+    yield from _read_qualified(reader)
+
+
+def _read_qualified(reader: ShapeReader) -> Iterator[Constraint]:
+    """Read the one component with up to four parameters.
+
+    Without a shape, or without a count, no constraint is declared and the other parameters say
+    nothing: https://www.w3.org/TR/shacl/#constraint-components-parameters
+    """
+    component = "QualifiedValueShapeConstraintComponent"
+    shapes = reader.values("qualifiedValueShape", component, at_most=1)
+    minimum = list(reader.integers("qualifiedMinCount", component))
+    maximum = list(reader.integers("qualifiedMaxCount", component))
+    disjoint = reader.boolean("qualifiedValueShapesDisjoint", component)
+    for shape in shapes:
+        criterion = reader.criterion("qualifiedValueShape", shape)
+        siblings: tuple[int, ...] = ()
+        if disjoint and (minimum or maximum):
+            terms = reader.sibling_shapes(shape)
+            siblings = tuple(reader.criterion("qualifiedValueShape", term) for term in terms)
+        for count in minimum:
+            yield QualifiedMinCount(count, criterion, siblings)
+        for count in maximum:
+            yield QualifiedMaxCount(count, criterion, siblings)

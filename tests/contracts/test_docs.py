@@ -1,0 +1,53 @@
+"""The guides are held true: every command, route, setting and theme is named in them."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from leastwise.api.app import create_app
+from leastwise.api.cli import app
+from leastwise.api.settings import Settings
+from leastwise.graph import Adviser
+from typer.main import get_command
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text("utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
+@pytest.mark.parametrize("command", sorted(get_command(app).commands))  # type: ignore[attr-defined]
+def test_every_command_is_named_in_the_readme(command: str) -> None:
+    assert f"leastwise {command}" in README
+
+
+def test_every_route_is_named_in_the_readme(adviser: Adviser) -> None:
+    paths = create_app(adviser, Settings(cache=None)).openapi()["paths"]
+
+    assert not [path for path in paths if path not in README]
+
+
+def test_every_setting_is_named_in_the_readme() -> None:
+    source = (ROOT / "api" / "settings.py").read_text("utf-8")
+
+    assert not [
+        name for name in set(re.findall(r"LEASTWISE_[A-Z_]+", source)) if name not in README
+    ]
+
+
+def test_every_theme_of_rules_is_named_in_the_guide(adviser: Adviser) -> None:
+    assert not [theme for theme in adviser.rules.themes if theme not in DEVELOPERS]
+
+
+@pytest.mark.parametrize("room", sorted(p.name for p in (ROOT / "graph").glob("*.py")))
+def test_every_room_of_graph_is_on_the_map(room: str) -> None:
+    assert room in DEVELOPERS
+
+
+@pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_every_file_that_a_guide_names_is_there(text: str) -> None:
+    named = re.findall(r"`((?:graph|api|shapes|seed_data|tests|bench|docs|\.ci)/[\w./-]*)`", text)
+
+    assert named
+    assert not [name for name in named if not (ROOT / name).exists()]
