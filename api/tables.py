@@ -180,7 +180,8 @@ def _print_claims(answer: Answer, option: OptionAnswer, console: Console) -> Non
         source = answer.sources.get(view.source)
         origin = source.citation if source else "common practice"
         known = {"read": "", "memory": " (recalled, not opened)"}.get(view.basis, "")
-        line = f"{claim.partition(':')[2]}: {view.statement} {origin}{known}; {view.confidence} confidence."
+        said = f"{claim.partition(':')[2]}: {view.statement}"
+        line = f"{said} {origin}{known}; {view.confidence} confidence."
         console.print(Padding(Text(line), (0, 0, 0, 1)))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -17,10 +17,12 @@ from leastwise.graph.answer import (
     KnowledgeStamp,
     OptionAnswer,
     PolicyView,
+    Reason,
     SourceView,
     TestAdvice,
+    WorkView,
 )
-from leastwise.graph.argument import argue
+from leastwise.graph.argument import ArgumentGraph, argue
 from leastwise.graph.candidates import Candidate, find_candidates
 from leastwise.graph.case import Case, DamageFound
 from leastwise.graph.concepts import Catalogue
@@ -77,6 +79,17 @@ def load_adviser(folders: Iterable[Path] = (), *, cache: Path | None = None) -> 
     own_rules = [path for folder in folders for path in sorted(folder.rglob("rules/*.ttl"))]
     rules = load_rule_book(own_rules, cache=cache)
     return Adviser(knowledge, rules, tuple(folder.name for folder in folders))
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """One candidate with its score, findings and reasons."""
+
+    candidate: Candidate
+    score: Score
+    views: list[FindingView]
+    beaten_by: list[str]
+    tree: Reason
 
 
 @dataclass(frozen=True)
@@ -158,32 +171,31 @@ class _Weighing:
         return PolicyView(p.id, p.label, p.definition, p.weights, p.residual_allowed)
 
     def _damage(self, damage: DamageFound) -> DamageAnswer:
-        mine = [c for c in self.candidates if c.damage.id == damage.id]
-        graphs = {c.id: self._argue(c) for c in mine}
-        verdicts = {option: graph.verdict for option, graph in graphs.items()}
-        standing = [self.scores[c.id] for c in mine if verdicts[c.id] != "defeated"]
-        order = in_order((self.scores[c.id] for c in mine), verdicts)
-        by_id = {c.id: c for c in mine}
-        options = []
-        for rank, one in enumerate(order, 1):
-            beaten_by = dominators(one, standing)
-            views = self._views(by_id[one.option])
-            graph = graphs[one.option]
-            tree = self.explainer.tree(by_id[one.option], one, graph, views, beaten_by)
-            options.append(
-                self._option(by_id[one.option], one, rank, graph.verdict, views, beaten_by, tree)
-            )
+        mine = {c.id: c for c in self.candidates if c.damage.id == damage.id}
+        graphs = {one: self._argue(c) for one, c in mine.items()}
+        verdicts = {one: graph.verdict for one, graph in graphs.items()}
+        standing = [self.scores[one] for one in mine if verdicts[one] != "defeated"]
+        order = in_order((self.scores[one] for one in mine), verdicts)
+        judged = [
+            self._judge(mine[one.option], graphs[one.option], dominators(one, standing))
+            for one in order
+        ]
         return DamageAnswer(
             damage.id,
             damage.damage,
             self.adviser.knowledge.label(damage.damage),
             list(damage.parts),
             damage.activity,
-            options,
+            [self._option(one, rank) for rank, one in enumerate(judged, 1)],
         )
 
-    def _argue(self, c: Candidate):  # type: ignore[no-untyped-def]
+    def _argue(self, c: Candidate) -> ArgumentGraph:
         return argue(c.technique.label, self.findings.get(c.id, ()), self.data.exposures[c.id])
+
+    def _judge(self, c: Candidate, graph: ArgumentGraph, beaten_by: list[str]) -> _Judged:
+        one, views = self.scores[c.id], self._views(c)
+        tree = self.explainer.tree(c, one, graph, views, beaten_by)
+        return _Judged(c, one, views, beaten_by, tree)
 
     def _views(self, c: Candidate) -> list[FindingView]:
         exposures = {e.id: e for e in self.data.exposures[c.id]}
@@ -200,17 +212,8 @@ class _Weighing:
             views.append(self.explainer.view(finding, mends))
         return _joined(views)
 
-    def _option(
-        self,
-        c: Candidate,
-        one: Score,
-        rank: int,
-        verdict: str,
-        views: Sequence[FindingView],
-        beaten_by: list[str],
-        tree,  # type: ignore[no-untyped-def]
-    ) -> OptionAnswer:
-        t = c.technique
+    def _option(self, judged: _Judged, rank: int) -> OptionAnswer:
+        c, one, t = judged.candidate, judged.score, judged.candidate.technique
         return OptionAnswer(
             id=c.id,
             technique=t.id,
@@ -218,8 +221,8 @@ class _Weighing:
             definition=t.definition,
             groups=list(t.groups),
             rank=rank,
-            verdict=verdict,
-            verdict_in_words=tree.text,
+            verdict=judged.tree.stance,
+            verdict_in_words=judged.tree.text,
             meets_aim=one.meets_aim,
             hindrance=one.hindrance,
             efficacy=one.efficacy,
@@ -229,21 +232,17 @@ class _Weighing:
             hours=list(one.hours),
             skill=t.skill,
             is_baseline=c.is_baseline,
-            dominated_by=beaten_by,
+            dominated_by=judged.beaten_by,
             work=[
-                {
-                    "parts": list(g.parts),
-                    "one_after_another": g.one_after_another,
-                    "in_words": self.explainer.manner(g),
-                }
+                WorkView(list(g.parts), g.one_after_another, self.explainer.manner(g))
                 for g in c.groups
             ],
             set_up=t.set_up,
             monitoring=t.monitoring,
             stop_sign=t.stop_sign,
             equipment=t.equipment,
-            findings=list(views),
-            reasons=tree,
+            findings=judged.views,
+            reasons=judged.tree,
         )
 
     def _tests_first(self, options: Iterable[OptionAnswer]) -> list[TestAdvice]:
@@ -330,7 +329,7 @@ def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> It
         yield from _leaves(option.reasons)
 
 
-def _leaves(reason) -> Iterable[str]:  # type: ignore[no-untyped-def]
+def _leaves(reason: Reason) -> Iterable[str]:
     yield from reason.claims
     for inner in reason.reasons:
         yield from _leaves(inner)

@@ -18,6 +18,7 @@ __all__ = [
     "Reason",
     "SourceView",
     "TestAdvice",
+    "WorkView",
 ]
 
 
@@ -95,6 +96,15 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkView:
+    """Parts that are worked one after another, or as a group."""
+
+    parts: list[str]
+    one_after_another: bool
+    in_words: str
+
+
+@dataclass(frozen=True, slots=True)
 class OptionAnswer:
     """One option with verdict, burden, benefit, findings and reasons.
 
@@ -119,7 +129,7 @@ class OptionAnswer:
     skill: int
     is_baseline: bool
     dominated_by: list[str]
-    work: list[dict[str, object]]
+    work: list[WorkView]
     set_up: str
     monitoring: str
     stop_sign: str
@@ -191,7 +201,7 @@ class Answer:
 
     def as_json(self) -> str:
         """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""
-        return json.dumps(asdict(self), ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
 
     def options(self) -> list[OptionAnswer]:
         """Return the options of all damages, in order."""

@@ -26,7 +26,7 @@ WORTH_ARGUING = 2
 
 @dataclass(frozen=True, slots=True)
 class Argument:
-    """One argument: *option*, *con*, *open* (not known yet), *hope* (its good outcome), *answer*."""
+    """One argument: option, con, open (not known yet), hope (its good outcome) or answer."""
 
     id: str
     kind: str

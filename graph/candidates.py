@@ -94,9 +94,9 @@ def work_groups(case: Case, damage: DamageFound, catalogue: Catalogue) -> tuple[
     sewn: nx.Graph[str] = nx.Graph()
     sewn.add_nodes_from(damage.parts)
     for contact in case.contacts:
-        if wanted.issuperset(contact.between) and contact.parting != "done":
-            if catalogue.contact_kinds[contact.kind].sewn:
-                sewn.add_edge(*contact.between)
+        joined = catalogue.contact_kinds[contact.kind].sewn and contact.parting != "done"
+        if joined and wanted.issuperset(contact.between):
+            sewn.add_edge(*contact.between)
     order = {part: i for i, part in enumerate(damage.parts)}
     clusters = [sorted(c, key=order.__getitem__) for c in nx.connected_components(sewn)]
     loose = sorted((c[0] for c in clusters if len(c) == 1), key=order.__getitem__)

@@ -231,8 +231,8 @@ def write_options(
             state = reader.state(condition, one)
             name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
             rows.add(node, lw(name), term_of(condition))
-        for test, state in reader.missing_tests(one):
-            rows.add(node, lw("testFailed" if state == "bad" else "testMissing"), term_of(test))
+        for test, result in reader.missing_tests(one):
+            rows.add(node, lw("testFailed" if result == "bad" else "testMissing"), term_of(test))
         _write_means(case, one, reader, rows, node)
 
 

@@ -1,4 +1,4 @@
-"""Conditions: does the record show that what a technique requires holds?
+"""Conditions: whether the record shows that what a technique requires holds.
 
 Where a condition is read from (a field of the parts, the contacts, the case, the equipment, or
 a test) is said in seed_data/conditions.ttl. Silence of the record is unknown, never yes.

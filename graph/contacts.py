@@ -7,9 +7,11 @@ taken apart; weight passes to the layer below; heat and the needle pass through 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
+from typing import cast
 
 import networkx as nx
 from leastwise.graph.case import Case, Contact
@@ -113,7 +115,7 @@ class ContactNetwork:
                 yield Reach(part, dose - loss, way, "yes", self._what_stops(way, agent, confined))
 
     def _what_stops(self, way: tuple[str, ...], agent: Agent, confined: bool) -> str:
-        steps = set(zip(way, way[1:], strict=False))
+        steps = set(pairwise(way))
         for contact in self.case.contacts:
             pair = contact.between
             if pair in steps or pair[::-1] in steps:
@@ -123,20 +125,21 @@ class ContactNetwork:
         return "barrier"
 
     def _ways(
-        self, agent: Agent, dose: int, sources: tuple[str, ...], passable: object
+        self, agent: Agent, dose: int, sources: tuple[str, ...], passable: Callable[[Contact], bool]
     ) -> dict[str, tuple[int, tuple[str, ...]]]:
         """Return part -> (loss of dose, way) for all that is reached through passable contacts."""
         ways: nx.DiGraph[str] = nx.DiGraph()
         ways.add_nodes_from(self.parts)
         for contact in self.case.contacts:
-            if not passable(contact):  # type: ignore[operator]
+            if not passable(contact):
                 continue
             loss = self.kinds[contact.kind].dose_loss
             for start, end in _directions(contact, agent, self.kinds[contact.kind]):
                 known = ways.edges[start, end]["loss"] if ways.has_edge(start, end) else loss
                 ways.add_edge(start, end, loss=min(loss, known))
-        losses, paths = nx.multi_source_dijkstra(ways, set(sources), cutoff=dose - 1, weight="loss")
-        return {part: (int(losses[part]), tuple(paths[part])) for part in losses}
+        found = nx.multi_source_dijkstra(ways, set(sources), cutoff=dose - 1, weight="loss")
+        losses, paths = cast(tuple[dict[str, int], dict[str, list[str]]], found)
+        return {part: (losses[part], tuple(paths[part])) for part in losses}
 
 
 def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tuple[str, str], ...]:
@@ -167,7 +170,7 @@ def _can_stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
     """Return whether the record says that this contact could be closed: yes, no or unknown."""
     if _stop(contact, agent, confined=confined):
         return "yes"
-    answers = []
+    answers: list[str] = []
     if STOPPED_BY["parting"] in agent.stopped_by:
         answers.append(contact.parting)
     if confined and STOPPED_BY["barrier"] in agent.stopped_by:

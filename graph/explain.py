@@ -122,7 +122,8 @@ class Explainer:
 
     def _benefit(self, candidate: Candidate, score: Score) -> Reason:
         damage = self.catalogue.knowledge.label(candidate.damage.damage)
-        hinders = f"{damage} stands in the way of {self.case.aim.purpose} {HINDRANCE_WORDS[score.hindrance]}"
+        aim, how_far = self.case.aim.purpose, HINDRANCE_WORDS[score.hindrance]
+        hinders = f"{damage} stands in the way of {aim} {how_far}"
         kind = self.catalogue.damages.get(candidate.damage.damage)
         grounds = list(kind.rests_on) if kind else []
         if candidate.is_baseline:
@@ -143,7 +144,8 @@ class Explainer:
             "unknown": "Whether the damage goes on is not known; watch it.",
         }[activity]
         meets = "the aim is met" if score.meets_aim else "the aim is not met"
-        return f"Nothing is added, lost or risked by treatment. Left alone, {hinders}, so {meets}. {risk}"
+        nothing = "Nothing is added, lost or risked by treatment."
+        return f"{nothing} Left alone, {hinders}, so {meets}. {risk}"
 
     @staticmethod
     def _against(view: FindingView) -> Reason:
@@ -171,7 +173,8 @@ class Explainer:
 
     def _would_reach(self, e: Exposure) -> str:
         k = self.catalogue.knowledge
-        return f"{k.label(e.agent).capitalize()} would reach {k.label(e.material)} of {self.part_name(e.part)}."
+        agent, material = k.label(e.agent).capitalize(), k.label(e.material)
+        return f"{agent} would reach {material} of {self.part_name(e.part)}."
 
     def _stop_words(self, e: Exposure) -> str:
         way = ", ".join(self.part_name(part) for part in e.reach.way)

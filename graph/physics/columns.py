@@ -93,7 +93,6 @@ def _membrane_s_m(layer: Layer, stack: Stack) -> float:
     return pierced_resistance_s_m(
         max(layer.resistance_s_m, 0.1),
         layer.hole_fraction,
-        layer.hole_diameter_mm,
         layer.thickness_mm,
         stack.temperature_c,
     )
@@ -140,14 +139,7 @@ def network_of(
 
     A lateral entry is (cell, cell, m3/s) with cells counted over all columns.
     """
-    links, first = _Links(), 0
-    for column, stack, area in zip(columns, stacks, areas_m2, strict=True):
-        _join_column(links, column, stack, area, first)
-        first += len(column.cells)
-    for one, two, conductance in lateral or ():
-        links.one.append(one)
-        links.two.append(two)
-        links.m3_s.append(conductance)
+    links = _linked(columns, stacks, areas_m2, lateral or [])
     cells = [cell for column in columns for cell in column.cells]
     areas = np.repeat(areas_m2, [len(column.cells) for column in columns])
     room_g_m3 = [
@@ -171,6 +163,24 @@ def network_of(
         room_m3_s=np.array(links.room_m3_s),
         room_g_m3=np.array(room_g_m3)[owner[room]],
     )
+
+
+def _linked(
+    columns: list[Column],
+    stacks: list[Stack],
+    areas_m2: list[float],
+    lateral: list[tuple[int, int, float]],
+) -> _Links:
+    """Gather all links of the columns, upwards, to the room, and sideways."""
+    links, first = _Links(), 0
+    for column, stack, area in zip(columns, stacks, areas_m2, strict=True):
+        _join_column(links, column, stack, area, first)
+        first += len(column.cells)
+    for one, two, conductance in lateral:
+        links.one.append(one)
+        links.two.append(two)
+        links.m3_s.append(conductance)
+    return links
 
 
 def _join_column(links: _Links, column: Column, stack: Stack, area: float, first: int) -> None:

@@ -48,7 +48,6 @@ LAYER_FIELDS = (
     "areal_density_g_m2",
     "thickness_mm",
     "hole_fraction",
-    "hole_diameter_mm",
 )
 
 

@@ -130,7 +130,11 @@ def spread(
     within("limit", limit, 0.01, 0.999)
     for zone in zones:
         zone.stack.layer(layer)
-    plan = rings or Rings()
+    return _followed(zones, layer, limit, rings or Rings())
+
+
+def _followed(zones: Sequence[Zone], layer: str, limit: float, plan: Rings) -> Spread:
+    """Integrate the rings and gather the rows of one layer."""
     edges, owners = _ring_edges(zones, plan.per_zone)
     columns = [column_of(zone.stack, 1) for zone in owners]
     areas = (math.pi * (edges[1:] ** 2 - edges[:-1] ** 2)).tolist()
@@ -138,8 +142,7 @@ def spread(
     network = network_of(columns, stacks, areas, _lateral(columns, edges))
     times = time_grid(plan.duration_s, plan.points)
     run = run_network(network, times, Accuracy(plan.tolerance))
-    firsts = np.cumsum([0, *(len(column.cells) for column in columns)])
-    rows = [int(firsts[k]) + _places(c)[layer, 0] for k, c in enumerate(columns)]
+    rows = _rows_of(columns, layer)
     fibre, air = run.fibre_humidity[rows], np.minimum(1.0, run.humidity[rows])
     gained = (run.content[rows] - run.content[rows][:, :1]) * network.store_g[rows][:, None]
     over = fibre >= limit
@@ -149,9 +152,9 @@ def spread(
         ring_edges_mm=tuple((1000 * edges).tolist()),
         zone_of_ring=tuple(zone.name for zone in owners),
         times_s=tuple(times.tolist()),
-        fibre_humidity=_rows(fibre),
-        air_humidity=_rows(air),
-        water_gained_g_m2=_rows(gained / np.array(areas)[:, None]),
+        fibre_humidity=_tuples(fibre),
+        air_humidity=_tuples(air),
+        water_gained_g_m2=_tuples(gained / np.array(areas)[:, None]),
         limit=limit,
         reach_mm=tuple(np.where(over, 1000 * edges[1:, None], 0.0).max(axis=0).tolist()),
         mass_imbalance=run.imbalance,
@@ -163,7 +166,13 @@ def spread(
     )
 
 
-def _rows(values: Floats) -> tuple[tuple[float, ...], ...]:
+def _rows_of(columns: list[Column], layer: str) -> list[int]:
+    """Return where the first cell of a layer stands in each ring."""
+    firsts = np.cumsum([0, *(len(column.cells) for column in columns)])
+    return [int(firsts[k]) + _places(c)[layer, 0] for k, c in enumerate(columns)]
+
+
+def _tuples(values: Floats) -> tuple[tuple[float, ...], ...]:
     """Return an array as tuples."""
     return tuple(tuple(row) for row in values.tolist())
 
@@ -203,26 +212,33 @@ def pierced_membrane(
     found = [layer for layer in stack.layers if layer.role is Role.MEMBRANE]
     if not found:
         raise PhysicsInputError("stack", [x.name for x in stack.layers], "a stack with a membrane")
-    sound = found[0]
-    hole_s_m = still_air_resistance_s_m(sound.thickness_mm, stack.temperature_c)
-    hole = replace(sound, resistance_s_m=min(hole_s_m, sound.resistance_s_m), hole_fraction=0.0)
+    sound, plan = found[0], rings or Rings()
+    depth_s_m = still_air_resistance_s_m(sound.thickness_mm, stack.temperature_c)
+    hole_s_m = max(0.1, min(depth_s_m, sound.resistance_s_m))
+    hole = stack.with_layer(replace(sound, resistance_s_m=hole_s_m, hole_fraction=0.0))
     beyond = max(30.0, 24 * radius)
-    zones = [Zone("hole", radius, stack.with_layer(hole)), Zone("near", 6 * radius, stack)]
-    zones.append(Zone("far", beyond, stack))
-    holed = spread(zones, treated, rings=rings)
-    whole = spread(
-        [Zone("sound", beyond, stack)], treated, rings=replace(rings or Rings(), per_zone=2)
+    zones = [
+        Zone("hole", radius, hole),
+        Zone("near", 6 * radius, stack),
+        Zone("far", beyond, stack),
+    ]
+    holed = spread(zones, treated, rings=plan)
+    whole = spread([Zone("sound", beyond, stack)], treated, rings=replace(plan, per_zone=2))
+    effective = pierced_resistance_s_m(
+        sound.resistance_s_m, sound.hole_fraction, sound.thickness_mm, stack.temperature_c
     )
+    return _compared(2 * radius, effective / hole_s_m, holed, whole)
+
+
+def _compared(diameter_mm: float, flux_ratio: float, holed: Spread, whole: Spread) -> Pierced:
+    """Set the run with a hole against the run without, where they differ most."""
     centre, even = np.array(holed.fibre_humidity[0]), np.array(whole.fibre_humidity[0])
     k = int(np.argmax(centre - even))
     excess = np.array(holed.fibre_humidity)[:, k] - even[k]
     felt = excess >= max(0.1 * excess[0], 1e-9)
-    effective = pierced_resistance_s_m(
-        sound.resistance_s_m, sound.hole_fraction, sound.hole_diameter_mm, sound.thickness_mm
-    )
     return Pierced(
-        hole_diameter_mm=2 * radius,
-        flux_ratio=effective / max(hole.resistance_s_m, 1e-9),
+        hole_diameter_mm=diameter_mm,
+        flux_ratio=flux_ratio,
         with_hole=holed,
         sound_humidity=tuple(even.tolist()),
         centre_humidity=tuple(centre.tolist()),

@@ -63,7 +63,6 @@ class Layer:
     colder_by_k: float = 0.0
     face: str = "plain"  # membrane: felt up, felt down, plain
     hole_fraction: float = 0.0
-    hole_diameter_mm: float = 1.0
     kind: str = ""  # weave, kind of membrane, or polymer
 
     def __post_init__(self) -> None:
@@ -75,7 +74,6 @@ class Layer:
         within(f"{self.name}.lag_s", self.lag_s, 0.01, 36_000)
         within(f"{self.name}.colder_by_k", self.colder_by_k, -10, 20)
         within(f"{self.name}.hole_fraction", self.hole_fraction, 0, 1)
-        within(f"{self.name}.hole_diameter_mm", self.hole_diameter_mm, 0.01, 500)
         if self.fibre is not None:
             fibre_sorption(self.fibre)
             within(f"{self.name}.regain_at_65", self.regain_at_65, 1e-4, 0.5)
@@ -147,7 +145,6 @@ def membrane(
     kind: str = "felt laminate",
     face: str = "plain",
     hole_fraction: float = 0.0,
-    hole_diameter_mm: float = 1.0,
 ) -> Layer:
     """Return a membrane with the middle of its believed resistance; thickness is nominal 0.5 mm.
 
@@ -161,7 +158,6 @@ def membrane(
         resistance_s_m=(believed.low * believed.high) ** 0.5,
         face=face,
         hole_fraction=hole_fraction,
-        hole_diameter_mm=hole_diameter_mm,
         kind=kind,
     )
 

@@ -27,9 +27,11 @@ class MinCount(FocusConstraint):
     cost: ClassVar[int] = 1
 
     def failing(self, engine: Engine, view: View) -> Positions:
+        """Return the focus node of every violation."""
         return np.flatnonzero(view.counts() < self.count)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Fewer than {self.count} values"
 
 
@@ -42,9 +44,11 @@ class MaxCount(FocusConstraint):
     cost: ClassVar[int] = 1
 
     def failing(self, engine: Engine, view: View) -> Positions:
+        """Return the focus node of every violation."""
         return np.flatnonzero(view.counts() > self.count)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"More than {self.count} values"
 
 

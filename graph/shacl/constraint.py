@@ -123,12 +123,14 @@ class ValueConstraint(Constraint):
         """Return whether each of the chosen nodes (all if None) is acceptable as a value node."""
 
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
+        """Return for which of the chosen focus nodes the constraint holds."""
         if view.identity:
             return self.accepts(engine, view.nodes, chosen)
         part = view.select(chosen)
         return part.without(~self._accepted_pairs(engine, part))
 
     def rows(self, engine: Engine, view: View) -> Rows:
+        """Return a row for every violation."""
         if view.identity:
             bad = (~self.accepts(engine, view.nodes, None)).nonzero()[0]
             return Rows(bad, view.nodes.ids[bad])
@@ -152,6 +154,7 @@ class TermConstraint(ValueConstraint):
         """Return whether each node is acceptable; shape (len(nodes),)."""
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         known = nodes.accepted.get(id(self))
         if known is None:
             if chosen is not None and chosen.size * WHOLE_SET_SHARE < len(nodes):
@@ -169,12 +172,14 @@ class FocusConstraint(Constraint):
         """Return the number of the focus node of every violation."""
 
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
+        """Return for which of the chosen focus nodes the constraint holds."""
         part = view.select(chosen)
         good = np.ones(part.size, dtype=np.bool_)
         good[self.failing(engine, part)] = False
         return good
 
     def rows(self, engine: Engine, view: View) -> Rows:
+        """Return a row for every violation."""
         return Rows(self.failing(engine, view))
 
 
@@ -189,6 +194,7 @@ class PairConstraint(Constraint):
         """Return the violations; `other` has the values of the predicate, for the same focus."""
 
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
+        """Return for which of the chosen focus nodes the constraint holds."""
         other = engine.view(view.focus, self.path).select(chosen)
         part = view.select(chosen)
         good = np.ones(part.size, dtype=np.bool_)
@@ -196,4 +202,5 @@ class PairConstraint(Constraint):
         return good
 
     def rows(self, engine: Engine, view: View) -> Rows:
+        """Return a row for every violation."""
         return self.clashes(engine, view, engine.view(view.focus, self.path))

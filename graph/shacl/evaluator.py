@@ -6,7 +6,7 @@ https://www.w3.org/TR/shacl/#validation
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
@@ -21,6 +21,9 @@ from leastwise.graph.shacl.triples import Triples, distinct
 
 __all__ = ["evaluate"]
 
+# A question about a part of a set costs as much as this many nodes more; if all the questions
+# expected cost more than one about the whole set, that one is asked, and the answer kept.
+_OVERHEAD = 1000
 _NOT_A_LITERAL = Comparable(Family.NONE, 0.0, exact=False, value=None)
 
 
@@ -44,8 +47,13 @@ class _Block:
 
     def moved(self, rows: Positions, place: Positions) -> _Block:
         """Return the given rows of the block, as results of asking about other places."""
-        columns = (column[rows] for column in (self.focus, self.value, self.predicate))
-        return _Block(place, *columns, self.shape, self.constraint)
+        return replace(
+            self,
+            place=place,
+            focus=self.focus[rows],
+            value=self.value[rows],
+            predicate=self.predicate[rows],
+        )
 
 
 class _Evaluation:
@@ -92,7 +100,7 @@ class _Evaluation:
         if known is not None:
             return known if chosen is None else known[chosen]
         asked = self._compiled.criteria[criterion]
-        if chosen is not None and chosen.size * asked.uses < len(nodes):
+        if chosen is not None and (chosen.size + _OVERHEAD) * asked.uses < len(nodes):
             return self._decide(asked, nodes, chosen)
         flags = nodes.verdicts[criterion] = self._decide(asked, nodes, None)
         return flags if chosen is None else flags[chosen]
@@ -100,7 +108,9 @@ class _Evaluation:
     def _decide(self, criterion: Criterion, nodes: Nodes, chosen: Positions | None) -> Flags:
         if chosen is not None and criterion.path >= 0 and criterion.path not in nodes.views:
             uses = self._compiled.paths[criterion.path].uses
-            if chosen.size * uses < len(nodes):  # not worth walking from the other nodes
+            if (chosen.size + _OVERHEAD) * uses < len(
+                nodes
+            ):  # not worth walking from the other nodes
                 nodes, chosen = Nodes(nodes.ids[chosen]), None
         view = self.view(nodes, criterion.path)
         flags: Flags | None = None

@@ -27,12 +27,15 @@ class Not(ValueConstraint):
     cost: ClassVar[int] = 5
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         return ~engine.conforms(self.criterion, nodes, chosen)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Value conforms to the shape in sh:not"
 
     def asks(self) -> tuple[int, ...]:
+        """Return the criteria referred to."""
         return (self.criterion,)
 
 
@@ -76,9 +79,11 @@ class And(_Members):
     component: ClassVar[str] = sh("AndConstraintComponent")
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         return self._search(engine, nodes, chosen, wanted=True)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Value does not conform to all shapes in sh:and"
 
 
@@ -89,9 +94,11 @@ class Or(_Members):
     component: ClassVar[str] = sh("OrConstraintComponent")
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         return ~self._search(engine, nodes, chosen, wanted=False)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Value conforms to none of the shapes in sh:or"
 
 
@@ -107,15 +114,18 @@ class Xone(ValueConstraint):
     cost: ClassVar[int] = 6
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         hits = np.zeros(len(nodes) if chosen is None else chosen.size, dtype=np.int32)
         for member in self.members:
             hits += engine.conforms(member, nodes, chosen)
-        return hits == 1
+        return np.equal(hits, 1)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Value does not conform to exactly one of the shapes in sh:xone"
 
     def asks(self) -> tuple[int, ...]:
+        """Return the criteria referred to."""
         return self.members
 
 

@@ -8,6 +8,7 @@ https://www.w3.org/TR/shacl/#core-components-range
 
 from __future__ import annotations
 
+import math
 import operator
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -46,9 +47,7 @@ class Family(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Comparable:
-    """One value: its family, a double for fast comparison, whether that double is the value
-    itself, and the value.
-    """
+    """One value, and a double to compare it by if that is `exact`, the value itself."""
 
     family: Family
     key: float
@@ -71,19 +70,21 @@ def comparable(lexical: str, datatype: str, language: str) -> Comparable:
     if language or not datatype.startswith(XSD) or ill_typed(lexical, datatype):
         return _NOTHING
     name = datatype[len(XSD) :]
-    if name in INTEGER_RANGES:
-        return _of_number(int(lexical))
-    if name == "decimal":
-        return _of_number(Decimal(lexical))
-    if name == "double":
-        return Comparable(Family.NUMBER, float(lexical), exact=True, value=float(lexical))
-    if name == "float":
-        # single precision; not exact, since a decimal is rounded to single before comparison
-        single = _single(float(lexical))
-        return Comparable(Family.NUMBER, float(single), exact=False, value=single)
+    if name in ("double", "float"):
+        return _of_floating(float(lexical), name)
+    if name in INTEGER_RANGES or name == "decimal":
+        return _of_number(int(lexical) if name in INTEGER_RANGES else Decimal(lexical))
     if name == "boolean":
         return Comparable(Family.BOOLEAN, float(lexical in ("true", "1")), exact=True, value=None)
     return _of_time(lexical, name)
+
+
+def _of_floating(value: float, name: str) -> Comparable:
+    if name == "double":
+        return Comparable(Family.NUMBER, value, exact=True, value=value)
+    # not exact, since a decimal is rounded to single precision before it is compared with one
+    single = _single(value)
+    return Comparable(Family.NUMBER, float(single), exact=False, value=single)
 
 
 def _single(value: float) -> np.float32:
@@ -95,12 +96,12 @@ def _double(value: Decimal | Fraction | int) -> float:
     try:
         return float(value)
     except OverflowError:
-        return float("inf") if value > 0 else float("-inf")
+        return math.inf if value > 0 else -math.inf
 
 
 def _of_number(value: int | Decimal) -> Comparable:
     key = _double(value)
-    exact = abs(value) <= _EXACT_INTEGER and key == value
+    exact = abs(key) <= _EXACT_INTEGER and key == value
     return Comparable(Family.NUMBER, key, exact=exact, value=value)
 
 
@@ -126,8 +127,9 @@ def _of_fraction(family: Family, value: Fraction) -> Comparable:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OrderColumn:
-    """Comparable values as parallel arrays: int8 families, float64 keys, whether exact; and the
-    values themselves for the few comparisons that the keys cannot decide.
+    """Comparable values as parallel arrays of shape (number of values,).
+
+    The `values` themselves are for the few comparisons that the keys cannot decide.
     """
 
     family: NDArray[np.int8]
@@ -162,7 +164,7 @@ def compare_columns(
     same = (family == right.family[right_at]) & (family != Family.NONE)
     exact = left.exact[left_at] & right.exact[right_at]
     keys = left.key[left_at], right.key[right_at]
-    out = (keys[0] <= keys[1] if or_equal else keys[0] < keys[1]) & same & exact
+    out: Flags = (keys[0] <= keys[1] if or_equal else keys[0] < keys[1]) & same & exact
     test: Callable[[Any, Any], Any] = operator.le if or_equal else operator.lt
     for i in np.flatnonzero(same & ~exact).tolist():
         out[i] = bool(test(*_promoted(left.values[left_at[i]], right.values[right_at[i]])))

@@ -42,6 +42,7 @@ class Closed(Constraint):
         return pairs, predicate[bad][index], value[bad][index]
 
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
+        """Return for which of the chosen focus nodes the constraint holds."""
         part = view.select(chosen)
         if not part.identity and part.node.size < len(part.nodes):
             asked, place = np.unique(part.node, return_inverse=True)
@@ -52,10 +53,12 @@ class Closed(Constraint):
         return good
 
     def rows(self, engine: Engine, view: View) -> Rows:
+        """Return a row for every violation."""
         pairs, predicate, value = self._surplus(engine, view)
         return Rows(view.owner[pairs], value, predicate)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Predicate is not one of ({names(constants, self.allowed)})"
 
 
@@ -80,14 +83,17 @@ class HasValue(FocusConstraint):
     cost: ClassVar[int] = 0
 
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
+        """Return for which of the chosen focus nodes the constraint holds."""
         flags = np.zeros(view.size, dtype=np.bool_)
         flags[view.owners_of(engine.constant(self.term))] = True
         return flags if chosen is None else flags[chosen]
 
     def failing(self, engine: Engine, view: View) -> Positions:
+        """Return the focus node of every violation."""
         return np.flatnonzero(~self.holds(engine, view, None))
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"{constants[self.term]} is not among the values"
 
 
@@ -100,10 +106,12 @@ class In(TermConstraint):
     cost: ClassVar[int] = 1
 
     def test(self, engine: Engine, nodes: Nodes) -> Flags:
+        """Return which nodes are acceptable."""
         members = np.array([engine.constant(i) for i in self.members], dtype=np.int32)
         return np.isin(nodes.ids, members)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not in ({names(constants, self.members)})"
 
 

@@ -34,8 +34,10 @@ def distinct_ids(values: Ids, limit: int) -> tuple[Ids, Positions]:
 
 @dataclass(frozen=True, slots=True)
 class Pairs:
-    """Distinct (start, end) pairs: `owner` is a position among the start nodes, ascending;
-    `value` the id of an end node, ascending within the owner.
+    """Distinct (start, end) pairs of a path, as parallel columns.
+
+    `owner` is a position among the start nodes, ascending; `value` the id of an end node,
+    ascending within the owner.
     """
 
     owner: Positions

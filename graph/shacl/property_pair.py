@@ -1,5 +1,4 @@
-"""Property pair constraint components: sh:equals, sh:disjoint, sh:lessThan,
-sh:lessThanOrEquals.
+"""Property pair constraint components: sh:equals, sh:disjoint, sh:lessThan(OrEquals).
 
 https://www.w3.org/TR/shacl/#core-components-property-pairs
 """
@@ -38,10 +37,12 @@ class Equals(PairConstraint):
     component: ClassVar[str] = sh("EqualsConstraintComponent")
 
     def clashes(self, engine: Engine, view: View, other: View) -> Rows:
+        """Return a row for every violation."""
         # a value on one side only violates, whichever side it is
         return _rows(np.setxor1d(_keys(view), _keys(other), assume_unique=True))
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"The values differ from those of {self.predicate}"
 
 
@@ -53,9 +54,11 @@ class Disjoint(PairConstraint):
     component: ClassVar[str] = sh("DisjointConstraintComponent")
 
     def clashes(self, engine: Engine, view: View, other: View) -> Rows:
+        """Return a row for every violation."""
         return _rows(np.intersect1d(_keys(view), _keys(other), assume_unique=True))
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is also a value of {self.predicate}"
 
 
@@ -90,6 +93,7 @@ class LessThan(_Less):
     or_equal: ClassVar[bool] = False
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not less than a value of {self.predicate}"
 
 
@@ -101,6 +105,7 @@ class LessThanOrEquals(_Less):
     or_equal: ClassVar[bool] = True
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not less than or equal to a value of {self.predicate}"
 
 

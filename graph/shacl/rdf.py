@@ -1,4 +1,7 @@
-"""Conversion between rdflib graphs and term columns. The only module, with report, to use rdflib."""
+"""Conversion between rdflib graphs and term columns.
+
+With :mod:`report` the only module that imports rdflib.
+"""
 
 from __future__ import annotations
 

@@ -25,9 +25,9 @@ _CATEGORY: Final = re.compile(r"\{(Is[A-Za-z0-9-]+|[LMNPZSC][a-z]?)\}")
 
 
 def translate(pattern: str, flags: str) -> re.Pattern[str]:
-    """Return the compiled equivalent of an XPath pattern with XPath flags (of ``smixq``).
+    r"""Return the compiled equivalent of an XPath pattern with XPath flags (of ``smixq``).
 
-    >>> bool(translate(r"^\\p{Lu}[a-z-[aeiou]]+$", "").search("Tst"))
+    >>> bool(translate(r"^\p{Lu}[a-z-[aeiou]]+$", "").search("Tst"))
     True
 
     Raises:

@@ -29,12 +29,15 @@ class Node(ValueConstraint):
     cost: ClassVar[int] = 4
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value does not conform to the shape {self.shape}"
 
     def asks(self) -> tuple[int, ...]:
+        """Return the criteria referred to."""
         return (self.criterion,)
 
 
@@ -52,12 +55,15 @@ class Property(ValueConstraint):
     cost: ClassVar[int] = 4
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Value does not conform to the property shape"
 
     def asks(self) -> tuple[int, ...]:
+        """Return the criteria referred to."""
         return (self.criterion,)
 
 
@@ -89,9 +95,11 @@ class QualifiedMinCount(_Qualified):
     component: ClassVar[str] = sh("QualifiedMinCountConstraintComponent")
 
     def failing(self, engine: Engine, view: View) -> Positions:
+        """Return the focus node of every violation."""
         return np.flatnonzero(self._counted(engine, view) < self.count)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Fewer than {self.count} values conform to the qualified value shape"
 
 
@@ -102,9 +110,11 @@ class QualifiedMaxCount(_Qualified):
     component: ClassVar[str] = sh("QualifiedMaxCountConstraintComponent")
 
     def failing(self, engine: Engine, view: View) -> Positions:
+        """Return the focus node of every violation."""
         return np.flatnonzero(self._counted(engine, view) > self.count)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"More than {self.count} values conform to the qualified value shape"
 
 

@@ -1,5 +1,4 @@
-"""String-based constraint components: sh:minLength, sh:maxLength, sh:pattern, sh:languageIn,
-sh:uniqueLang.
+"""String-based constraint components: lengths, sh:pattern, sh:languageIn, sh:uniqueLang.
 
 https://www.w3.org/TR/shacl/#core-components-string
 """
@@ -52,9 +51,11 @@ class MinLength(_StringTest):
     component: ClassVar[str] = sh("MinLengthConstraintComponent")
 
     def fits(self, text: str) -> bool:
+        """Return whether a string is acceptable."""
         return len(text) >= self.length
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value has fewer than {self.length} characters"
 
 
@@ -66,9 +67,11 @@ class MaxLength(_StringTest):
     component: ClassVar[str] = sh("MaxLengthConstraintComponent")
 
     def fits(self, text: str) -> bool:
+        """Return whether a string is acceptable."""
         return len(text) <= self.length
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value has more than {self.length} characters"
 
 
@@ -83,9 +86,11 @@ class Pattern(_StringTest):
     cost: ClassVar[int] = 4
 
     def fits(self, text: str) -> bool:
+        """Return whether a string is acceptable."""
         return self.regex.search(text) is not None
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value does not match the pattern {self.pattern!r}"
 
 
@@ -97,6 +102,7 @@ class LanguageIn(TermConstraint):
     component: ClassVar[str] = sh("LanguageInConstraintComponent")
 
     def test(self, engine: Engine, nodes: Nodes) -> Flags:
+        """Return which nodes are acceptable."""
         parts = engine.literals(nodes.ids)
         return np.array([p is not None and self._matches(p[2]) for p in parts], dtype=np.bool_)
 
@@ -108,6 +114,7 @@ class LanguageIn(TermConstraint):
         )
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value has no language tag in ({' '.join(self.ranges)})"
 
 
@@ -131,9 +138,11 @@ class UniqueLang(FocusConstraint):
         tagged = language > 0
         keys = view.owner[tagged] * len(codes) + language[tagged]
         found, counts = np.unique(keys, return_counts=True)
-        return (found[counts > 1] // len(codes)).astype(np.intp)
+        repeated: Positions = (found[counts > 1] // len(codes)).astype(np.intp)
+        return repeated
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return "Several values have the same language tag"
 
 

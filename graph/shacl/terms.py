@@ -1,4 +1,4 @@
-"""RDF terms as strings, and the table that numbers them.
+r"""RDF terms as strings, and the table that numbers them.
 
 A term is one string in the manner of canonical N-Triples::
 
@@ -9,7 +9,7 @@ A term is one string in the manner of canonical N-Triples::
     "3"^^<http://www.w3.org/2001/XMLSchema#integer>          any other literal
 
 Inside the quotation marks a backslash, a quotation mark, a line feed and a carriage
-return are written ``\\\\``, ``\\"``, ``\\n`` and ``\\r`` (and nothing else is escaped), so that
+return are written ``\\``, ``\"``, ``\n`` and ``\r`` (and nothing else is escaped), so that
 one term has exactly one string. Build literals with :func:`literal`.
 """
 

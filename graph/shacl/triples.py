@@ -139,7 +139,7 @@ class Triples:
     def from_terms(
         cls, rows: Iterable[tuple[str, str, str]], terms: TermTable | None = None
     ) -> Triples:
-        """Return the triples given as rows of term strings, numbered in `terms` (or a new table)."""
+        """Return the triples of rows of term strings, numbered in `terms` (or a new table)."""
         table = TermTable() if terms is None else terms
         flat = table.intern_many(term for row in rows for term in row).reshape(-1, 3)
         return cls.from_columns(table, flat[:, 0], flat[:, 1], flat[:, 2])

@@ -1,5 +1,4 @@
-"""Value range constraint components: sh:minExclusive, sh:minInclusive, sh:maxExclusive,
-sh:maxInclusive.
+"""Value range constraint components: sh:min and sh:max, Exclusive and Inclusive.
 
 https://www.w3.org/TR/shacl/#core-components-range
 """

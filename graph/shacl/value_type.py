@@ -44,6 +44,7 @@ class Class(ValueConstraint):
     cost: ClassVar[int] = 2
 
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
+        """Return which of the chosen nodes are acceptable."""
         # SHACL instance: rdf:type/rdfs:subClassOf*, https://www.w3.org/TR/shacl/#def-shacl-instance
         if chosen is not None and CLASS_PATH not in nodes.views and chosen.size * 8 < len(nodes):
             nodes, chosen = Nodes(nodes.ids[chosen]), None
@@ -52,6 +53,7 @@ class Class(ValueConstraint):
         return flags if chosen is None else flags[chosen]
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not an instance of {constants[self.iri]}"
 
 
@@ -64,6 +66,7 @@ class Datatype(TermConstraint):
     component: ClassVar[str] = sh("DatatypeConstraintComponent")
 
     def test(self, engine: Engine, nodes: Nodes) -> Flags:
+        """Return which nodes are acceptable."""
         wanted = self.datatype
         return np.array(
             [
@@ -74,6 +77,7 @@ class Datatype(TermConstraint):
         )
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not a well-formed literal of datatype {constants[self.iri]}"
 
 
@@ -87,10 +91,12 @@ class NodeKind(TermConstraint):
     cost: ClassVar[int] = 2
 
     def test(self, engine: Engine, nodes: Nodes) -> Flags:
+        """Return which nodes are acceptable."""
         initials = self.initials
         return np.array([t[0] in initials for t in engine.terms(nodes.ids)], dtype=np.bool_)
 
     def describe(self, constants: Sequence[str]) -> str:
+        """Say what is violated."""
         return f"Value is not of node kind {constants[self.kind]}"
 
 

@@ -41,7 +41,41 @@ TARGETS: Final = ("targetNode", "targetClass", "targetSubjectsOf", "targetObject
 
 # https://www.w3.org/TR/shacl/#core-components
 PARAMETERS: Final = frozenset(
-    ["and", "class", "closed", "datatype", "disjoint", "equals", "flags", "hasValue", "ignoredProperties", "in", "languageIn", "lessThan", "lessThanOrEquals", "maxCount", "maxExclusive", "maxInclusive", "maxLength", "minCount", "minExclusive", "minInclusive", "minLength", "node", "nodeKind", "not", "or", "pattern", "property", "qualifiedMaxCount", "qualifiedMinCount", "qualifiedValueShape", "qualifiedValueShapesDisjoint", "uniqueLang", "xone"]
+    [
+        "and",
+        "class",
+        "closed",
+        "datatype",
+        "disjoint",
+        "equals",
+        "flags",
+        "hasValue",
+        "ignoredProperties",
+        "in",
+        "languageIn",
+        "lessThan",
+        "lessThanOrEquals",
+        "maxCount",
+        "maxExclusive",
+        "maxInclusive",
+        "maxLength",
+        "minCount",
+        "minExclusive",
+        "minInclusive",
+        "minLength",
+        "node",
+        "nodeKind",
+        "not",
+        "or",
+        "pattern",
+        "property",
+        "qualifiedMaxCount",
+        "qualifiedMinCount",
+        "qualifiedValueShape",
+        "qualifiedValueShapesDisjoint",
+        "uniqueLang",
+        "xone",
+    ]
 )
 SHAPE_VALUED: Final = ("property", "node", "not", "qualifiedValueShape")
 LIST_OF_SHAPES: Final = ("and", "or", "xone")
@@ -49,7 +83,20 @@ LIST_OF_SHAPES: Final = ("and", "or", "xone")
 # What a shape may carry besides parameters and targets. The second line does not take part in
 # validation: https://www.w3.org/TR/shacl/#nonValidation
 ANNOTATIONS: Final = frozenset(
-    ["path", "severity", "message", "deactivated", "name", "description", "order", "group", "defaultValue", "declare", "shapesGraph", "suggestedShapesGraph"]
+    [
+        "path",
+        "severity",
+        "message",
+        "deactivated",
+        "name",
+        "description",
+        "order",
+        "group",
+        "defaultValue",
+        "declare",
+        "shapesGraph",
+        "suggestedShapesGraph",
+    ]
 )
 
 # Properties that change what a shapes graph means, wherever they stand: SHACL-SPARQL

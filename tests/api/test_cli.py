@@ -1,4 +1,4 @@
-"""The command line: the same content as Python and HTTP; a mistake is a sentence and exit code 2."""
+"""The command line: the same content as Python and HTTP; a mistake is a sentence and code 2."""
 
 from __future__ import annotations
 

@@ -97,8 +97,8 @@ def test_the_pack_is_undecided_until_lining_and_sequins_are_dealt_with(
 def test_sewn_tiers_are_worked_one_after_another(dancer: Callable[..., Answer]) -> None:
     (group,) = option(dancer(), "crushed-tiers", PACK).work
 
-    assert group["parts"] == ["top-tier", "middle-tier", "lower-tier"]
-    assert group["one_after_another"]
+    assert group.parts == ["top-tier", "middle-tier", "lower-tier"]
+    assert group.one_after_another
 
 
 def test_loose_tiers_are_worked_as_a_group(dancer: Callable[..., Answer]) -> None:
@@ -109,8 +109,8 @@ def test_loose_tiers_are_worked_as_a_group(dancer: Callable[..., Answer]) -> Non
 
     (group,) = option(dancer(lay_loose), "crushed-tiers", PACK).work
 
-    assert not group["one_after_another"]
-    assert "loose" in group["in_words"]  # type: ignore[operator]
+    assert not group.one_after_another
+    assert "loose" in group.in_words
 
 
 def test_good_results_and_barriers_make_the_pack_accepted(dancer: Callable[..., Answer]) -> None:

@@ -69,9 +69,9 @@ def test_the_typed_entry_answers_without_an_adviser(make_case: Callable[..., Cas
 
 VERDICT = {"accepted": 2, "undecided": 1, "defeated": 0}
 small_cases = st.builds(
-    lambda materials, kinds, barriers, partings, damage: layered_small(
+    lambda materials, kinds, barriers, partings, damage: layered_small(  # noqa: PLW0108
         materials, kinds, barriers, partings, damage
-    ),
+    ),  # it is defined below
     st.lists(st.sampled_from(MATERIALS), min_size=2, max_size=4),
     st.lists(st.sampled_from(["stitched", "sewn-through", "lies-on"]), min_size=3, max_size=3),
     st.lists(st.sampled_from(["in-place", "possible", "impossible"]), min_size=3, max_size=3),

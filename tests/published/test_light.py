@@ -39,7 +39,7 @@ def test_dose_to_a_just_noticeable_fade(
 def test_years_at_50_lux_reproduce_the_published_ranges(
     adviser: Adviser, number: int, with_uv: float, without_uv: float
 ) -> None:
-    """years = dose/(50 lx x 3000 h): high class 1.5 to 20 years, CCI fade-time table (E-025, from memory)."""
+    """years = dose/(50 lx x 3000 h): CCI fade-time table, 1.5 to 20 years (E-025, from memory)."""
     found = figure(adviser.knowledge, f"claim:E-{14 + number:03d}")
 
     assert found.low / (50 * 3000) == pytest.approx(with_uv, rel=0.005)

@@ -1,4 +1,4 @@
-"""CCI Notes 13/14, Testing for Colourfastness, Introduction: what is never washed (W-224, M-268 ff).
+"""CCI Notes 13/14, Testing for Colourfastness, Introduction: what is never washed (W-224).
 
 For a conservator the list is a flag that needs a written reason: washing is never accepted there.
 """

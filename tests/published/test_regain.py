@@ -49,7 +49,7 @@ def test_content_follows_from_regain(regain: float, content: float) -> None:
 
 
 def test_the_trade_table_is_not_copied_where_its_columns_disagree() -> None:
-    """Textile Calculation 2015 prints 7.34 % content for 8.5 % regain; its own formula gives 7.83."""
+    """Textile Calculation 2015 prints 7.34 % for 8.5 % regain; its own formula gives 7.83."""
     assert moisture_content_percent(8.5) != pytest.approx(7.34, abs=0.1)
 
 

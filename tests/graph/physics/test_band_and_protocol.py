@@ -138,7 +138,7 @@ def test_sideways_loss_follows_the_bessel_profile() -> None:
     top = 300.0
     bare = Stack((felt,), surface_resistance_s_m=top)
     fed = Stack((blotter(water_load_g_m2=5000), felt), surface_resistance_s_m=top)
-    rings = Rings(per_zone=40, duration_s=20 * 86_400, tolerance=1e-6)
+    rings = Rings(per_zone=40, duration_s=2 * 86_400, tolerance=1e-6)
     answer = spread([Zone("fed", 20, fed), Zone("bare", 80, bare)], "felt", rings=rings)
     diffusion = diffusion_coefficient_m2_s(20)
     conductance = 0.010 * diffusion / felt.still_air_factor
@@ -236,7 +236,7 @@ def test_protocol_for_silk() -> None:
 
 
 def test_protocol_with_a_neighbour_and_with_a_target_out_of_reach() -> None:
-    stack = bench_stack(textile("wool", "wool", 300, 1.2), SILK, water_load_g_m2=3)
+    stack = bench_stack(textile("wool", "wool", 300, 1.2), SILK, water_load_g_m2=8)
     ask = Question("wool", neighbour="silk", neighbour_limit=0.55)
     advice = advise_protocol(stack, ask, humidity_band(stack, ask, sampling=FEW), Bench(50))
     assert any("not likely" in line for line in advice.says)

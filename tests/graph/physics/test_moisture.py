@@ -61,7 +61,8 @@ def test_water_is_kept_to_a_millionth(stack: Stack) -> None:
     answer = humidify(stack, Question(name))
     assert answer.mass_imbalance < 1e-6
     total = sum(layer.water_g_m2[-1] - layer.water_g_m2[0] for layer in answer.layers)
-    assert total + answer.water_to_room_g_m2[-1] == pytest.approx(0, abs=0.02)
+    # The layers' water leaves out the little that is in the air of their pores.
+    assert total + answer.water_to_room_g_m2[-1] == pytest.approx(0, abs=0.05)
 
 
 def test_answer_converges_with_cells_and_tolerance() -> None:
@@ -76,8 +77,8 @@ def test_answer_converges_with_cells_and_tolerance() -> None:
     ]
     assert by_tolerance[2] < by_tolerance[0]
     assert by_tolerance[1] < 0.01 * exact
-    # What is used by default is within 2 % of the converged answer.
-    assert reached(humidify(stack, ask)) == pytest.approx(exact, rel=0.02)
+    # What is used by default is within 1 % of the converged answer.
+    assert reached(humidify(stack, ask)) == pytest.approx(exact, rel=0.01)
 
 
 @settings(max_examples=25, deadline=None)
@@ -116,7 +117,7 @@ def test_isotherm_rises_and_can_be_turned_round(fibre: str, humidity: float) -> 
 def test_a_pierced_membrane_is_faster(kind: str) -> None:
     """Common practice: a hole in the membrane lets moisture through faster."""
     sound = STACK.with_layer(membrane(kind=kind))
-    pierced = STACK.with_layer(membrane(kind=kind, hole_fraction=0.2, hole_diameter_mm=2))
+    pierced = STACK.with_layer(membrane(kind=kind, hole_fraction=0.2))
     assert reached(humidify(pierced, ASK)) < reached(humidify(sound, ASK))
     assert drier(sound, pierced, slack=1e-3)
 
@@ -224,7 +225,7 @@ def test_recalled_and_missing_figures_are_named_in_the_answer() -> None:
 
 def test_a_hole_never_makes_a_membrane_tighter() -> None:
     for share in (0.0, 0.1, 0.5, 1.0):
-        assert pierced_resistance_s_m(20, share, 50, 5) <= 20 + 1e-9
+        assert pierced_resistance_s_m(20, share, 5) <= 20 + 1e-9
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,163 @@
+"""Rules on demo (a): columns against pySHACL and the Rust engine, and how long an answer takes.
+
+One run prints ratios; nothing is asserted but that all engines agree. pySHACL gets the whole
+case unless --sample says how many of the exposures it gets; then its time is extrapolated in
+proportion to their number, and the output says so.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import io
+import logging
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import pyshacl
+import rdflib
+import shacl as rust_shacl
+
+from leastwise.graph import load_adviser, read_demo
+from leastwise.graph.advise import Adviser
+from leastwise.graph.candidates import find_candidates
+from leastwise.graph.case import Case
+from leastwise.graph.conditions import ConditionReader
+from leastwise.graph.contacts import ContactNetwork
+from leastwise.graph.exposure import ExposureTracer
+from leastwise.graph.findings import CaseData
+from leastwise.graph.knowledge import load_triples, shipped_files
+from leastwise.graph.rules import FORM_FILES
+from leastwise.graph.shacl import Triples
+
+SH = rdflib.SH
+T = TypeVar("T")
+Result = tuple[str, str]
+
+
+def case_data(case: Case, adviser: Adviser) -> CaseData:
+    candidates = tuple(find_candidates(case, adviser.catalogue))
+    network = ContactNetwork.of(case, adviser.catalogue)
+    tracer = ExposureTracer(case, adviser.catalogue, network)
+    reader = ConditionReader(case, adviser.catalogue)
+    exposures = {c.id: tuple(tracer.trace(c)) for c in candidates}
+    return CaseData(case, adviser.catalogue, candidates, exposures, reader)
+
+
+def timed(work: Callable[[], T]) -> tuple[float, T]:
+    start = time.perf_counter()
+    result = work()
+    return time.perf_counter() - start, result
+
+
+def ours(adviser: Adviser, data: Triples) -> list[Result]:
+    results = adviser.rules.evaluate(data)
+    return sorted((row.shape[1:-1], row.focus[1:-1]) for row in results)
+
+
+def of_report(report: rdflib.Graph) -> list[Result]:
+    return sorted(
+        (str(report.value(r, SH.sourceShape)), str(report.value(r, SH.focusNode)))
+        for r in report.subjects(rdflib.RDF.type, SH.ValidationResult)
+    )
+
+
+def run_columns(adviser: Adviser, case: Case, repeat: int) -> tuple[float, list[Result]]:
+    """Time the evaluation of fresh columns each time; the knowledge keeps its index."""
+    times = []
+    for _ in range(repeat):
+        data = case_data(case, adviser).triples
+        spent, _results = timed(lambda: adviser.rules.evaluate(data))  # noqa: B023 - used at once
+        times.append(spent)
+    print(f"columns: first {times[0] * 1e3:.1f} ms, median {statistics.median(times) * 1e3:.1f} ms")
+    return statistics.median(times), ours(adviser, case_data(case, adviser).triples)
+
+
+def run_rust(data: rdflib.Graph, shapes: rdflib.Graph) -> tuple[float, list[Result]]:
+    compiled = rust_shacl.Shapes.from_text(shapes.serialize(format="nt"), "ntriples")
+    empty = rust_shacl.Shapes.from_text("", "ntriples")
+    text = data.serialize(format="nt")
+    reading = min(timed(lambda: empty.validate_text(text, "ntriples"))[0] for _ in range(3))
+    runs = [timed(lambda: compiled.validate_text(text, "ntriples")) for _ in range(3)]
+    whole, report = min(runs, key=lambda run: run[0])
+    print(f"Rust engine: {whole * 1e3:.0f} ms with reading, {reading * 1e3:.0f} ms reading alone")
+    graph = rdflib.Graph().parse(data=report.serialize("ntriples"), format="nt")
+    return whole - reading, of_report(graph)
+
+
+def run_pyshacl(data: rdflib.Graph, shapes: rdflib.Graph) -> tuple[float, list[Result]]:
+    logging.disable(logging.CRITICAL)
+    with contextlib.redirect_stdout(io.StringIO()):
+        spent, (_, report, _) = timed(lambda: pyshacl.validate(data, shacl_graph=shapes))
+    return spent, of_report(report)
+
+
+def sampled(data: rdflib.Graph, share: int) -> rdflib.Graph:
+    """Return the data with every *share*-th exposure only."""
+    exposure = rdflib.URIRef("https://w3id.org/leastwise/ns#Exposure")
+    chosen = rdflib.Graph()
+    chosen += data
+    for number, one in enumerate(sorted(data.subjects(rdflib.RDF.type, exposure))):
+        if number % share:
+            chosen.remove((one, None, None))
+    return chosen
+
+
+def run_answers(adviser: Adviser, case: Case, repeat: int) -> None:
+    times = [timed(lambda: adviser.weigh(case).as_json())[0] for _ in range(repeat)]
+    print(f"whole answer in process: p50 {statistics.median(times) * 1e3:.0f} ms")
+
+
+def run_command(repeat: int) -> None:
+    command = [sys.executable, "-m", "leastwise.api", "weigh", "demo:festival-dancer", "--json"]
+    with tempfile.TemporaryDirectory() as cache:
+        env = {"LEASTWISE_CACHE": cache, "PATH": ""}
+        for name in ("without cache", *["with cache"] * repeat):
+            spent, _ = timed(
+                lambda: subprocess.run(command, env=env, check=True, capture_output=True)  # noqa: S603
+            )
+            print(f"cold command, {name}: {spent:.2f} s")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--case", default="festival-dancer")
+    parser.add_argument("--repeat", type=int, default=15)
+    parser.add_argument("--sample", type=int, default=1, help="pySHACL gets each n-th exposure")
+    options = parser.parse_args()
+
+    adviser = load_adviser()
+    case = read_demo(options.case, adviser.knowledge)
+    data = case_data(case, adviser).triples
+    files: list[Path] = [p for p in shipped_files("shapes") if p.name not in FORM_FILES]
+    graph, shapes = data.to_rdflib(), load_triples(files, None)[0].to_rdflib()
+    rules = len(adviser.rules.rules)
+    print(f"{options.case}: {len(graph)} triples, {rules} rules")
+
+    columns, expected = run_columns(adviser, case, options.repeat)
+    rust, from_rust = run_rust(graph, shapes)
+    part = sampled(graph, options.sample)
+    spent, from_pyshacl = run_pyshacl(part, shapes)
+    whole = spent * options.sample
+    note = "" if options.sample == 1 else f" (each {options.sample}th exposure; EXTRAPOLATED)"
+    print(f"pySHACL: {spent:.1f} s{note}")
+
+    print(f"Rust engine agrees: {from_rust == expected}")
+    same = ours(adviser, Triples.from_rdflib(part))
+    print(f"pySHACL agrees: {from_pyshacl == same} on {len(same)} results")
+    print(f"ratio to pySHACL: {whole / columns:.0f}")
+    print(f"ratio to the Rust engine, reading not counted: {rust / columns:.1f}")
+    run_answers(adviser, case, options.repeat)
+    run_command(3)
+    if from_rust != expected or from_pyshacl != same:
+        raise SystemExit("the engines do not agree")
+
+
+if __name__ == "__main__":
+    main()
