@@ -8,7 +8,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from leastwise.api import problems
 from leastwise.api.limits import BodyLimit
-from leastwise.api.routes import concepts, options
+from leastwise.api.routes import concepts, exchange, options, physics
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 
@@ -26,8 +26,8 @@ def create_app(adviser: Adviser, settings: Settings) -> FastAPI:
     app = FastAPI(title="Leastwise", version="0.1.0", description=DESCRIPTION)
     app.state.adviser, app.state.settings = adviser, settings
     app.add_middleware(BodyLimit, most=settings.max_body)
-    app.include_router(options.router)
-    app.include_router(concepts.router)
+    for routes in (options, concepts, physics, exchange):
+        app.include_router(routes.router)
     problems.install(app)
 
     @app.get("/health", tags=["service"], summary="Is the service up, and on which knowledge?")

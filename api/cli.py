@@ -7,15 +7,21 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from leastwise.api.settings import Settings
-from leastwise.graph.errors import LeastwiseError
+from leastwise.api.commands import authoring, book, exchange, physics
+from leastwise.api.shared import (
+    CaseArgument,
+    JsonOption,
+    WithOption,
+    mendable,
+    open_adviser,
+    open_case,
+    settings_with,
+)
 
 __all__ = ["app", "main"]
 
@@ -27,37 +33,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="What is the least that has to be done to this textile so that it can serve its purpose?",
 )
-
-CaseArgument = Annotated[
-    str,
-    typer.Argument(
-        metavar="CASE", help="A case file (JSON or YAML), or demo:NAME for an invented case."
-    ),
-]
-WithOption = Annotated[
-    list[Path] | None,
-    typer.Option("--with", metavar="FOLDER", help="Lay a folder of your own Turtle over it."),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")]
-
-
-@contextmanager
-def _mendable() -> Iterator[None]:
-    """Turn what a user can mend into a sentence and exit code 2."""
-    try:
-        yield
-    except (LeastwiseError, ValueError) as error:
-        typer.echo(f"leastwise: {error}", err=True)
-        raise typer.Exit(2) from error
-
-
-def _settings(overlays: list[Path] | None) -> Settings:
-    settings = Settings.from_environment()
-    if not overlays:
-        return settings
-    return Settings(
-        settings.cache, (*settings.overlays, *overlays), settings.max_body, settings.base
-    )
 
 
 @app.command()
@@ -76,13 +51,11 @@ def weigh(
     Example: leastwise weigh demo:festival-dancer
     Example: leastwise weigh my-case.yaml --explain crushed-tiers/membrane-pack-suspended
     """
-    with _mendable():
+    with mendable():
         from leastwise.api import tables  # noqa: PLC0415 - keeps the other commands quick
-        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
 
-        settings = _settings(overlays)
-        adviser = load_adviser(settings.overlays, cache=settings.cache)
-        answer = adviser.weigh(_read(case, adviser.knowledge))
+        adviser = open_adviser(settings_with(overlays))
+        answer = adviser.weigh(open_case(case, adviser.knowledge))
         if explain is not None:
             option = tables.find_option(answer, explain)
             if as_json:
@@ -106,7 +79,7 @@ def check_knowledge(
 
     Example: leastwise check-knowledge my-techniques.ttl
     """
-    with _mendable():
+    with mendable():
         from leastwise.graph.check_knowledge import check_files  # noqa: PLC0415
 
         faults, summary = check_files(paths or [])
@@ -137,14 +110,13 @@ def concept(
 
     Example: leastwise concept material:gelatin-sequins
     """
-    with _mendable():
-        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
+    with mendable():
         from leastwise.graph.case_io import find_concept  # noqa: PLC0415
         from leastwise.graph.concept_view import view_concept  # noqa: PLC0415
         from leastwise.graph.names import SCHEMES  # noqa: PLC0415
 
-        settings = _settings(overlays)
-        adviser = load_adviser(settings.overlays, cache=settings.cache)
+        settings = settings_with(overlays)
+        adviser = open_adviser(settings)
         k = adviser.knowledge
         found = name
         if ":" not in name:
@@ -162,7 +134,7 @@ def demo(
 
     Example: leastwise demo guild-banner > my-case.yaml
     """
-    with _mendable():
+    with mendable():
         from leastwise.graph.demo import demo_names, demo_path  # noqa: PLC0415
 
         if name is None:
@@ -182,17 +154,16 @@ def serve(
 
     Example: leastwise serve --port 8400
     """
-    with _mendable():
+    with mendable():
         if host not in ("127.0.0.1", "localhost", "::1"):
             raise ValueError(
                 f"--host {host}: accepted is a loopback address, since there is no login"
             )
         import uvicorn  # noqa: PLC0415
         from leastwise.api.app import create_app  # noqa: PLC0415
-        from leastwise.graph.advise import load_adviser  # noqa: PLC0415
 
-        settings = _settings(overlays)
-        adviser = load_adviser(settings.overlays, cache=settings.cache)
+        settings = settings_with(overlays)
+        adviser = open_adviser(settings)
         uvicorn.run(create_app(adviser, settings), host=host, port=port, log_level="warning")
 
 
@@ -214,13 +185,8 @@ def _root(
     pass
 
 
-def _read(case: str, knowledge):  # type: ignore[no-untyped-def]
-    from leastwise.graph.case_io import read_case  # noqa: PLC0415
-    from leastwise.graph.demo import read_demo  # noqa: PLC0415
-
-    if case.startswith("demo:"):
-        return read_demo(case.removeprefix("demo:"), knowledge)
-    return read_case(Path(case), knowledge)
+for _commands in (authoring, book, exchange, physics):
+    _commands.register(app)
 
 
 def main() -> None:

@@ -1,0 +1,1 @@
+"""Commands by theme; each module registers its own on the command line."""

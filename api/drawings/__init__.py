@@ -1,0 +1,1 @@
+"""Drawings as SVG, made from values; they know no page."""

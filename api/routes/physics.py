@@ -1,0 +1,9 @@
+"""Routes: physics."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+__all__ = ["router"]
+
+router = APIRouter(tags=["physics"])

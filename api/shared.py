@@ -1,0 +1,71 @@
+"""What the commands share: options, the settings they give, and how a mistake is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+from leastwise.api.settings import Settings
+from leastwise.graph.errors import LeastwiseError
+
+if TYPE_CHECKING:
+    from leastwise.graph import Adviser, Case, Knowledge
+
+__all__ = [
+    "CaseArgument",
+    "JsonOption",
+    "WithOption",
+    "mendable",
+    "open_adviser",
+    "open_case",
+    "settings_with",
+]
+
+CaseArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="CASE", help="A case file (JSON or YAML), or demo:NAME for an invented case."
+    ),
+]
+WithOption = Annotated[
+    list[Path] | None,
+    typer.Option("--with", metavar="FOLDER", help="Lay a folder of your own Turtle over it."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")]
+
+
+@contextmanager
+def mendable() -> Iterator[None]:
+    """Turn what a user can mend into a sentence and exit code 2."""
+    try:
+        yield
+    except (LeastwiseError, ValueError) as error:
+        typer.echo(f"leastwise: {error}", err=True)
+        raise typer.Exit(2) from error
+
+
+def settings_with(overlays: list[Path] | None) -> Settings:
+    """Return the settings of the environment with the folders of the command line added."""
+    settings = Settings.from_environment()
+    return replace(settings, overlays=(*settings.overlays, *(overlays or ())))
+
+
+def open_adviser(settings: Settings) -> Adviser:
+    """Return the adviser that the settings ask for."""
+    from leastwise.graph.advise import load_adviser  # noqa: PLC0415 - keeps --help quick
+
+    return load_adviser(settings.overlays, cache=settings.cache)
+
+
+def open_case(case: str, knowledge: Knowledge) -> Case:
+    """Return the case in a file, or a demo case for ``demo:NAME``."""
+    from leastwise.graph.case_io import read_case  # noqa: PLC0415 - keeps --help quick
+    from leastwise.graph.demo import read_demo  # noqa: PLC0415
+
+    if case.startswith("demo:"):
+        return read_demo(case.removeprefix("demo:"), knowledge)
+    return read_case(Path(case), knowledge)
