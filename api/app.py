@@ -8,7 +8,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from leastwise.api import problems
 from leastwise.api.limits import BodyLimit
-from leastwise.api.routes import concepts, exchange, options, physics
+from leastwise.api.routes import concepts, exchange, options, physics, planning, weighing
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 
@@ -26,7 +26,7 @@ def create_app(adviser: Adviser, settings: Settings) -> FastAPI:
     app = FastAPI(title="Leastwise", version="0.1.0", description=DESCRIPTION)
     app.state.adviser, app.state.settings = adviser, settings
     app.add_middleware(BodyLimit, most=settings.max_body)
-    for routes in (options, concepts, physics, exchange):
+    for routes in (options, concepts, physics, exchange, planning, weighing):
         app.include_router(routes.router)
     problems.install(app)
 

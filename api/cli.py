@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from leastwise.api.commands import authoring, book, exchange, physics
+from leastwise.api.commands import authoring, book, exchange, physics, planning, weighing
 from leastwise.api.shared import (
     CaseArgument,
     JsonOption,
@@ -185,7 +185,7 @@ def _root(
     pass
 
 
-for _commands in (authoring, book, exchange, physics):
+for _commands in (authoring, book, exchange, physics, planning, weighing):
     _commands.register(app)
 
 

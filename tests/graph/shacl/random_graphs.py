@@ -81,7 +81,7 @@ class Maker:
         self.ordered = flavour == "ordered"
         self.literals = NUMBERS + STRINGS
         if not self.ordered:
-            self.literals = self.literals + TAGGED * 2 + MOMENTS + ODD
+            self.literals = self.literals + TAGGED * 4 + MOMENTS + ODD
         self.shapes: Rows = []
         self.count = 0
 
@@ -94,11 +94,12 @@ class Maker:
             rows.append((rng.choice(NODES), TYPE, rng.choice(CLASSES)))
         for _ in range(rng.randrange(3, 10)):
             rows.append((rng.choice(NODES), rng.choice(LINKS), rng.choice(NODES)))
-        for _ in range(rng.randrange(6, 18)):
+        for _ in range(rng.randrange(8, 24)):
             value = rng.choice(self.literals)
             if not self.ordered and rng.random() < 0.2:
                 value = rng.choice(NODES)
-            rows.append((rng.choice(NODES), rng.choice(VALUES), value))
+            hub = rng.choice(NODES[:4]) if rng.random() < 0.5 else NODES[0]
+            rows.append((hub, rng.choice(VALUES), value))
         return rows
 
     def shapes_graph(self) -> Rows:
@@ -209,6 +210,8 @@ class Maker:
             options += ["logic", "logic", "shape", "shape"]
         if path is not None:
             options += ["count", "many"]
+        if path in VALUES:
+            options += ["pair", "pair", "many", "many", "many"]
         getattr(self, "add_" + self.rng.choice(options))(shape, depth, path)
 
     def add_type(self, shape: str, depth: int, path: str | None) -> None:
