@@ -54,7 +54,19 @@ def print_answer(answer: Answer, console: Console | None = None) -> None:
     _print_record(answer, console)
     console.print(f"\nOrder: {answer.policy.label}. {answer.policy.definition}")
     console.print(f"Knowledge {answer.stamp.knowledge}, rules {answer.stamp.rules}.")
+    _print_overlays(answer, console)
     console.print(Text(DEFERENCE, style="italic"))
+
+
+def _print_overlays(answer: Answer, console: Console) -> None:
+    """Print each folder laid over the knowledge with what it overrides, and never pass over one."""
+    for overlay in answer.stamp.overlays:
+        if overlay.overrides:
+            console.print(Text(f"Overrides by {overlay.folder}:", style="bold"))
+            for sentence in overlay.overrides:
+                console.print(Padding(Text(f"- {sentence}"), (0, 0, 0, 1)))
+        else:
+            console.print(f"Overrides by {overlay.folder}: none.")
 
 
 def _print_people(answer: Answer, console: Console) -> None:
@@ -70,22 +82,28 @@ def _print_damage(answer: Answer, damage: DamageAnswer, console: Console) -> Non
         Text(f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}", style="bold")
     )
     table = Table(box=None, pad_edge=False, header_style="underline")
-    for title, justify in (("", "right"), ("verdict", "left"), ("option", "left"), ("aim", "left")):
-        table.add_column(title, justify=justify)  # type: ignore[arg-type]
+    table.add_column("", justify="right")
+    table.add_column("verdict")
+    table.add_column("option, and why it isn't accepted", ratio=1)
+    table.add_column("aim")
     table.add_column("burden", justify="right")
     table.add_column("hours", justify="right")
-    table.add_column("because", ratio=1)
     for option in damage.options:
         table.add_row(
             str(option.rank),
             Text(option.verdict, style=STYLE[option.verdict]),
-            option.label,
+            _named(option),
             "met" if option.meets_aim else "not met",
             f"{option.burden:.2f}",
             _hours(option.hours),
-            _because(option),
         )
     console.print(table)
+
+
+def _named(option: OptionAnswer) -> Text:
+    """Return the option's name, with the first ground below it where it isn't accepted."""
+    name, ground = Text(option.label), _because(option)
+    return name.append(f"\n{ground}", style="dim") if ground else name
 
 
 def _because(option: OptionAnswer) -> str:
@@ -94,7 +112,7 @@ def _because(option: OptionAnswer) -> str:
     if not grounds:
         return ""
     more = f" (+{len(grounds) - 1})" if len(grounds) > 1 else ""
-    return textwrap.shorten(grounds[0], 110, placeholder="...") + more
+    return textwrap.shorten(grounds[0], 160, placeholder="...") + more
 
 
 def _hours(hours: list[float]) -> str:

@@ -16,6 +16,7 @@ from leastwise.graph.answer import (
     FindingView,
     KnowledgeStamp,
     OptionAnswer,
+    OverlayView,
     PolicyView,
     Reason,
     SourceView,
@@ -31,7 +32,8 @@ from leastwise.graph.contacts import ContactNetwork
 from leastwise.graph.explain import Explainer
 from leastwise.graph.exposure import ExposureTracer
 from leastwise.graph.findings import CaseData, Finding, find
-from leastwise.graph.knowledge import Knowledge, load_knowledge
+from leastwise.graph.knowledge import Knowledge, load_knowledge, overlay_files
+from leastwise.graph.overlays import Overlay, read_overlays
 from leastwise.graph.ranking import Policy, Score, default_policy, dominators, in_order, score
 from leastwise.graph.rules import RuleBook, load_rule_book
 from leastwise.graph.settle import Mend, Settler
@@ -47,7 +49,7 @@ class Adviser:
 
     knowledge: Knowledge
     rules: RuleBook
-    overlays: tuple[str, ...] = ()
+    overlays: tuple[Overlay, ...] = ()
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -76,9 +78,9 @@ def load_adviser(folders: Iterable[Path] = (), *, cache: Path | None = None) -> 
     """
     folders = tuple(folders)
     knowledge = load_knowledge(folders, cache=cache)
-    own_rules = [path for folder in folders for path in sorted(folder.rglob("rules/*.ttl"))]
+    own_rules = [path for folder in folders for path in overlay_files(folder)[1]]
     rules = load_rule_book(own_rules, cache=cache)
-    return Adviser(knowledge, rules, tuple(folder.name for folder in folders))
+    return Adviser(knowledge, rules, read_overlays(folders, cache=cache))
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +150,7 @@ class _Weighing:
             stamp=KnowledgeStamp(
                 self.adviser.knowledge.digest,
                 self.adviser.rules.digest,
-                list(self.adviser.overlays),
+                [OverlayView(o.folder, list(o.sentences)) for o in self.adviser.overlays],
             ),
             policy=self._policy(),
             people_first=people,

@@ -14,6 +14,7 @@ __all__ = [
     "KnowledgeStamp",
     "MendView",
     "OptionAnswer",
+    "OverlayView",
     "PolicyView",
     "Reason",
     "SourceView",
@@ -23,12 +24,20 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
+class OverlayView:
+    """A collection's own folder, and in sentences what of the knowledge beneath it it overrides."""
+
+    folder: str
+    overrides: list[str]
+
+
+@dataclass(frozen=True, slots=True)
 class KnowledgeStamp:
     """Which knowledge and rules an answer came from; the same digests give the same answer."""
 
     knowledge: str
     rules: str
-    overlays: list[str]
+    overlays: list[OverlayView]
 
 
 @dataclass(frozen=True, slots=True)

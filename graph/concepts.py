@@ -183,7 +183,7 @@ class Catalogue:
         k = self.knowledge
         grades = {
             k.object(node, "lw:axis") or "": _whole(k, node, "lw:grade", 0)
-            for node in k.objects(one, "lw:burdens")
+            for node in reversed(k.objects(one, "lw:burdens"))  # so that the first one stays
         }
         hours = k.object(one, "lw:hours") or ""
         return Technique(
@@ -255,7 +255,7 @@ class Catalogue:
                 k.is_true(one, "lw:mayBeEvidence"),
                 {
                     k.object(n, "lw:aim") or "": _whole(k, n, "lw:grade", 4)
-                    for n in k.objects(one, "lw:hinders")
+                    for n in reversed(k.objects(one, "lw:hinders"))  # the first one stays
                 },
                 tuple(k.objects(one, "lw:restsOn")),
             )

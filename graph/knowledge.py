@@ -23,7 +23,7 @@ from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 from numpy.typing import NDArray
 
-__all__ = ["Knowledge", "load_knowledge", "load_triples", "shipped_files"]
+__all__ = ["Knowledge", "load_knowledge", "load_triples", "overlay_files", "shipped_files"]
 
 CACHE_FORMAT = b"leastwise-triples-1"
 
@@ -38,6 +38,36 @@ def shipped_files(package: str) -> list[Path]:
     if not found:
         raise KnowledgeError(str(root), "holds no Turtle files.", "Reinstall the package.")
     return sorted(found)
+
+
+def overlay_files(folder: Path) -> tuple[list[Path], list[Path]]:
+    """Return the Turtle files of a collection's own folder: knowledge, and rules.
+
+    What lies below a ``rules`` folder are rules, what lies below ``examples`` is neither, and
+    everything else is knowledge.
+
+    Raises:
+        KnowledgeError: the folder is not there, can't be read or holds no Turtle.
+
+    """
+    if not folder.is_dir():
+        raise KnowledgeError(str(folder), "is not a folder.", "Give a folder of .ttl files.")
+    try:
+        list(folder.iterdir())  # rglob passes over what it may not read, without a word
+    except OSError as error:
+        what = f"can't be read ({error.strerror})."
+        raise KnowledgeError(str(folder), what, "Give yourself the right to read it.") from error
+    knowledge: list[Path] = []
+    rules: list[Path] = []
+    for path in sorted(folder.rglob("*.ttl")):
+        rooms = path.relative_to(folder).parts[:-1]
+        if "examples" not in rooms:
+            (rules if "rules" in rooms else knowledge).append(path)
+    if not knowledge and not rules:
+        raise KnowledgeError(
+            str(folder), "holds no .ttl files.", "Put Turtle into it, or leave the folder out."
+        )
+    return knowledge, rules
 
 
 def load_knowledge(
@@ -56,9 +86,7 @@ def load_knowledge(
     """
     paths = list(shipped_files("seed_data") if files is None else files)
     for folder in folders:
-        if not folder.is_dir():
-            raise KnowledgeError(str(folder), "is not a folder.", "Give a folder of .ttl files.")
-        paths += sorted(folder.rglob("*.ttl"))
+        paths += overlay_files(folder)[0]
     triples, digest = load_triples(paths, cache)
     return Knowledge(triples, digest, tuple(paths))
 

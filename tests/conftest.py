@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case_io import case_from_data
@@ -64,3 +65,13 @@ def changed(case: Case, adviser: Adviser, change: Callable[[dict[str, Any]], Non
 def option(answer: Answer, damage: str, technique: str) -> OptionAnswer:
     """Return one option of an answer."""
     return next(o for o in answer.options() if o.id == f"{damage}/{technique}")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--approve", action="store_true", help="write tests/answers anew")
+
+
+@pytest.fixture
+def approve(request: pytest.FixtureRequest) -> bool:
+    """Return whether the answers of this run are to be approved."""
+    return bool(request.config.getoption("--approve"))

@@ -22,6 +22,7 @@ __all__ = [
     "Rows",
     "TermConstraint",
     "ValueConstraint",
+    "is_small_part",
     "names",
 ]
 
@@ -32,6 +33,11 @@ INSTANCE_PATH = 1  # the inverse, from a class to its instances
 # A conclusion is drawn for a whole set of nodes, and kept, unless a question is about less than
 # one part in this many of the set.
 WHOLE_SET_SHARE = 8
+
+
+def is_small_part(chosen: Positions | None, nodes: Nodes) -> bool:
+    """Return whether a question about the chosen nodes is not worth asking about all of them."""
+    return chosen is not None and chosen.size * WHOLE_SET_SHARE < len(nodes)
 
 
 class Engine(Protocol):
@@ -138,8 +144,7 @@ class ValueConstraint(Constraint):
         return Rows(view.owner[bad], view.nodes.ids[view.node[bad]])
 
     def _accepted_pairs(self, engine: Engine, view: View) -> Flags:
-        size = len(view.nodes)
-        if view.node.size * WHOLE_SET_SHARE >= size:
+        if not is_small_part(view.node, view.nodes):
             return self.accepts(engine, view.nodes, None)[view.node]
         asked, place = np.unique(view.node, return_inverse=True)
         return self.accepts(engine, view.nodes, asked)[place]
@@ -157,7 +162,7 @@ class TermConstraint(ValueConstraint):
         """Return which of the chosen nodes are acceptable."""
         known = nodes.accepted.get(id(self))
         if known is None:
-            if chosen is not None and chosen.size * WHOLE_SET_SHARE < len(nodes):
+            if chosen is not None and is_small_part(chosen, nodes):
                 return self.test(engine, Nodes(nodes.ids[chosen]))
             known = nodes.accepted[id(self)] = self.test(engine, nodes)
         return known if chosen is None else known[chosen]

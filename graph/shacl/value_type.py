@@ -16,6 +16,7 @@ from leastwise.graph.shacl.constraint import (
     Engine,
     TermConstraint,
     ValueConstraint,
+    is_small_part,
 )
 from leastwise.graph.shacl.nodes import Flags, Nodes, Positions
 from leastwise.graph.shacl.reader import ShapeReader
@@ -46,7 +47,8 @@ class Class(ValueConstraint):
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return which of the chosen nodes are acceptable."""
         # SHACL instance: rdf:type/rdfs:subClassOf*, https://www.w3.org/TR/shacl/#def-shacl-instance
-        if chosen is not None and CLASS_PATH not in nodes.views and chosen.size * 8 < len(nodes):
+        unknown = CLASS_PATH not in nodes.views
+        if chosen is not None and unknown and is_small_part(chosen, nodes):
             nodes, chosen = Nodes(nodes.ids[chosen]), None
         flags = np.zeros(len(nodes), dtype=np.bool_)
         flags[engine.view(nodes, CLASS_PATH).owners_of(engine.constant(self.iri))] = True

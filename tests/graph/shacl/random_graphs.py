@@ -124,7 +124,9 @@ class Maker:
         for _ in range(rng.randrange(1, 3)):
             kind = rng.choice(("Node", "Node", "Class", "SubjectsOf", "ObjectsOf", "implicit"))
             if kind == "Node":
-                self.add(shape, "targetNode", rng.choice(NODES[:5] + self.literals))
+                hub = rng.random() < 0.6
+                term = NODES[0] if hub else rng.choice(NODES[:5] + self.literals)
+                self.add(shape, "targetNode", term)
             elif kind == "Class":
                 self.add(shape, "targetClass", rng.choice(CLASSES))
             elif kind == "implicit":

@@ -1,0 +1,127 @@
+"""pySHACL is the referee: the same results for every shape in shapes/ on the demo cases."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import logging
+from collections.abc import Callable
+from pathlib import Path
+
+import pyshacl
+import pytest
+import rdflib
+from rdflib import SH
+
+from leastwise.graph import Adviser, Case
+from leastwise.graph.candidates import find_candidates
+from leastwise.graph.conditions import ConditionReader
+from leastwise.graph.contacts import ContactNetwork
+from leastwise.graph.exposure import ExposureTracer
+from leastwise.graph.findings import CaseData
+from leastwise.graph.knowledge import load_triples, shipped_files
+from leastwise.graph.rules import FORM_FILES
+from leastwise.graph.shacl import check
+from tests.conftest import DEMOS
+
+Result = tuple[str, ...]
+
+
+def data_of(case: Case, adviser: Adviser) -> CaseData:
+    candidates = tuple(find_candidates(case, adviser.catalogue))
+    tracer = ExposureTracer(case, adviser.catalogue, ContactNetwork.of(case, adviser.catalogue))
+    exposures = {c.id: tuple(tracer.trace(c)) for c in candidates}
+    reader = ConditionReader(case, adviser.catalogue)
+    return CaseData(case, adviser.catalogue, candidates, exposures, reader)
+
+
+def results_of(report: rdflib.Graph, shapes: rdflib.Graph, data: rdflib.Graph) -> set[Result]:
+    """Return the results as text; blank nodes by what the graphs say of them."""
+    said = report + shapes + data
+    return {
+        (
+            _say(said, report.value(r, SH.focusNode)),
+            _say(said, report.value(r, SH.resultPath)),
+            _say(said, report.value(r, SH.value)),
+            _say(said, report.value(r, SH.sourceShape)),
+            str(report.value(r, SH.sourceConstraintComponent)),
+            str(report.value(r, SH.resultSeverity)),
+        )
+        for r in report.subjects(rdflib.RDF.type, SH.ValidationResult)
+    }
+
+
+def _say(report: rdflib.Graph, node: rdflib.term.Node | None) -> str:
+    """Name a node; a blank node by what it says, since its label is the engine's own."""
+    if not isinstance(node, rdflib.BNode):
+        return "" if node is None else node.n3()
+    inner = sorted({(p.n3(), _say(report, o)) for p, o in report.predicate_objects(node)})
+    return str(inner) if inner else "a blank node"
+
+
+def by_pyshacl(data: rdflib.Graph, shapes: rdflib.Graph) -> set[Result]:
+    logging.disable(logging.CRITICAL)
+    try:
+        with contextlib.redirect_stdout(io.StringIO()):
+            _, report, _ = pyshacl.validate(data, shacl_graph=shapes)
+    finally:
+        logging.disable(logging.NOTSET)
+    return results_of(report, shapes, data)
+
+
+def shapes_in(files: list[Path]) -> rdflib.Graph:
+    return load_triples(files, None)[0].to_rdflib()
+
+
+@pytest.fixture(scope="module")
+def rules() -> rdflib.Graph:
+    return shapes_in([p for p in shipped_files("shapes") if p.name not in FORM_FILES])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.filterwarnings("ignore")
+def test_the_rules_agree_with_pyshacl_on_a_demo_case(
+    adviser: Adviser, demo: Callable[[str], Case], rules: rdflib.Graph, name: str
+) -> None:
+    data = data_of(demo(name), adviser).triples.to_rdflib()
+
+    ours = results_of(check(data, rules), rules, data)
+
+    assert ours == by_pyshacl(data, rules)
+    assert len(ours) > 50
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.filterwarnings("ignore")
+def test_a_demo_case_has_the_form_of_a_record(
+    adviser: Adviser, demo: Callable[[str], Case], name: str
+) -> None:
+    data = data_of(demo(name), adviser).triples.to_rdflib()
+    form = shapes_in([p for p in shipped_files("shapes") if p.name == "case.ttl"])
+
+    ours = results_of(check(data, form), form, data)
+
+    assert ours == by_pyshacl(data, form) == set()
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("ignore")
+def test_the_form_of_knowledge_agrees_with_pyshacl_on_damaged_knowledge(adviser: Adviser) -> None:
+    """A part of the knowledge with pieces taken out, so that there is something to report."""
+    whole = adviser.knowledge.triples.to_rdflib()
+    lw = rdflib.Namespace("https://w3id.org/leastwise/ns#")
+    for predicate in (lw.statement, lw.basis, lw.dose, lw.minutes, rdflib.SKOS.definition):
+        for number, triple in enumerate(sorted(whole.triples((None, predicate, None)))):
+            if number % 7 == 0:
+                whole.remove(triple)
+    claims = sorted(whole.subjects(rdflib.RDF.type, lw.Claim))
+    for claim in claims[::2] + claims[1::4]:
+        whole.remove((claim, None, None))
+    form = shapes_in([p for p in shipped_files("shapes") if p.name == "knowledge.ttl"])
+
+    ours = results_of(check(whole, form), form, whole)
+
+    assert ours == by_pyshacl(whole, form)
+    assert len(ours) > 100
