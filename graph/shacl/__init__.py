@@ -71,7 +71,9 @@ __all__ = [
 def check(data_graph: rdflib.Graph, shapes_graph: rdflib.Graph) -> rdflib.Graph:
     """Validate a data graph against a shapes graph and return the validation report graph.
 
-    The two graphs may be one and the same. owl:imports is not followed.
+    The two graphs may be one and the same. owl:imports is not followed. Terms are taken as rdflib
+    holds them: unless rdflib.NORMALIZE_LITERALS is False, its parsers have already turned
+    ``"01"^^xsd:integer`` into ``1`` and ``"1"^^xsd:boolean`` into ``true``.
 
     Raises:
         ShapesGraphError: if a shape is ill-formed.

@@ -86,15 +86,17 @@ def compile_shapes(shapes: Triples) -> CompiledShapes:
 class _Pool(Generic[_Item]):
     """Distinct items, numbered in order of first sight, with how often each was asked for."""
 
-    __slots__ = ("items", "uses")
+    __slots__ = ("_index", "items", "uses")
 
     def __init__(self) -> None:
-        self.items: dict[_Item, int] = {}
+        self._index: dict[_Item, int] = {}
+        self.items: list[_Item] = []
         self.uses: list[int] = []
 
     def add(self, item: _Item) -> int:
-        index = self.items.setdefault(item, len(self.items))
-        if index == len(self.uses):
+        index = self._index.setdefault(item, len(self.items))
+        if index == len(self.items):
+            self.items.append(item)
             self.uses.append(0)
         self.uses[index] += 1
         return index
@@ -201,17 +203,24 @@ class _Compiler:
         path = self._path(reader, node)
         severities = reader.iris("severity", "severity", at_most=1)
         deactivated = reader.boolean("deactivated", "deactivated")
+        if deactivated not in ("true", "false", ""):
+            raise reader.ill_formed(
+                "deactivated",
+                f'"{deactivated}"',
+                "true or false",
+                "syntax-rule-deactivated-datatype",
+            )
         targets = self._read_targets(reader, node)
         constraints = [constraint for section in _SECTIONS for constraint in section(reader)]
         return Shape(
             node=node,
             path=path,
-            deactivated=deactivated,
+            deactivated=deactivated == "true",
             severity=self._severities.add(severities[0] if severities else sh("Violation")),
             messages=tuple(_messages(reader)),
             targets=self._targets.add(targets) if targets else -1,
             constraints=tuple(self._constraints.add(constraint) for constraint in constraints),
-            criterion=self._criterion(path, () if deactivated else constraints),
+            criterion=self._criterion(path, () if deactivated == "true" else constraints),
         )
 
     def _criterion(self, path: int, constraints: Iterable[Constraint]) -> int:
@@ -227,14 +236,14 @@ class _Compiler:
                 only = constraint.criterion
             else:
                 asked.append(self._constraints.add(constraint))
-        kinds = tuple(self._constraints.items)
+        kinds = self._constraints.items
         if path < 0 and len(set(asked)) == 1 and isinstance(kinds[asked[0]], Node):
             return only
         costs = {index: self._cost(kinds[index]) for index in asked}
         order = tuple(sorted(costs, key=lambda index: (costs[index], index)))
         criterion = self._criteria.add((path, order))
         if criterion == len(self._costs):
-            simple = path < 0 or isinstance(tuple(self._paths.items)[path], Predicate)
+            simple = path < 0 or isinstance(self._paths.items[path], Predicate)
             self._costs.append(sum(costs.values()) + (0 if simple else 1))
         return criterion
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol
 
 import numpy as np
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
+
+from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Ids
 
@@ -146,7 +147,7 @@ class ValueConstraint(Constraint):
     def _accepted_pairs(self, engine: Engine, view: View) -> Flags:
         if not is_small_part(view.node, view.nodes):
             return self.accepts(engine, view.nodes, None)[view.node]
-        asked, place = np.unique(view.node, return_inverse=True)
+        asked, place = ranked(view.node, len(view.nodes))
         return self.accepts(engine, view.nodes, asked)[place]
 
 

@@ -20,7 +20,7 @@ __all__ = ["find_shapes", "refuse_other_languages"]
 
 
 def find_shapes(graph: ShapesGraph) -> list[str]:
-    """Return all shapes of the graph, in the order of their first triple.
+    """Return all shapes of the graph, in the order of their terms.
 
     https://www.w3.org/TR/shacl/#shapes: the instances of sh:NodeShape and sh:PropertyShape, the
     subjects of targets and of parameters, and the shapes that other shapes refer to.
@@ -33,7 +33,7 @@ def find_shapes(graph: ShapesGraph) -> list[str]:
     for name in LIST_OF_SHAPES:
         for shape, head in graph.pairs(sh(name)):
             found.update(_shape_members(graph, shape, name, head))
-    return sorted(found, key=graph.terms.find)
+    return sorted(found)
 
 
 def _shape_members(graph: ShapesGraph, shape: str, name: str, head: str) -> list[str]:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
 from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, spans
 from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
@@ -28,9 +29,15 @@ _NOT_A_LITERAL = Comparable(Family.NONE, 0.0, exact=False, value=None)
 
 
 def evaluate(compiled: CompiledShapes, data: Triples) -> Results:
-    """Validate a data graph against compiled shapes and return the results as columns."""
+    """Validate a data graph against compiled shapes and return the results as columns.
+
+    The data may be numbered in any term table; if it extends the table the shapes were numbered
+    in, the shapes need no looking up. Nothing is kept in `compiled`; what is kept in `data` is the
+    index of the predicates that the shapes mention.
+    """
     evaluation = _Evaluation(compiled, data)
-    blocks = [block for shape in compiled.shapes for block in evaluation.validate(shape)]
+    aimed = [s for s in compiled.shapes if s.targets >= 0 and not s.deactivated]
+    blocks = [block for shape in aimed for block in evaluation.validate(shape)]
     return _results(compiled, evaluation, blocks)
 
 
@@ -168,9 +175,7 @@ class _Evaluation:
     # Results.
 
     def validate(self, shape: Shape) -> Iterator[_Block]:
-        """Yield the results of a shape at its own targets."""
-        if shape.targets < 0 or shape.deactivated:
-            return
+        """Yield the results of a shape that has targets, at these."""
         nodes = self._focus.get(shape.targets)
         if nodes is None:
             ids = self._focus_ids(self._compiled.targets[shape.targets])

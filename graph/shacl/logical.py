@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import Constraint, Engine, ValueConstraint
 from leastwise.graph.shacl.nodes import Flags, Nodes, Positions
 from leastwise.graph.shacl.reader import ShapeReader

@@ -6,13 +6,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from leastwise.graph.shacl.terms import Ids
 from numpy.typing import NDArray
+
+from leastwise.graph.shacl.terms import Ids
 
 if TYPE_CHECKING:
     from leastwise.graph.shacl.ordering import OrderColumn
 
-__all__ = ["Flags", "Nodes", "Positions", "View", "spans"]
+__all__ = ["Flags", "Nodes", "Positions", "View", "ranked", "spans"]
 
 Flags: TypeAlias = NDArray[np.bool_]
 Positions: TypeAlias = NDArray[np.intp]
@@ -27,6 +28,19 @@ def spans(starts: Positions, counts: Positions) -> Positions:
     ends = np.cumsum(counts)
     total = int(ends[-1]) if ends.size else 0
     return np.repeat(starts - (ends - counts), counts) + np.arange(total)
+
+
+def ranked(places: Positions, size: int) -> tuple[Positions, Positions]:
+    """Return the distinct places below `size`, ascending, and the rank of each among them.
+
+    Marking a table is several times faster than np.unique on the small sets met here.
+
+    >>> [x.tolist() for x in ranked(np.array([7, 2, 7]), 9)]
+    [[2, 7], [1, 0, 1]]
+    """
+    seen = np.zeros(size, dtype=np.bool_)
+    seen[places] = True
+    return seen.nonzero()[0], (seen.cumsum() - 1)[places]
 
 
 class Nodes:

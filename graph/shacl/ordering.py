@@ -18,10 +18,11 @@ from fractions import Fraction
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
+
 from leastwise.graph.shacl.nodes import Flags, Positions
 from leastwise.graph.shacl.vocabulary import XSD
 from leastwise.graph.shacl.xsd import INTEGER_RANGES, ill_typed, moment, months_and_seconds
-from numpy.typing import NDArray
 
 __all__ = ["Comparable", "Family", "OrderColumn", "comparable", "compare_columns"]
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import (
     Constraint,
     Engine,
@@ -18,7 +19,7 @@ from leastwise.graph.shacl.constraint import (
     TermConstraint,
     names,
 )
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
+from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.terms import Ids
 from leastwise.graph.shacl.vocabulary import sh
@@ -45,7 +46,7 @@ class Closed(Constraint):
         """Return for which of the chosen focus nodes the constraint holds."""
         part = view.select(chosen)
         if not part.identity and part.node.size < len(part.nodes):
-            asked, place = np.unique(part.node, return_inverse=True)
+            asked, place = ranked(part.node, len(part.nodes))
             nodes = Nodes(part.nodes.ids[asked])
             part = View(part.size, part.focus, part.owner, place, nodes)
         good = np.ones(part.size, dtype=np.bool_)
@@ -107,8 +108,13 @@ class In(TermConstraint):
 
     def test(self, engine: Engine, nodes: Nodes) -> Flags:
         """Return which nodes are acceptable."""
+        flags = np.zeros(len(nodes), dtype=np.bool_)
         members = np.array([engine.constant(i) for i in self.members], dtype=np.int32)
-        return np.isin(nodes.ids, members)
+        places = nodes.ids.searchsorted(members)
+        inside = places < len(nodes)
+        places, members = places[inside], members[inside]
+        flags[places[nodes.ids[places] == members]] = True
+        return flags
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -119,7 +125,7 @@ def read(reader: ShapeReader) -> Iterator[Constraint]:
     """Read the components of this section off a shape."""
     component = "ClosedConstraintComponent"
     ignored = list(reader.lists("ignoredProperties", component, at_most=1))
-    if reader.boolean("closed", component):
+    if reader.boolean("closed", component) in ("true", "1"):
         allowed = set(reader.property_predicates())
         for members in ignored:
             allowed.update(reader.checked_iri("ignoredProperties", m, component) for m in members)

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+
 from leastwise.graph.shacl.nodes import Flags, Positions, spans
 from leastwise.graph.shacl.paths import Chain, Choice, Closure, Hop, Optional, Step
 from leastwise.graph.shacl.terms import Ids
 from leastwise.graph.shacl.triples import Block, distinct, pack
-from numpy.typing import NDArray
 
 __all__ = ["Pairs", "PathWalker", "distinct_ids"]
 
@@ -22,8 +23,12 @@ def distinct_ids(values: Ids, limit: int) -> tuple[Ids, Positions]:
     sorting, unless the values are few.
     """
     if values.size * 64 < limit:
-        ids, places = np.unique(values, return_inverse=True)
-        return ids, places
+        ids = np.sort(values)
+        if ids.size > 1:
+            fresh = np.ones(ids.size, dtype=np.bool_)
+            np.not_equal(ids[1:], ids[:-1], out=fresh[1:])
+            ids = ids[fresh]
+        return ids, ids.searchsorted(values)
     seen = np.zeros(limit, dtype=np.bool_)
     seen[values] = True
     ids = np.flatnonzero(seen).astype(np.int32)

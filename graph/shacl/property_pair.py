@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
+from numpy.typing import NDArray
+
 from leastwise.graph.shacl.constraint import Constraint, Engine, PairConstraint, Rows
 from leastwise.graph.shacl.nodes import View, spans
 from leastwise.graph.shacl.ordering import compare_columns
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.vocabulary import sh
-from numpy.typing import NDArray
 
 __all__ = ["Disjoint", "Equals", "LessThan", "LessThanOrEquals", "read"]
 

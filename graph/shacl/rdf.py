@@ -5,10 +5,11 @@ With :mod:`report` the only module that imports rdflib.
 
 from __future__ import annotations
 
-from leastwise.graph.shacl.terms import TermTable, literal, split_literal
-from leastwise.graph.shacl.triples import Triples
 from rdflib import BNode, Graph, Literal, URIRef
 from rdflib.term import IdentifiedNode, Node
+
+from leastwise.graph.shacl.terms import TermTable, literal, split_literal
+from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["decode", "encode", "from_node", "to_node"]
 

@@ -13,8 +13,6 @@ from leastwise.graph.shacl.xsd import ill_typed
 
 __all__ = ["ShapeReader", "Workshop"]
 
-_TRUTH = {"true": True, "1": True, "false": False, "0": False}
-
 
 class Workshop(Protocol):
     """Where the pieces of compiled shapes are collected."""
@@ -113,14 +111,14 @@ class ShapeReader:
             out.append(int(lexical))
         return out
 
-    def boolean(self, name: str, anchor: str) -> bool:
-        """Return the value of a property that takes true or false; False without a value."""
+    def boolean(self, name: str, anchor: str) -> str:
+        """Return the lexical form, if any, of a property that takes an xsd:boolean, or ""."""
         for value in self.values(name, anchor, at_most=1):
             lexical, datatype, _ = split_literal(value) if value[0] == '"' else (value, "", "")
-            if datatype != f"{XSD}boolean" or lexical not in _TRUTH:
-                raise self.ill_formed(name, value, "true or false (xsd:boolean)", anchor)
-            return _TRUTH[lexical]
-        return False
+            if datatype != f"{XSD}boolean" or ill_typed(lexical, datatype):
+                raise self.ill_formed(name, value, "an xsd:boolean literal", anchor)
+            return lexical
+        return ""
 
     def checked_string(self, name: str, term: str, anchor: str) -> str:
         """Return the lexical form of `term` if it is an xsd:string literal."""

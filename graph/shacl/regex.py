@@ -21,6 +21,44 @@ _NAME_START: Final = (
     "\u2c00-\u2fef\u3001-\ud7ff\uf900-\ufdcf\ufdf0-\ufffd\U00010000-\U000effff"
 )
 _NAME: Final = _NAME_START + "\\-.0-9\xb7\u0300-\u036f\u203f-\u2040"
+_CODES: Final = dict(
+    zip(
+        [
+            "Lu",
+            "Ll",
+            "Lt",
+            "Lm",
+            "Lo",
+            "Mn",
+            "Mc",
+            "Me",
+            "Nd",
+            "Nl",
+            "No",
+            "Pc",
+            "Pd",
+            "Ps",
+            "Pe",
+            "Pi",
+            "Pf",
+            "Po",
+            "Sm",
+            "Sc",
+            "Sk",
+            "So",
+            "Zs",
+            "Zl",
+            "Zp",
+            "Cc",
+            "Cf",
+            "Cs",
+            "Co",
+            "Cn",
+        ],
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcd",
+        strict=True,
+    )
+)
 _CATEGORY: Final = re.compile(r"\{(Is[A-Za-z0-9-]+|[LMNPZSC][a-z]?)\}")
 
 
@@ -126,7 +164,8 @@ class _Translator:
                 members.append(char)
         if not members:
             raise ValueError("a character class is empty")
-        return f"{removed}[{'^' * negated}{''.join(members)}]"
+        group = f"[{'^' * negated}{''.join(members)}]"
+        return f"(?:{removed}{group})" if removed else group
 
 
 def _bracketed(members: str, *, negated: bool, inside: bool) -> str:
@@ -135,25 +174,27 @@ def _bracketed(members: str, *, negated: bool, inside: bool) -> str:
     return _complement(members) if negated else members
 
 
+@lru_cache(maxsize=1)
+def _every_category() -> str:
+    """Return the category of every character, as one character (see _CODES) each."""
+    category = unicodedata.category
+    return "".join([_CODES[category(chr(code))] for code in range(sys.maxunicode + 1)])
+
+
 @lru_cache(maxsize=64)
 def _category_members(categories: str) -> str:
     """Return the ranges of the characters in a category ("Lu", "L") or several ("PZC")."""
     wanted = tuple(categories) if categories.isupper() else (categories,)
-    every = range(sys.maxunicode + 1)
-    return _ranges(c for c in every if unicodedata.category(chr(c)).startswith(wanted))
+    codes = "".join(code for name, code in _CODES.items() if name.startswith(wanted))
+    return _ranges(re.finditer(f"[{codes}]+", _every_category())) if codes else ""
 
 
 @lru_cache(maxsize=64)
 def _complement(members: str) -> str:
-    inside = re.compile(f"[{members}]")
-    return _ranges(c for c in range(sys.maxunicode + 1) if not inside.match(chr(c)))
+    every = "".join(map(chr, range(sys.maxunicode + 1)))
+    return _ranges(re.finditer(f"[^{members}]+", every))
 
 
-def _ranges(codes: Iterable[int]) -> str:
-    out: list[tuple[int, int]] = []
-    for code in codes:
-        if out and out[-1][1] == code - 1:
-            out[-1] = (out[-1][0], code)
-        else:
-            out.append((code, code))
-    return "".join(f"\\U{low:08x}-\\U{high:08x}" for low, high in out)
+def _ranges(runs: Iterable[re.Match[str]]) -> str:
+    """Return the members of a character class for runs in a string of all characters."""
+    return "".join(f"\\U{run.start():08x}-\\U{run.end() - 1:08x}" for run in runs)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from rdflib import RDF, BNode, Graph, Literal, Namespace, URIRef
+
 from leastwise.graph.shacl.compiler import compile_shapes
 from leastwise.graph.shacl.evaluator import evaluate
 from leastwise.graph.shacl.paths import (
@@ -21,13 +23,13 @@ from leastwise.graph.shacl.paths import (
 from leastwise.graph.shacl.rdf import encode, to_node
 from leastwise.graph.shacl.terms import TermTable
 from leastwise.graph.shacl.vocabulary import SH as SH_IRI
-from rdflib import RDF, BNode, Graph, Literal, Namespace, URIRef
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from leastwise.graph.shacl.results import Results
     from rdflib.term import Node
+
+    from leastwise.graph.shacl.results import Results
 
 __all__ = ["check", "report_graph"]
 

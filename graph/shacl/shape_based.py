@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, ValueConstraint
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
+from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.terms import Ids
 from leastwise.graph.shacl.vocabulary import sh
@@ -80,7 +81,7 @@ class _Qualified(FocusConstraint):
         return (self.criterion, *self.siblings)
 
     def _counted(self, engine: Engine, view: View) -> Ids:
-        asked, place = np.unique(view.node, return_inverse=True)
+        asked, place = ranked(view.node, len(view.nodes))
         counted = engine.conforms(self.criterion, view.nodes, asked)
         for sibling in self.siblings:
             counted = counted & ~engine.conforms(sibling, view.nodes, asked)
@@ -137,7 +138,7 @@ def _read_qualified(reader: ShapeReader) -> Iterator[Constraint]:
     shapes = reader.values("qualifiedValueShape", component, at_most=1)
     minimum = list(reader.integers("qualifiedMinCount", component))
     maximum = list(reader.integers("qualifiedMaxCount", component))
-    disjoint = reader.boolean("qualifiedValueShapesDisjoint", component)
+    disjoint = reader.boolean("qualifiedValueShapesDisjoint", component) == "true"
     for shape in shapes:
         criterion = reader.criterion("qualifiedValueShape", shape)
         siblings: tuple[int, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from leastwise.graph.shacl.triples import Triples
 from leastwise.graph.shacl.vocabulary import (
     RDF_FIRST,

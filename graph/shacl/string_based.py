@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, TermConstraint
 from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
 from leastwise.graph.shacl.reader import ShapeReader
@@ -161,7 +162,8 @@ def read(reader: ShapeReader) -> Iterator[Constraint]:
             )
         )
     reader.only_in_property_shapes("uniqueLang", "UniqueLangConstraintComponent")
-    if reader.boolean("uniqueLang", "UniqueLangConstraintComponent"):
+    # sameTerm($uniqueLang, true): the literal "1" of the same datatype does not do
+    if reader.boolean("uniqueLang", "UniqueLangConstraintComponent") == "true":
         yield UniqueLang()
 
 

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
-from leastwise.graph.shacl.terms import Ids, TermTable
 from numpy.typing import ArrayLike, NDArray
+
+from leastwise.graph.shacl.terms import Ids, TermTable
 
 if TYPE_CHECKING:
     import rdflib

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import Constraint, Engine, TermConstraint
 from leastwise.graph.shacl.nodes import Flags, Nodes
 from leastwise.graph.shacl.ordering import Comparable, OrderColumn, comparable, compare_columns

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Final
 
 import numpy as np
+
 from leastwise.graph.shacl.constraint import (
     CLASS_PATH,
     Constraint,

@@ -12,8 +12,6 @@ from typing import NamedTuple
 
 from tests.graph.shacl.support import EX, SH, Row, graph_of, path_of
 
-_EXTRA = {"focus", "path", "value", "shape"}
-
 
 class Case(NamedTuple):
     turtle: str

@@ -69,7 +69,7 @@ ODD = [
     literal("x", EX + "datatype"),
 ]
 DATATYPES = ["integer", "decimal", "double", "byte", "string", "date", "dateTime", "boolean"]
-KINDS = "BlankNode IRI Literal BlankNodeOrIRI BlankNodeOrLiteral IRIOrLiteral".split()
+KINDS = ["BlankNode", "IRI", "Literal", "BlankNodeOrIRI", "BlankNodeOrLiteral", "IRIOrLiteral"]
 PATTERNS = [("^a", ""), ("b", ""), ("^A", "i"), ("c$|[0-9]", ""), ("example", "")]
 
 

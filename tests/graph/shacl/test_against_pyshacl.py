@@ -17,10 +17,36 @@ from tests.graph.shacl.support import Row, ours, quiet, referee
 
 COMPONENTS = {
     f"{name}ConstraintComponent"
-    for name in """And Class Closed Datatype Disjoint Equals HasValue In LanguageIn LessThan
-    LessThanOrEquals MaxCount MaxExclusive MaxInclusive MaxLength MinCount MinExclusive
-    MinInclusive MinLength Node NodeKind Not Or Pattern QualifiedMaxCount QualifiedMinCount
-    UniqueLang Xone""".split()
+    for name in [
+        "And",
+        "Class",
+        "Closed",
+        "Datatype",
+        "Disjoint",
+        "Equals",
+        "HasValue",
+        "In",
+        "LanguageIn",
+        "LessThan",
+        "LessThanOrEquals",
+        "MaxCount",
+        "MaxExclusive",
+        "MaxInclusive",
+        "MaxLength",
+        "MinCount",
+        "MinExclusive",
+        "MinInclusive",
+        "MinLength",
+        "Node",
+        "NodeKind",
+        "Not",
+        "Or",
+        "Pattern",
+        "QualifiedMaxCount",
+        "QualifiedMinCount",
+        "UniqueLang",
+        "Xone",
+    ]
 }
 PATHS = ("sequence", "alternative", "inverse", "zeroOrMore", "oneOrMore", "zeroOrOne")
 

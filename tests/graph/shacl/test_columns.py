@@ -131,8 +131,8 @@ def test_columns_must_fit_together() -> None:
         Triples.from_columns(terms, [[0]], [0], [0])
     with pytest.raises(ValueError, match="does not extend"):
         Triples.from_columns(terms, [0], [0], [0]).extended_with(TermTable(), [0], [0], [0])
+    one, two = (Triples.from_terms([("<a>", "<b>", "<c>")]) for _ in range(2))
     with pytest.raises(ValueError, match="unrelated"):
-        one, two = (Triples.from_terms([("<a>", "<b>", "<c>")]) for _ in range(2))
         one.union(two)
 
 
@@ -207,7 +207,7 @@ def test_results_are_parallel_columns() -> None:
     data, shapes = (Triples.from_terms(rows) for rows in random_pair(4))
     compiled = compile_shapes(shapes)
     results = evaluate(compiled, data)
-    names = "focus value shape constraint component path predicate severity".split()
+    names = ("focus", "value", "shape", "constraint", "component", "path", "predicate", "severity")
     assert {getattr(results, name).dtype for name in names} == {np.dtype(np.int32)}
     assert {getattr(results, name).shape for name in names} == {(len(results),)}
     assert len(results) > 0
@@ -241,9 +241,7 @@ def test_long_chains_and_cycles_are_closed_over() -> None:
         (iri("S"), sh("maxCount"), literal("399", INTEGER)),
         (iri("S"), sh("hasValue"), iri("0")),
     ]
-    results = evaluate(
-        compile_shapes(Triples.from_terms(shapes)), Triples.from_terms(edges)
-    )
+    results = evaluate(compile_shapes(Triples.from_terms(shapes)), Triples.from_terms(edges))
     assert sorted(row.component.rpartition("#")[2] for row in results) == [
         "HasValueConstraintComponent>",
         "MaxCountConstraintComponent>",
