@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+
 from leastwise.graph.physics.air import (
     diffusion_coefficient_m2_s,
     saturation_concentration_g_m3,

@@ -12,13 +12,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.stats import qmc, spearmanr
+
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within
 from leastwise.graph.physics.membranes import MEMBRANES, WEAVES, film_resistance_s_m
 from leastwise.graph.physics.moisture import Humidification, LayerSeries, Question, humidify_many
 from leastwise.graph.physics.network import Accuracy, Floats
 from leastwise.graph.physics.sorption import fibre_sorption
 from leastwise.graph.physics.stack import LAG_S, SURFACE_S_M, Layer, Role, Stack
-from scipy.stats import qmc, spearmanr
 
 __all__ = [
     "HumidityBand",

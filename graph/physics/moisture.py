@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+
 from leastwise.graph.physics.air import dew_point_c
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within, within_range
 from leastwise.graph.physics.columns import column_of, network_of

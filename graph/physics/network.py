@@ -23,9 +23,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from leastwise.graph.errors import LeastwiseError
 from scipy.integrate import solve_ivp
 from scipy.sparse import csc_matrix
+
+from leastwise.graph.errors import LeastwiseError
 
 __all__ = ["Accuracy", "Network", "Run", "SolverError", "run_network", "stack_networks"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+
 from leastwise.graph.physics.ageing import MouldWindow, mould_window
 from leastwise.graph.physics.bounds import (
     Band,

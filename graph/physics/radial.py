@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+
 from leastwise.graph.physics.air import still_air_resistance_s_m
 from leastwise.graph.physics.bounds import PhysicsInputError, joined, within
 from leastwise.graph.physics.columns import Column, column_of, network_of

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within
 
 __all__ = [

@@ -6,6 +6,7 @@ import math
 
 import psychrolib  # type: ignore[import-untyped]
 import pytest
+
 from leastwise.graph.physics.ageing import lifetime_multiplier, preservation_index_years
 from leastwise.graph.physics.air import (
     absolute_humidity_g_m3,

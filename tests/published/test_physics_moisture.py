@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+
 from leastwise.graph.physics.air import (
     diffusion_coefficient_m2_s,
     magnus_saturation_pressure_pa,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from leastwise.graph.physics.load import (
     friction_needed,
     pressure_pa,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.physics.ageing import lifetime_multiplier, mould_window
 from leastwise.graph.physics.air import (

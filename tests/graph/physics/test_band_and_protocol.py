@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.special import k0
+
 from leastwise.graph.physics.air import diffusion_coefficient_m2_s
 from leastwise.graph.physics.bounds import PhysicsInputError, Range
 from leastwise.graph.physics.humidity_band import (
@@ -20,7 +22,6 @@ from leastwise.graph.physics.packs import PackEdge, compare_sealing, edge_leak_s
 from leastwise.graph.physics.protocol import Bench, advise_protocol, blotter_dose, drying
 from leastwise.graph.physics.radial import Rings, Zone, pierced_membrane, spread
 from leastwise.graph.physics.stack import Stack, bench_stack, blotter, membrane, textile
-from scipy.special import k0
 
 SILK = textile("silk", "silk", 60, 0.1)
 STACK = bench_stack(SILK)

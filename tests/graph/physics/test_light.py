@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.physics.bounds import PhysicsInputError
 from leastwise.graph.physics.light import (
     LitPart,

@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.physics.bounds import PhysicsInputError, Range
 from leastwise.graph.physics.load import (
     hung_load,

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from leastwise.graph.physics.bounds import PhysicsInputError, Range
 from leastwise.graph.physics.membranes import pierced_resistance_s_m
 from leastwise.graph.physics.moisture import Humidification, Question, humidify, humidify_many
