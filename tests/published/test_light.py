@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+
 from leastwise.graph import Adviser
 from leastwise.graph.case_rdf import annual_light_dose
 from leastwise.graph.figures import figure
-
 from tests.conftest import changed
 
 #: Michalski (CCI), Light chapter, Table 3, also in CIE 157: from memory (E-015 to E-022), Mlx h.

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+
 from leastwise.graph import Adviser, Case
 from leastwise.graph.figures import figure
-
 from tests.conftest import option
 
 

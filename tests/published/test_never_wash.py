@@ -9,8 +9,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from leastwise.graph import Adviser, Case
 
+from leastwise.graph import Adviser, Case
 from tests.conftest import option
 
 SOUND = {"material": "cotton", "identified": "certain"}
