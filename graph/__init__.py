@@ -18,6 +18,7 @@ from leastwise.graph.case_io import case_schema, parse_case, read_case
 from leastwise.graph.demo import demo_names, read_demo
 from leastwise.graph.errors import CaseError, KnowledgeError, LeastwiseError, NotFound
 from leastwise.graph.knowledge import Knowledge, load_knowledge
+from leastwise.graph.shacl import check
 
 __all__ = [
     "Adviser",
@@ -29,6 +30,7 @@ __all__ = [
     "LeastwiseError",
     "NotFound",
     "case_schema",
+    "check",
     "demo_names",
     "load_adviser",
     "load_knowledge",

@@ -11,7 +11,7 @@ from pathlib import Path
 from leastwise.graph.answer import (
     Answer,
     CaseSummary,
-    ClaimView,
+    Computed,
     DamageAnswer,
     FindingView,
     KnowledgeStamp,
@@ -19,22 +19,24 @@ from leastwise.graph.answer import (
     OverlayView,
     PolicyView,
     Reason,
-    SourceView,
     TestAdvice,
     WorkView,
 )
 from leastwise.graph.argument import ArgumentGraph, argue
 from leastwise.graph.candidates import Candidate, find_candidates
 from leastwise.graph.case import Case, DamageFound
+from leastwise.graph.cite import cite
 from leastwise.graph.concepts import Catalogue
 from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.contacts import ContactNetwork
+from leastwise.graph.errors import KnowledgeError, UnknownOption
 from leastwise.graph.explain import Explainer
 from leastwise.graph.exposure import ExposureTracer
 from leastwise.graph.findings import CaseData, Finding, find
 from leastwise.graph.knowledge import Knowledge, load_knowledge, overlay_files
+from leastwise.graph.languages import ENGLISH
 from leastwise.graph.overlays import Overlay, read_overlays
-from leastwise.graph.ranking import Policy, Score, default_policy, dominators, in_order, score
+from leastwise.graph.ranking import Policy, Score, dominators, in_order, policy_named, score
 from leastwise.graph.rules import RuleBook, load_rule_book
 from leastwise.graph.settle import Mend, Settler
 
@@ -50,6 +52,7 @@ class Adviser:
     knowledge: Knowledge
     rules: RuleBook
     overlays: tuple[Overlay, ...] = ()
+    policy_name: str = ""  # the default of the knowledge
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -59,7 +62,21 @@ class Adviser:
     @cached_property
     def policy(self) -> Policy:
         """Return the policy by which options are put in order."""
-        return default_policy(self.catalogue)
+        return policy_named(self.catalogue, self.policy_name)
+
+    def under(self, policy: str) -> Adviser:
+        """Return this adviser with another policy; the knowledge is shared, not read again.
+
+        Raises:
+            UnknownPolicy: the knowledge holds no such policy; the message lists those it holds.
+
+        """
+        if not policy:
+            return self
+        other = replace(self, policy_name=policy)
+        other.__dict__["catalogue"] = self.catalogue
+        other.policy  # noqa: B018 - an unknown name is told now, not in the middle of a case
+        return other
 
     def weigh(self, case: Case) -> Answer:
         """Return the options of a case, least burden that meets the aim first, with reasons.
@@ -68,19 +85,63 @@ class Adviser:
         """
         return _Weighing(case, self).answer()
 
+    def steps(self, case: Case, only: str = "") -> _Weighing:
+        """Return the steps of weighing a case, for questions that go beyond the answer.
 
-def load_adviser(folders: Iterable[Path] = (), *, cache: Path | None = None) -> Adviser:
+        *only* is a damage or an option of the case to look at alone; verdicts and scores don't
+        depend on what other options there are.
+        """
+        return _Weighing(case, self, only)
+
+    def arguments(self, case: Case, option: str) -> ArgumentGraph:
+        """Return the arguments on one option of a case, with their labels.
+
+        Raises:
+            UnknownOption: the case has no such option.
+
+        """
+        steps = self.steps(case, option)
+        found = [c for c in steps.candidates if c.id == option]
+        if not found:
+            raise UnknownOption("option", option, [])
+        return steps._argue(found[0])
+
+
+def load_adviser(
+    folders: Iterable[Path] = (), *, cache: Path | None = None, language: str = ENGLISH
+) -> Adviser:
     """Return an adviser over the shipped knowledge and rules and a collection's own folders.
+
+    Labels are in *language* where there are any, else in English, as the sentences always are.
 
     Raises:
         KnowledgeError: a file that can't be used, with its place and mend.
+        UnknownLanguage: nothing is labelled in that language; names those there are.
 
     """
     folders = tuple(folders)
-    knowledge = load_knowledge(folders, cache=cache)
+    if folders:
+        _refuse_broken(folders, cache)
+    knowledge = load_knowledge(folders, cache=cache, language=language)
     own_rules = [path for folder in folders for path in overlay_files(folder)[1]]
     rules = load_rule_book(own_rules, cache=cache)
     return Adviser(knowledge, rules, read_overlays(folders, cache=cache))
+
+
+def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
+    """Raise the first fault of a folder that would make answers wrong or impossible."""
+    from leastwise.graph.check_knowledge import Checker  # noqa: PLC0415 - only for overlays
+
+    files = [overlay_files(folder) for folder in folders]
+    checker = Checker.shipped(cache)
+    for folder, (knowledge, rules) in zip(folders, files, strict=True):
+        faults, _ = checker.check([folder])
+        fault = next((one for one in faults if one.blocking), None)
+        if fault is not None:
+            place = f"{fault.file}:{fault.line}" if fault.line else fault.file
+            mend = "leastwise check-knowledge shows everything that is wrong with the folder."
+            raise KnowledgeError(place, f"{fault.subject}: {fault.what}", mend)
+        checker = checker.extended_with([*knowledge, *rules])
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +161,7 @@ class _Weighing:
 
     case: Case
     adviser: Adviser
+    only: str = ""  # a damage or an option to look at alone
 
     @property
     def catalogue(self) -> Catalogue:
@@ -107,15 +169,31 @@ class _Weighing:
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
-        return tuple(find_candidates(self.case, self.catalogue))
+        found = find_candidates(self.case, self.catalogue)
+        return tuple(c for c in found if self.only in ("", c.id, c.damage.id))
 
     @cached_property
     def data(self) -> CaseData:
         network = ContactNetwork.of(self.case, self.catalogue)
-        tracer = ExposureTracer(self.case, self.catalogue, network)
+        doses = {
+            key: {part: decided.dose for part, decided in found.items()}
+            for key, found in self.computed.items()
+        }
+        tracer = ExposureTracer(self.case, self.catalogue, network, doses)
         reader = ConditionReader(self.case, self.catalogue)
         exposures = {c.id: tuple(tracer.trace(c)) for c in self.candidates}
         return CaseData(self.case, self.catalogue, self.candidates, exposures, reader)
+
+    @cached_property
+    def computed(self) -> dict[tuple[str, str], dict[str, Computed]]:
+        """Return the doses on neighbours of planned packs: (damage, technique) -> part -> dose."""
+        if not self.case.packs:
+            return {}
+        from leastwise.graph.physics_dose import (  # noqa: PLC0415 - the solver is slow to load
+            computed_doses,
+        )
+
+        return computed_doses(self.case.packs, self.adviser.knowledge)
 
     @cached_property
     def settler(self) -> Settler:
@@ -144,7 +222,7 @@ class _Weighing:
         people = _people_first([*record, *(f for o in options for f in o.findings)])
         tests = self._tests_first(options)
         cited = _cited(options, record)
-        claims, sources = self._claims(cited)
+        claims, sources = cite(self.adviser.knowledge, cited)
         return Answer(
             case=self._summary(),
             stamp=KnowledgeStamp(
@@ -196,7 +274,9 @@ class _Weighing:
 
     def _judge(self, c: Candidate, graph: ArgumentGraph, beaten_by: list[str]) -> _Judged:
         one, views = self.scores[c.id], self._views(c)
-        tree = self.explainer.tree(c, one, graph, views, beaten_by)
+        doses = self.computed.get((c.damage.id, c.technique.id), {})
+        further = [d.reason for d in doses.values()] + [*self.explainer.dominance(beaten_by)]
+        tree = self.explainer.tree(c, one, graph, views, further)
         return _Judged(c, one, views, beaten_by, tree)
 
     def _views(self, c: Candidate) -> list[FindingView]:
@@ -275,24 +355,6 @@ class _Weighing:
             test.material_lost,
             options,
         )
-
-    def _claims(self, cited: Iterable[str]) -> tuple[dict[str, ClaimView], dict[str, SourceView]]:
-        k = self.adviser.knowledge
-        claims, sources = {}, {}
-        for claim in sorted(set(cited)):
-            source = k.object(claim, "dcterms:source") or ""
-            claims[claim] = ClaimView(
-                k.text(claim, "lw:statement"),
-                (k.object(claim, "lw:basis") or "").removeprefix("lw:"),
-                (k.object(claim, "lw:confidence") or "").removeprefix("lw:"),
-                source,
-            )
-            if source:
-                sources[source] = SourceView(
-                    k.text(source, "dcterms:bibliographicCitation"),
-                    k.object(source, "rdfs:seeAlso") or "",
-                )
-        return claims, sources
 
     def _cautions(self, views: Iterable[FindingView]) -> dict[str, str]:
         k = self.adviser.knowledge

@@ -105,6 +105,14 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
+class Computed:
+    """A dose that was computed for a planned pack, 1 to 4, with the reason that tells of it."""
+
+    dose: int
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
 class WorkView:
     """Parts that are worked one after another, or as a group."""
 

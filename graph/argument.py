@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import networkx as nx
+
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.findings import Finding
 

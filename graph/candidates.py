@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import networkx as nx
+
 from leastwise.graph.case import Case, DamageFound
 from leastwise.graph.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel

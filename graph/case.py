@@ -12,6 +12,8 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from leastwise.graph.physics_records import PackRecord
+
 __all__ = [
     "Aim",
     "Case",
@@ -220,4 +222,9 @@ class Case(_Record):
     tests: list[TestDone] = Field(default_factory=list, max_length=5000)
     significance: Significance = Significance()
     aim: Aim
+    packs: list[PackRecord] = Field(
+        default_factory=list,
+        max_length=20,
+        description="packs as they would be laid, so that doses on neighbours can be computed",
+    )
     means: Means = Means()

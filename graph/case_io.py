@@ -13,17 +13,25 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from leastwise.graph.case import Case
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge import Knowledge
-from pydantic import ValidationError
+from leastwise.graph.languages import is_english
+from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["case_schema", "find_concept", "parse_case", "read_case", "resolve_case"]
 
 MAX_BYTES = 8 * 1024 * 1024
 MAX_DEPTH = 40
 #: Schemes with groups that a record may not name; of materials it may name any.
-CLASS_OF = {"damage": "lw:Damage", "test": "lw:Test", "agent": "lw:Agent"}
+CLASS_OF = {
+    "agent": "lw:Agent",
+    "damage": "lw:Damage",
+    "technique": "lw:Technique",
+    "test": "lw:Test",
+}
 
 
 def read_case(path: Path, knowledge: Knowledge) -> Case:
@@ -103,6 +111,8 @@ def resolve_case(case: Case, knowledge: Knowledge) -> Case:
         elif knowledge.is_true(test["test"], "lw:oneAgentAtATime"):
             agents = ", ".join(knowledge.objects(test["test"], "lw:testsAgent"))
             problems.append(Problem(f"tests[{i}].agent", "no agent", f"the agent tried: {agents}"))
+    for i, pack in enumerate(data["packs"]):
+        pack["technique"] = names.of(f"packs[{i}].technique", pack["technique"], "technique")
     problems += _loose_ends(case)
     if problems:
         raise CaseError(problems)
@@ -110,7 +120,7 @@ def resolve_case(case: Case, knowledge: Knowledge) -> Case:
 
 
 def find_concept(name: str, scheme: str, knowledge: Knowledge) -> str | None:
-    """Return the CURIE that a user's name stands for: CURIE, key, label or other label.
+    """Return the CURIE that a user's name stands for: CURIE, key or a label in any language.
 
     Case, spaces and hyphens don't matter. None if nothing fits.
     """
@@ -143,10 +153,12 @@ def _name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
     prefix = f"{scheme}:"
     members = knowledge.instances(CLASS_OF.get(scheme, "skos:Concept"))
     concepts = [concept for concept in members if concept.startswith(prefix)]
-    for predicate in ("skos:altLabel", "skos:prefLabel"):  # a preferred label wins
-        for concept in concepts:
-            for label in knowledge.texts(concept, predicate):
-                table[_fold(label)] = concept
+    for english in (False, True):  # an English label wins over one in another language
+        for predicate in ("skos:altLabel", "skos:prefLabel"):  # and a preferred label over others
+            for concept in concepts:
+                for label in knowledge.objects(concept, predicate):
+                    if label[:1] == '"' and is_english(label) is english:
+                        table[_fold(split_literal(label)[0])] = concept
     for concept in concepts:
         table[_fold(concept)] = table[_fold(concept.removeprefix(prefix))] = concept
     return table
@@ -159,33 +171,47 @@ def _fold(name: str) -> str:
 def _loose_ends(case: Case) -> Iterator[Problem]:
     """Yield what doesn't fit together inside the record."""
     parts = {part.id for part in case.parts}
-    accepted = "the id of a part in parts" + (
-        f" ({', '.join(sorted(parts))})" if len(parts) <= 12 else ""
-    )
-    for listing, ids in (
-        ("parts", [part.id for part in case.parts]),
-        ("damages", [damage.id for damage in case.damages]),
-    ):
-        yield from (
-            Problem(f"{listing}[{i}].id", repr(one), "an id that is used once")
-            for i, one in enumerate(ids)
-            if ids.index(one) < i
-        )
+    listed = f" ({', '.join(sorted(parts))})" if len(parts) <= 12 else ""
+    accepted = f"the id of a part in parts{listed}"
+    for path, part in _named_parts(case):
+        if part not in parts:
+            yield Problem(path, repr(part), accepted)
+    yield from _twice("parts", [part.id for part in case.parts])
+    yield from _twice("damages", [damage.id for damage in case.damages])
     for i, contact in enumerate(case.contacts):
-        for j, end in enumerate(contact.between):
-            if end not in parts:
-                yield Problem(f"contacts[{i}].between[{j}]", repr(end), accepted)
         if contact.between[0] == contact.between[1]:
             yield Problem(f"contacts[{i}].between", repr(contact.between[0]), "two different parts")
     for i, damage in enumerate(case.damages):
-        for j, (part, times) in enumerate(Counter(damage.parts).items()):
-            if part not in parts:
-                yield Problem(f"damages[{i}].parts[{j}]", repr(part), accepted)
+        for part, times in Counter(damage.parts).items():
             if times > 1:
                 yield Problem(f"damages[{i}].parts", repr(part), "each part once")
+    damages = {damage.id for damage in case.damages}
+    for i, pack in enumerate(case.packs):
+        if pack.damage not in damages:
+            yield Problem(f"packs[{i}].damage", repr(pack.damage), "the id of a damage in damages")
+
+
+def _named_parts(case: Case) -> Iterator[tuple[str, str]]:
+    """Yield the path and the name of every mention of a part."""
+    for i, contact in enumerate(case.contacts):
+        yield from ((f"contacts[{i}].between[{j}]", end) for j, end in enumerate(contact.between))
+    for i, damage in enumerate(case.damages):
+        yield from ((f"damages[{i}].parts[{j}]", part) for j, part in enumerate(damage.parts))
     for i, test in enumerate(case.tests):
-        if test.part not in parts:
-            yield Problem(f"tests[{i}].part", repr(test.part), accepted)
+        yield f"tests[{i}].part", test.part
+    for i, pack in enumerate(case.packs):
+        for j, layer in enumerate(pack.stack.layers):
+            if layer.part is not None:
+                yield f"packs[{i}].stack.layers[{j}].part", layer.part
+
+
+def _twice(listing: str, ids: list[str]) -> Iterator[Problem]:
+    """Yield the ids of a list that were used before."""
+    seen: set[str] = set()
+    for i, one in enumerate(ids):
+        if one in seen:
+            yield Problem(f"{listing}[{i}].id", repr(one), "an id that is used once")
+        seen.add(one)
 
 
 def _load(text: str, *, is_json: bool) -> object:
@@ -280,8 +306,10 @@ def _accepted(kind: str, context: dict[str, Any], message: str) -> str:
 
 def _path(loc: tuple[int | str, ...]) -> str:
     path = ""
-    for step in loc:
-        if isinstance(step, int):
+    for place, step in enumerate(loc):
+        if step == "date" and loc[place - 1 : place] != ("date",):  # the field, not the kind
+            path += f".{step}" if path else step
+        elif isinstance(step, int):
             path += f"[{step}]"
         elif not step.startswith(("literal[", "constrained-", "function-")) and step not in (
             "float",

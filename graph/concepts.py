@@ -192,7 +192,7 @@ class Catalogue:
             definition=k.text(one, "skos:definition"),
             groups=k.broader(one)[1:],
             brings=tuple(
-                sorted((self._use(n) for n in k.objects(one, "lw:brings")), key=_by_agent)
+                sorted({self._use(n): 0 for n in k.objects(one, "lw:brings")}, key=_by_agent)
             ),
             requires=tuple(k.objects(one, "lw:requires")),
             needs_tests=tuple(k.objects(one, "lw:needsTest")),

@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import cast
 
 import networkx as nx
+
 from leastwise.graph.case import Case, Contact
 from leastwise.graph.concepts import Agent, Catalogue, ContactKind
 

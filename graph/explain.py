@@ -89,9 +89,12 @@ class Explainer:
         score: Score,
         graph: ArgumentGraph,
         views: Sequence[FindingView],
-        dominated_by: Sequence[str],
+        further: Iterable[Reason] = (),
     ) -> Reason:
-        """Return the tree of reasons of one option; the leaves carry claims."""
+        """Return the tree of reasons of one option; the leaves carry claims.
+
+        *further* reasons, such as a computed dose or what dominates the option, come last.
+        """
         reasons = [
             self._benefit(candidate, score),
             *(self._against(v) for v in views if v.effect == "defeats"),
@@ -104,7 +107,7 @@ class Explainer:
             ),
             *self._manner(candidate),
             self._burden(score),
-            *self._dominance(dominated_by),
+            *further,
         ]
         return Reason(graph.verdict, self.opening(graph, views), reasons=reasons)
 
@@ -173,7 +176,8 @@ class Explainer:
 
     def _would_reach(self, e: Exposure) -> str:
         k = self.catalogue.knowledge
-        agent, material = k.label(e.agent).capitalize(), k.label(e.material)
+        agent, material = k.label(e.agent), k.label(e.material)
+        agent = agent[:1].upper() + agent[1:]  # capital letters inside a label stay
         return f"{agent} would reach {material} of {self.part_name(e.part)}."
 
     def _stop_words(self, e: Exposure) -> str:
@@ -207,7 +211,8 @@ class Explainer:
         return Reason("burden", f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
 
     @staticmethod
-    def _dominance(dominated_by: Sequence[str]) -> Iterable[Reason]:
+    def dominance(dominated_by: Sequence[str]) -> Iterable[Reason]:
+        """Yield the reason that names what dominates an option, if anything does."""
         if dominated_by:
             names = ", ".join(d.partition("/")[2].replace("-", " ") for d in dominated_by)
             yield Reason(

@@ -18,6 +18,8 @@ from leastwise.graph.contacts import ContactNetwork, Reach
 
 __all__ = ["Exposure", "ExposureTracer", "expected_harm"]
 
+VAPOUR = "agent:water-vapour"
+
 #: By how many grades a small dose lowers the severity of harm (common practice).
 DOSE_DISCOUNT = {4: 0, 3: 0, 2: 1, 1: 2}
 
@@ -67,6 +69,8 @@ class ExposureTracer:
     case: Case
     catalogue: Catalogue
     network: ContactNetwork
+    #: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
+    doses: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
     _seen: dict[tuple[str, str, str], tuple[Sensitivity, str, tuple[str, ...]]] = field(
         default_factory=dict, repr=False
     )
@@ -116,12 +120,13 @@ class ExposureTracer:
             constituent.identified == "unknown"
             or constituent.material in self.catalogue.uncertain_materials
         )
+        dose = self._dose(candidate, use, reach)
         return Exposure(
             id=f"{candidate.id}/{number}",
             option=candidate.id,
             technique=candidate.technique.id,
             agent=use.agent,
-            dose=reach.dose,
+            dose=dose,
             part=reach.part,
             material=constituent.material,
             identification="unknown" if unidentified else constituent.identified,
@@ -129,11 +134,18 @@ class ExposureTracer:
             reach=reach,
             confined=use.confined,
             sensitivity=sensitivity,
-            harm=expected_harm(sensitivity.harm, reach.dose),
+            harm=expected_harm(sensitivity.harm, dose),
             state=_state(sensitivity, unidentified=unidentified),
             test_state=test_state,
             tests_done=tests,
         )
+
+    def _dose(self, candidate: Candidate, use: AgentUse, reach: Reach) -> int:
+        """Return the computed dose on a neighbour where there is one, else the traced one."""
+        if use.agent != VAPOUR or reach.part in candidate.parts:
+            return reach.dose
+        computed = self.doses.get((candidate.damage.id, candidate.technique.id), {})
+        return computed.get(reach.part, reach.dose)
 
     def _reaction(
         self, part: str, constituent: Constituent, agent: str

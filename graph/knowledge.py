@@ -11,17 +11,19 @@ import contextlib
 import hashlib
 import io
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import resources
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
+
 from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.languages import ENGLISH, choose, known_language
 from leastwise.graph.names import curie_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
-from numpy.typing import NDArray
 
 __all__ = ["Knowledge", "load_knowledge", "load_triples", "overlay_files", "shipped_files"]
 
@@ -34,7 +36,7 @@ def shipped_files(package: str) -> list[Path]:
     Examples, checks and demo cases are not among them.
     """
     root = Path(str(resources.files(f"leastwise.{package}")))
-    found = [path for path in root.rglob("*.ttl") if "examples" not in path.parts]
+    found = [p for p in root.rglob("*.ttl") if "examples" not in p.relative_to(root).parts]
     if not found:
         raise KnowledgeError(str(root), "holds no Turtle files.", "Reinstall the package.")
     return sorted(found)
@@ -71,7 +73,11 @@ def overlay_files(folder: Path) -> tuple[list[Path], list[Path]]:
 
 
 def load_knowledge(
-    folders: Iterable[Path] = (), *, files: Iterable[Path] | None = None, cache: Path | None = None
+    folders: Iterable[Path] = (),
+    *,
+    files: Iterable[Path] | None = None,
+    cache: Path | None = None,
+    language: str = ENGLISH,
 ) -> Knowledge:
     """Return the shipped knowledge with the Turtle of further *folders* laid over it.
 
@@ -79,16 +85,19 @@ def load_knowledge(
         folders: a collection's own folders of Turtle; nothing in them replaces shipped claims.
         files: the shipped files; for tests.
         cache: a folder for the numbered triples, or None for none.
+        language: in which labels are shown where there are any; else they are English.
 
     Raises:
         KnowledgeError: a file is missing, unreadable or not Turtle; names file, line and mend.
+        UnknownLanguage: nothing is labelled in that language; names those there are.
 
     """
     paths = list(shipped_files("seed_data") if files is None else files)
     for folder in folders:
         paths += overlay_files(folder)[0]
     triples, digest = load_triples(paths, cache)
-    return Knowledge(triples, digest, tuple(paths))
+    knowledge = Knowledge(triples, digest, tuple(paths))
+    return knowledge.speaking(language)
 
 
 @dataclass(frozen=True)
@@ -103,6 +112,22 @@ class Knowledge:
     triples: Triples = field(repr=False)
     digest: str
     files: tuple[Path, ...] = field(default=(), repr=False)
+    language: str = ENGLISH
+
+    def speaking(self, language: str) -> Knowledge:
+        """Return the same knowledge with its labels in another language.
+
+        Raises:
+            UnknownLanguage: nothing is labelled in that language; names those there are.
+
+        """
+        tag = known_language(language, self)
+        if tag == self.language:
+            return self
+        other = replace(self, language=tag)
+        for shared in ("_index", "_by_class", "_ancestors"):  # the graph is the same
+            other.__dict__[shared] = getattr(self, shared)
+        return other
 
     @cached_property
     def _index(self) -> dict[str, dict[str, list[str]]]:
@@ -125,6 +150,10 @@ class Knowledge:
     def __contains__(self, curie: object) -> bool:
         return curie in self._index
 
+    def subjects(self) -> list[str]:
+        """Return everything that something is said of, as CURIEs and blank node labels."""
+        return list(self._index)
+
     def instances(self, kind: str) -> list[str]:
         """Return the subjects typed *kind*, as CURIEs in alphabetical order."""
         return self._by_class.get(kind, [])
@@ -143,26 +172,48 @@ class Knowledge:
         return [split_literal(o)[0] for o in self.objects(subject, predicate) if o[:1] == '"']
 
     def text(self, subject: str, predicate: str, default: str = "") -> str:
-        """Return the lexical form of the first literal object, or *default*."""
-        found = self.texts(subject, predicate)
-        return found[0] if found else default
+        """Return the literal object in the language asked for, else English, else *default*."""
+        found = self.objects(subject, predicate)
+        if len(found) == 1:  # nearly always, and asked very often
+            return split_literal(found[0])[0] if found[0][:1] == '"' else default
+        chosen = choose(found, self.language)
+        return default if chosen is None else chosen
 
     def number(self, subject: str, predicate: str) -> float | None:
-        """Return the first literal object as a number, or None."""
+        """Return the first literal object as a number, or None.
+
+        Raises:
+            KnowledgeError: the literal isn't a number.
+
+        """
         found = self.texts(subject, predicate)
-        return float(found[0]) if found else None
+        try:
+            return float(found[0]) if found else None
+        except ValueError as error:
+            what = f"{predicate} is {found[0]!r}, which isn't a number."
+            raise KnowledgeError(subject, what, "Give a number.") from error
 
     def is_true(self, subject: str, predicate: str) -> bool:
         """Return whether the object is the boolean true."""
         return self.text(subject, predicate) in ("true", "1")
 
+    @cached_property
+    def _labels(self) -> dict[str, str]:
+        return {}
+
     def label(self, curie: str) -> str:
-        """Return the preferred label of a concept, or the local name if it has none."""
-        return (
-            self.text(curie, "skos:prefLabel")
-            or self.text(curie, "rdfs:label")
-            or curie.rpartition(":")[2].replace("-", " ")
-        )
+        """Return the preferred label of a concept, or the local name if it has none.
+
+        It is in the language asked for where there is one, else in English.
+        """
+        known = self._labels.get(curie)
+        if known is None:
+            known = self._labels[curie] = (
+                self.text(curie, "skos:prefLabel")
+                or self.text(curie, "rdfs:label")
+                or curie.rpartition(":")[2].replace("-", " ")
+            )
+        return known
 
     def predicates(self, subject: str) -> dict[str, list[str]]:
         """Return everything said of a subject: predicate -> objects."""

@@ -30,6 +30,7 @@ SCHEMES = (
     "axis",
     "contact",
     "policy",
+    "precedence",
     "claim",
     "source",
     "rule",

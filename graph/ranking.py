@@ -13,14 +13,32 @@ from dataclasses import dataclass
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case
 from leastwise.graph.concepts import Catalogue
+from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.names import camel
 
-__all__ = ["Policy", "Score", "default_policy", "dominators", "in_order", "score"]
+__all__ = [
+    "Policy",
+    "Score",
+    "UnknownPolicy",
+    "default_policy",
+    "dominators",
+    "in_order",
+    "policy_named",
+    "score",
+]
 
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
+
+
+class UnknownPolicy(LeastwiseError):  # noqa: N818 - reads as what happened
+    """A policy that the knowledge doesn't hold; the message lists those that it holds."""
+
+    def __init__(self, given: str, there: list[str]) -> None:
+        self.given, self.there = given, there
+        super().__init__(f"policy: {given!r} is not accepted; accepted are {', '.join(there)}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +83,28 @@ def default_policy(catalogue: Catalogue) -> Policy:
     return read_policy(catalogue, chosen)
 
 
+def policy_named(catalogue: Catalogue, name: str) -> Policy:
+    """Return the policy called *name* (``policy:`` may be left out), the default for "".
+
+    Raises:
+        UnknownPolicy: the knowledge holds no such policy.
+
+    """
+    if not name:
+        return default_policy(catalogue)
+    there = catalogue.knowledge.instances("lw:Policy")
+    curie = name if ":" in name else f"policy:{name}"
+    if curie not in there:
+        raise UnknownPolicy(name, there)
+    return read_policy(catalogue, curie)
+
+
 def read_policy(catalogue: Catalogue, policy: str) -> Policy:
     """Return a policy of the knowledge; its weights are scaled to sum to 1."""
     k = catalogue.knowledge
     weights = {
         k.object(node, "lw:axis") or "": k.number(node, "lw:weight") or 0.0
-        for node in k.objects(policy, "lw:weighs")
+        for node in reversed(k.objects(policy, "lw:weighs"))  # the first one stays
     }
     total = sum(weights.values())
     return Policy(

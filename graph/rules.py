@@ -12,7 +12,7 @@ from leastwise.graph.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
 
-__all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book"]
+__all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book", "read_rule", "shipped_rules"]
 
 #: Shapes of form, not of harm: they are checked elsewhere.
 FORM_FILES = ("case.ttl", "knowledge.ttl")
@@ -57,8 +57,15 @@ class RuleBook:
         return found
 
 
-def load_rule_book(extra: Iterable[Path] = (), *, cache: Path | None = None) -> RuleBook:
-    """Return the shipped rules and those of the *extra* files, compiled.
+def shipped_rules() -> list[Path]:
+    """Return the files of the shipped rules, without the shapes that state a form."""
+    return [path for path in shipped_files("shapes") if path.name not in FORM_FILES]
+
+
+def load_rule_book(
+    extra: Iterable[Path] = (), *, files: Iterable[Path] | None = None, cache: Path | None = None
+) -> RuleBook:
+    """Return the shipped rules (or those of *files* instead) and the *extra* ones, compiled.
 
     Shapes that state the form of a record or of knowledge (FORM_FILES) aren't rules.
 
@@ -66,10 +73,10 @@ def load_rule_book(extra: Iterable[Path] = (), *, cache: Path | None = None) -> 
         KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core.
 
     """
-    paths = [path for path in shipped_files("shapes") if path.name not in FORM_FILES]
+    paths = shipped_rules() if files is None else list(files)
     triples, digest = load_triples([*paths, *extra], cache)
     book = Knowledge(triples, digest)
-    rules = {one: _rule(book, one) for one in _rule_names(book)}
+    rules = {one: read_rule(book, one) for one in _rule_names(book)}
     try:
         compiled = compile_shapes(triples)
     except ShaclError as error:
@@ -81,7 +88,13 @@ def _rule_names(book: Knowledge) -> list[str]:
     return [one for one in book.instances("sh:NodeShape") if one.startswith("rule:")]
 
 
-def _rule(book: Knowledge, one: str) -> Rule:
+def read_rule(book: Knowledge, one: str) -> Rule:
+    """Return one rule of a graph of rules.
+
+    Raises:
+        KnowledgeError: it lacks its message or effect, or severity and effect don't agree.
+
+    """
     effect = (book.object(one, "lw:verdictEffect") or "").removeprefix("lw:")
     message = book.text(one, "sh:message")
     if effect not in VERDICT_EFFECTS or not message:

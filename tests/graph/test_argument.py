@@ -8,6 +8,7 @@ import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.argument import grounded_labelling
 
 

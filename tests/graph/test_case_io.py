@@ -11,11 +11,11 @@ import jsonschema
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph import Adviser, Case, CaseError, case_schema, parse_case, read_case
 from leastwise.graph.case_io import case_from_data
 from leastwise.graph.demo import demo_names, demo_path
 from leastwise.graph.errors import Problem
-
 from tests.conftest import changed
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.case import Case
 from leastwise.graph.concepts import Agent, ContactKind
 from leastwise.graph.contacts import ContactNetwork

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, OptionAnswer, Reason
-
 from tests.conftest import DEMOS, changed, option
 
 MOIST = "technique:humidification"

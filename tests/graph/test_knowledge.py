@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge import load_knowledge
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
+
 from leastwise.graph.ranking import Score, dominators, in_order
 
 AXES = ("axis:a", "axis:b", "axis:c")

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from leastwise.graph import Adviser, Case, weigh
 from leastwise.graph.case_io import case_from_data
-
 from tests.conftest import changed
 
 MATERIALS = ["silk", "cotton", "wool", "dye-unidentified", "gelatin-sequins", "velvet", "moire"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge import load_triples
 from leastwise.graph.names import curie_of

@@ -1,0 +1,212 @@
+"""The plan: plain frozen values that every door shows alike, and their canonical JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+
+from leastwise.graph.answer import (
+    CaseSummary,
+    ClaimView,
+    FindingView,
+    KnowledgeStamp,
+    PolicyView,
+    SourceView,
+    TestAdvice,
+)
+
+__all__ = [
+    "Barred",
+    "Binding",
+    "FrontierPoint",
+    "LeftUndone",
+    "Material",
+    "MeansView",
+    "OpenPoint",
+    "OrderReason",
+    "Plan",
+    "Section",
+    "Step",
+    "UseLimit",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Something that is used; *amount* is (least, most) in *unit*, empty where not computed."""
+
+    item: str
+    amount: list[float]
+    unit: str
+    because: str
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class UseLimit:
+    """A limit within which the object may serve its aim; *kept* is yes, no or unknown."""
+
+    quantity: str
+    allowed: str
+    planned: str
+    kept: str
+    remark: str
+    parts: list[str]
+    basis: str
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Parts of a step that are worked one after another, or as a group."""
+
+    parts: list[str]
+    one_after_another: bool
+    in_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class OrderReason:
+    """Why a step comes after an earlier one; *wait_until* says what has to hold in between."""
+
+    step: int
+    because: str
+    wait_until: str
+    claims: list[str]
+    entry: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One piece of work; *hours* are (least, most) with a shared set-up counted in one step only.
+
+    *shares_set_up_with* is the number of the step that has the set-up, 0 if this one has its own.
+    """
+
+    number: int
+    options: list[str]
+    technique: str
+    label: str
+    damages: list[str]
+    verdict: str
+    because: str
+    burden: float
+    hours: list[float]
+    shares_set_up_with: int
+    sections: list[Section]
+    set_up: str
+    equipment: str
+    materials: list[Material]
+    monitoring: str
+    stop_sign: str
+    take_care: list[str]
+    after: list[OrderReason]
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A more helpful option that is not in the plan, and what bars it."""
+
+    option: str
+    label: str
+    verdict: str
+    because: str
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftUndone:
+    """A damage that is left alone (*done* is false) or answered in part, and why."""
+
+    damage: str
+    label: str
+    parts: list[str]
+    option: str
+    done: bool
+    meets_aim: bool
+    because: str
+    hours: list[float]
+    watch: str
+    stop_sign: str
+    barred: list[Barred]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenPoint:
+    """Something to settle before an undecided option begins: one of *any_of* does it."""
+
+    option: str
+    message: str
+    any_of: list[str]
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class MeansView:
+    """The means that the plan was held to; "unknown" means that no limit could be held."""
+
+    hours: float | str
+    skill: str
+    equipment: list[str] | str
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """A limit without which more of the aim would be met, and what that would take."""
+
+    limit: str  # hours, skill, equipment, means together, open questions
+    at_hand: str
+    needed: str
+    shortfall: int
+    options: list[str]
+    in_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class FrontierPoint:
+    """How much help some hours buy: grades of hindrance taken away, over all damages."""
+
+    hours: list[float]
+    benefit: int
+    burden: float
+    damages_that_meet_the_aim: int
+    within_means: bool
+    options: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One option for each damage, in order of work, with what it takes and what it leaves.
+
+    *possible* is false where not even leaving everything alone fits the means or the rules.
+    *shortfall* adds up the grades of hindrance that stay above what the policy allows.
+    """
+
+    case: CaseSummary
+    stamp: KnowledgeStamp
+    policy: PolicyView
+    undecided_allowed: bool
+    possible: bool
+    meets_aim: bool
+    in_words: str
+    people_first: list[FindingView]
+    record: list[FindingView]
+    tests_first: list[TestAdvice]
+    settle_first: list[OpenPoint]
+    steps: list[Step]
+    left_undone: list[LeftUndone]
+    use_limits: list[UseLimit]
+    hours: list[float]
+    hours_saved: list[float]
+    burden: float
+    shortfall: int
+    means: MeansView
+    binding: list[Binding]
+    frontier: list[FrontierPoint]
+    claims: dict[str, ClaimView]
+    sources: dict[str, SourceView]
+
+    def as_json(self) -> str:
+        """Return the plan as JSON: the same bytes for the same case, knowledge and rules."""
+        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"

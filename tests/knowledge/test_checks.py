@@ -1,0 +1,64 @@
+"""Each query of seed_data/checks finds nothing in what is shipped, and fires where it must."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pyoxigraph
+import pytest
+
+from leastwise.graph.knowledge import shipped_files
+
+ROOT = Path(__file__).parents[2]
+CHECKS = sorted((ROOT / "seed_data" / "checks").glob("*.rq"))
+BROKEN = Path(__file__).parent / "checks"
+SKOS_CONDITIONS = ("s9", "s13", "s14", "s27", "s37", "s46")
+
+
+def store_of(*paths: Path) -> pyoxigraph.Store:
+    store = pyoxigraph.Store()
+    for path in paths:
+        store.load(path=str(path), format=pyoxigraph.RdfFormat.TURTLE)
+    return store
+
+
+def subjects(check: Path, store: pyoxigraph.Store) -> set[str]:
+    found = store.query(check.read_text("utf-8"))
+    assert isinstance(found, pyoxigraph.QuerySolutions)
+    return {str(row["subject"]) for row in found}
+
+
+@pytest.fixture(scope="module")
+def shipped() -> pyoxigraph.Store:
+    return store_of(*shipped_files("seed_data"))
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda path: path.stem)
+def test_the_shipped_knowledge_passes(check: Path, shipped: pyoxigraph.Store) -> None:
+    assert not subjects(check, shipped)
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda path: path.stem)
+def test_a_check_names_what_is_wrong_and_not_what_is_right(check: Path) -> None:
+    found = subjects(check, store_of(BROKEN / f"{check.stem}.ttl"))
+
+    assert "<https://example.org/wrong>" in found
+    assert "<https://example.org/right>" not in found
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda path: path.stem)
+def test_the_first_line_of_a_check_says_how_grave_and_what(check: Path) -> None:
+    first = check.read_text("utf-8").splitlines()[0]
+
+    assert re.fullmatch(r"# (ERROR|WARN|INFO)  [A-Z].{15,}\.", first)
+
+
+def test_every_integrity_condition_of_skos_has_a_check() -> None:
+    names = {path.stem for path in CHECKS}
+
+    assert not [c for c in SKOS_CONDITIONS if not any(n.startswith(f"skos-{c}-") for n in names)]
+
+
+def test_every_broken_graph_belongs_to_a_check() -> None:
+    assert {path.stem for path in BROKEN.glob("*.ttl")} == {path.stem for path in CHECKS}
