@@ -6,6 +6,7 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
+
 from leastwise.api import problems
 from leastwise.api.limits import BodyLimit
 from leastwise.api.routes import concepts, exchange, options, physics, planning, weighing

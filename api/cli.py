@@ -12,10 +12,12 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+
 from leastwise.api.commands import authoring, book, exchange, physics, planning, weighing
 from leastwise.api.shared import (
     CaseArgument,
     JsonOption,
+    LangOption,
     WithOption,
     mendable,
     open_adviser,
@@ -36,7 +38,7 @@ app = typer.Typer(
 
 
 @app.command()
-def weigh(
+def weigh(  # noqa: PLR0913 - one argument for each option of the command
     case: CaseArgument,
     *,
     as_json: JsonOption = False,
@@ -44,17 +46,39 @@ def weigh(
         str | None,
         typer.Option("--explain", metavar="OPTION", help="Show the reasons of one option."),
     ] = None,
+    policy: weighing.PolicyOption = "",
+    why: weighing.WhyOption = None,
+    over: weighing.OverOption = None,
+    what_would_change: weighing.ChangeOption = None,
+    find_out_first: weighing.FindOutOption = False,
+    shares: weighing.SharesOption = False,
+    scores: weighing.ScoresOption = None,
+    preferred: weighing.PreferredOption = None,
+    draw: weighing.DrawOption = None,
     overlays: WithOption = None,
+    language: LangOption = None,
 ) -> None:
     """Rank what could be done, least intrusive first.
 
     Example: leastwise weigh demo:festival-dancer
+
     Example: leastwise weigh my-case.yaml --explain crushed-tiers/membrane-pack-suspended
+
+    Example: leastwise weigh demo:guild-banner --lang de
+
+    Example: leastwise weigh demo:festival-dancer --why underskirt --over steam
     """
+    question = weighing.Question(
+        explain, why, over, what_would_change, find_out_first, shares, scores, preferred, draw
+    )
     with mendable():
         from leastwise.api import tables  # noqa: PLC0415 - keeps the other commands quick
 
-        adviser = open_adviser(settings_with(overlays))
+        question.check()
+        adviser = open_adviser(settings_with(overlays, language)).under(policy)
+        if question.is_beyond_the_answer:
+            weighing.reply(question, adviser, open_case(case, adviser.knowledge), as_json=as_json)
+            return
         answer = adviser.weigh(open_case(case, adviser.knowledge))
         if explain is not None:
             option = tables.find_option(answer, explain)
@@ -160,6 +184,7 @@ def serve(
                 f"--host {host}: accepted is a loopback address, since there is no login"
             )
         import uvicorn  # noqa: PLC0415
+
         from leastwise.api.app import create_app  # noqa: PLC0415
 
         settings = settings_with(overlays)

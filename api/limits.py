@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from leastwise.api.problems import problem
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from leastwise.api.problems import problem
 
 __all__ = ["BodyLimit"]
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
 from leastwise.graph.errors import (
     CaseError,
     KnowledgeError,
@@ -13,7 +15,8 @@ from leastwise.graph.errors import (
     Problem,
     UnknownOption,
 )
-from starlette.exceptions import HTTPException
+from leastwise.graph.physics_io import InputError
+from leastwise.graph.proposal import ProposalError
 
 __all__ = ["install", "problem"]
 
@@ -22,6 +25,8 @@ MEDIA_TYPE = "application/problem+json"
 #: Error -> status and title; the first match along the class's own order counts.
 TABLE: dict[type[LeastwiseError], tuple[int, str]] = {
     CaseError: (422, "The case record can't be used"),
+    InputError: (422, "The input can't be used"),
+    ProposalError: (422, "The proposal can't be used"),
     UnknownOption: (404, "No such option"),
     NotFound: (404, "Not found"),
     KnowledgeError: (500, "The knowledge can't be used"),

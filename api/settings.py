@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from leastwise.graph.languages import ENGLISH
 from leastwise.graph.names import BASE
 
 __all__ = ["Settings"]
@@ -23,6 +24,7 @@ class Settings:
         overlays: a collection's own folders of Turtle (LEASTWISE_WITH, separated like PATH).
         max_body: bytes of a request body that are accepted (LEASTWISE_MAX_BODY).
         base: IRI base under which concepts are published (LEASTWISE_BASE).
+        language: tag of the language that labels are shown in (LEASTWISE_LANG).
 
     """
 
@@ -30,6 +32,7 @@ class Settings:
     overlays: tuple[Path, ...] = ()
     max_body: int = 2 * MEBIBYTE
     base: str = BASE
+    language: str = ENGLISH
 
     @classmethod
     def from_environment(cls, env: Mapping[str, str] = os.environ) -> Settings:
@@ -53,6 +56,7 @@ class Settings:
             overlays=tuple(Path(p) for p in overlays.split(os.pathsep) if p),
             max_body=int(body),
             base=base,
+            language=env.get("LEASTWISE_LANG") or ENGLISH,
         )
 
 

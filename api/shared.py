@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
 from leastwise.api.settings import Settings
 from leastwise.graph.errors import LeastwiseError
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = [
     "CaseArgument",
     "JsonOption",
+    "LangOption",
     "WithOption",
     "mendable",
     "open_adviser",
@@ -35,6 +37,15 @@ WithOption = Annotated[
     list[Path] | None,
     typer.Option("--with", metavar="FOLDER", help="Lay a folder of your own Turtle over it."),
 ]
+LangOption = Annotated[
+    str | None,
+    typer.Option(
+        "--lang",
+        metavar="TAG",
+        help="Language of the labels, such as de (not yet checked by a native reader); what has "
+        "none, and every sentence, is English.",
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")]
 
 
@@ -48,17 +59,21 @@ def mendable() -> Iterator[None]:
         raise typer.Exit(2) from error
 
 
-def settings_with(overlays: list[Path] | None) -> Settings:
-    """Return the settings of the environment with the folders of the command line added."""
+def settings_with(overlays: list[Path] | None, language: str | None = None) -> Settings:
+    """Return the settings of the environment with those of the command line laid over them."""
     settings = Settings.from_environment()
-    return replace(settings, overlays=(*settings.overlays, *(overlays or ())))
+    return replace(
+        settings,
+        overlays=(*settings.overlays, *(overlays or ())),
+        language=settings.language if language is None else language,
+    )
 
 
 def open_adviser(settings: Settings) -> Adviser:
     """Return the adviser that the settings ask for."""
     from leastwise.graph.advise import load_adviser  # noqa: PLC0415 - keeps --help quick
 
-    return load_adviser(settings.overlays, cache=settings.cache)
+    return load_adviser(settings.overlays, cache=settings.cache, language=settings.language)
 
 
 def open_case(case: str, knowledge: Knowledge) -> Case:

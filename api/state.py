@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from fastapi import Request
+
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 

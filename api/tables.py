@@ -6,13 +6,14 @@ import difflib
 import textwrap
 from collections.abc import Iterable
 
-from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
-from leastwise.graph.errors import UnknownOption
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
+
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
+from leastwise.graph.errors import UnknownOption
 
 __all__ = ["find_option", "print_answer", "print_option"]
 

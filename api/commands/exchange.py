@@ -1,11 +1,103 @@
-"""Commands: exchange."""
+"""Commands: exchange with other systems."""
 
 from __future__ import annotations
 
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
 import typer
 
-__all__ = ["register"]
+from leastwise.api.shared import (
+    CaseArgument,
+    WithOption,
+    mendable,
+    open_adviser,
+    open_case,
+    settings_with,
+)
+
+if TYPE_CHECKING:
+    from rdflib import Graph
+
+    from leastwise.graph import Adviser, Case
+
+__all__ = ["Kind", "export_graph", "register"]
+
+
+class Kind(StrEnum):
+    """What of a case is exported."""
+
+    CRM = "crm"
+    PROV = "prov"
+    CASE = "case"
+
+
+class Format(StrEnum):
+    """How the graph is written."""
+
+    TURTLE = "turtle"
+    JSONLD = "jsonld"
+    NTRIPLES = "ntriples"
+
+
+def export_graph(kind: str, case: Case, adviser: Adviser, base: str) -> Graph:
+    """Return a case as a graph: ``crm``, ``prov``, or ``case`` for the record itself."""
+    from importlib.metadata import version  # noqa: PLC0415 - all of this is slow to import
+
+    from leastwise.graph.crm_export import crm_graph  # noqa: PLC0415
+    from leastwise.graph.prov_export import prov_graph  # noqa: PLC0415
+    from leastwise.graph.rdf_out import case_graph, published  # noqa: PLC0415
+
+    if kind == Kind.CASE:
+        graph = case_graph(case)
+    elif kind == Kind.CRM:
+        graph = crm_graph(case, adviser.weigh(case), adviser.knowledge)
+    else:
+        graph = prov_graph(case, adviser.weigh(case), version=version("leastwise"))
+    return published(graph, base)
 
 
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
+
+    @app.command()
+    def export(
+        case: CaseArgument,
+        *,
+        kind: Annotated[
+            Kind,
+            typer.Option(
+                "--as",
+                help="crm: CIDOC CRM with condition and proposed options; prov: how the answer was "
+                "made; case: the record as the rules read it.",
+            ),
+        ] = Kind.CRM,
+        form: Annotated[
+            Format, typer.Option("--format", help="How the graph is written.")
+        ] = Format.TURTLE,
+        output: Annotated[
+            Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
+        ] = None,
+        overlays: WithOption = None,
+    ) -> None:
+        """Give a case to another system as RDF: CIDOC CRM, PROV-O or the record itself.
+
+        Example: leastwise export demo:guild-banner --as crm --format jsonld --output banner.jsonld
+        """
+        with mendable():
+            from leastwise.graph.rdf_out import written  # noqa: PLC0415
+
+            settings = settings_with(overlays)
+            adviser = open_adviser(settings)
+            graph = export_graph(kind, open_case(case, adviser.knowledge), adviser, settings.base)
+            text = written(graph, form)
+            if output is None:
+                typer.echo(text, nl=False)
+                return
+            try:
+                output.write_text(text, "utf-8")
+            except OSError as error:
+                raise ValueError(
+                    f"--output {output}: {error.strerror}; accepted is a file that can be written"
+                ) from error

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Query, Request, Response
+from starlette.concurrency import run_in_threadpool
+
 from leastwise.api.state import adviser_of
 from leastwise.graph.answer import Answer
 from leastwise.graph.case import Case
 from leastwise.graph.case_io import case_schema, parse_case
-from starlette.concurrency import run_in_threadpool
 
 __all__ = ["router"]
 
 router = APIRouter(tags=["options"])
+
+
+PolicyQuery = Annotated[
+    str, Query(description="policy that puts the options in order, such as policy:display-driven")
+]
 
 EXAMPLE = {
     "leastwise_case": 1,
@@ -56,7 +62,7 @@ EXAMPLE = {
         422: {"description": "The case can't be used; each wrong field with its path (RFC 9457)"},
     },
 )
-async def rank_options(request: Request) -> Response:
+async def rank_options(request: Request, policy: PolicyQuery = "") -> Response:
     """Return every option with its verdict and reasons, leaving alone included.
 
     The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
@@ -64,7 +70,7 @@ async def rank_options(request: Request) -> Response:
     """
     is_yaml = "yaml" in request.headers.get("content-type", "")
     text = (await request.body()).decode("utf-8", "replace")
-    adviser = adviser_of(request)
+    adviser = adviser_of(request).under(policy)
 
     def work() -> str:
         case = parse_case(text, adviser.knowledge, is_json=not is_yaml)

@@ -1,9 +1,132 @@
-"""Routes: planning."""
+"""POST /plan: a case in, a plan out; POST /review: a proposal in, what there is to say of it."""
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from leastwise.api.routes.options import EXAMPLE
+from leastwise.api.state import adviser_of
+from leastwise.graph.case_io import parse_case
+from leastwise.graph.plan import make_plan
+from leastwise.graph.plan_answer import Plan
+from leastwise.graph.proposal import parse_proposal, proposal_schema
+from leastwise.graph.review import Review
+from leastwise.graph.review import review as check
 
 __all__ = ["router"]
 
 router = APIRouter(tags=["planning"])
+
+PROPOSAL_EXAMPLE = {
+    "leastwise_proposal": 1,
+    "id": "steam-the-collar",
+    "title": "Steaming a crushed collar",
+    "demo": True,
+    "case": EXAMPLE,
+    "steps": [{"damage": "crushed", "technique": "steam", "reason": "quick"}],
+    "record": {"purpose": "proposal before display", "materials": ["deionised water"]},
+}
+
+
+def _without_references(node: Any, definitions: dict[str, Any]) -> Any:
+    """Return a schema with its definitions written out, since OpenAPI keeps them elsewhere."""
+    if isinstance(node, list):
+        return [_without_references(one, definitions) for one in node]
+    if not isinstance(node, dict):
+        return node
+    if "$ref" in node:
+        named = definitions[node["$ref"].rpartition("/")[2]]
+        return _without_references(named, definitions)
+    return {
+        key: _without_references(value, definitions)
+        for key, value in node.items()
+        if key not in ("$defs", "$schema")
+    }
+
+
+def _body(schema: dict[str, Any], summary: str, example: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "requestBody": {
+            "required": True,
+            "content": {
+                "application/json": {
+                    "schema": schema,
+                    "examples": {"collar": {"summary": summary, "value": example}},
+                },
+                "application/yaml": {"schema": {"type": "string"}},
+            },
+        }
+    }
+
+
+def _responses(what: str) -> dict[int | str, dict[str, Any]]:
+    return {
+        413: {"description": "The body is too large (RFC 9457)"},
+        422: {"description": f"{what} can't be used; each wrong field with its path (RFC 9457)"},
+    }
+
+
+_SCHEMA = proposal_schema()
+
+
+@router.post(
+    "/plan",
+    summary="Choose one option for each damage, together, and put the work in order",
+    response_model=Plan,
+    openapi_extra=_body({"$ref": "#/components/schemas/Case"}, "An invented case", EXAMPLE),
+    responses=_responses("The case"),
+)
+async def plan(
+    request: Request,
+    undecided: Annotated[
+        bool, Query(description="plan undecided options too, what settles them first")
+    ] = False,
+) -> Response:
+    """Return the least burden that meets the aim within the means, in order of work.
+
+    The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
+    the very text that `leastwise plan --json` prints.
+    """
+    text, is_json = await _text_of(request)
+    adviser = adviser_of(request)
+
+    def work() -> str:
+        case = parse_case(text, adviser.knowledge, is_json=is_json)
+        return make_plan(case, adviser, undecided=undecided).as_json()
+
+    return Response(await run_in_threadpool(work), media_type="application/json")
+
+
+@router.post(
+    "/review",
+    summary="Check a proposal: what speaks against it, what is missing, what would be gentler",
+    response_model=Review,
+    openapi_extra=_body(
+        _without_references(_SCHEMA, _SCHEMA.get("$defs", {})),
+        "An invented proposal",
+        PROPOSAL_EXAMPLE,
+    ),
+    responses=_responses("The proposal"),
+)
+async def review(request: Request) -> Response:
+    """Return findings with reason and claims, weightiest first.
+
+    The body is a proposal, as JSON or as YAML; its case stands in it or is named as demo:NAME.
+    The answer is the very text that `leastwise review --json` prints.
+    """
+    text, is_json = await _text_of(request)
+    adviser = adviser_of(request)
+
+    def work() -> str:
+        proposal, case = parse_proposal(text, adviser.knowledge, is_json=is_json)
+        return check(proposal, case, adviser).as_json()
+
+    return Response(await run_in_threadpool(work), media_type="application/json")
+
+
+async def _text_of(request: Request) -> tuple[str, bool]:
+    is_yaml = "yaml" in request.headers.get("content-type", "")
+    return (await request.body()).decode("utf-8", "replace"), not is_yaml

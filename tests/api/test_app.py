@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 from fastapi.testclient import TestClient
+
 from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser

@@ -6,10 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
+
 from leastwise.api.cli import app
 from leastwise.graph import Adviser, read_demo
 from leastwise.graph.demo import demo_names, demo_path
-from typer.testing import CliRunner
 
 ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
 

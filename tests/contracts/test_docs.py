@@ -6,11 +6,12 @@ import re
 from pathlib import Path
 
 import pytest
+from typer.main import get_command
+
 from leastwise.api.app import create_app
 from leastwise.api.cli import app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
-from typer.main import get_command
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text("utf-8")

@@ -6,8 +6,9 @@ import doctest
 import importlib
 import pkgutil
 
-import leastwise.graph
 import pytest
+
+import leastwise.graph
 
 MODULES = sorted(
     ["leastwise.graph"]

@@ -13,6 +13,7 @@ import urllib.request
 from collections.abc import Iterator
 
 import pytest
+
 from leastwise.graph.demo import demo_path
 
 

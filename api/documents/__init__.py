@@ -1,0 +1,1 @@
+"""Documents that are written to a folder: the book of reference."""

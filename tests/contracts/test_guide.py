@@ -1,0 +1,87 @@
+"""Following the guide alone adds a technique and a rule: two files, no Python."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from leastwise.graph import Adviser, Case, load_adviser
+from leastwise.graph.check_knowledge import Checker, Fault
+from leastwise.graph.knowledge import load_triples
+from leastwise.graph.names import BASE, PREFIXES
+from leastwise.graph.shacl import Triples
+
+GUIDE = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
+HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items()) + (
+    f"@prefix flagged: <{BASE}example/flagged/> .\n@prefix passing: <{BASE}example/passing/> .\n"
+)
+
+
+def example(chapter: str) -> str:
+    """Return the Turtle of a chapter of the guide."""
+    text = GUIDE.partition(f"## {chapter}")[2].partition("\n## ")[0]
+    return re.findall(r"```turtle\n(.*?)```", text, re.DOTALL)[0]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("guide") / "ours"
+    (folder / "rules").mkdir(parents=True)
+    technique = HEAD + example("Add knowledge, without Python")
+    (folder / "technique.ttl").write_text(technique, "utf-8")
+    (folder / "rules" / "rule.ttl").write_text(
+        HEAD + example("Add a rule, without Python"), "utf-8"
+    )
+    return folder
+
+
+@pytest.fixture(scope="module")
+def ours(folder: Path) -> Adviser:
+    return load_adviser([folder])
+
+
+def check(folder: Path) -> list[Fault]:
+    return Checker.shipped().check([folder])[0]
+
+
+def test_what_the_guide_shows_has_no_fault(folder: Path) -> None:
+    assert len(list(folder.rglob("*.*"))) == 2
+    assert check(folder) == []
+
+
+def test_the_new_technique_shows_in_an_answer(ours: Adviser, demo: Callable[[str], Case]) -> None:
+    case = demo("festival-dancer")
+    answer = ours.weigh(case)
+
+    (found,) = [o for o in answer.options() if o.technique == "technique:my-method"]
+    assert found.label == "my method"
+    assert "claim:effect-my-method-crease" in answer.claims
+    assert "agent:water-vapour" in {f.agent for f in found.findings}
+    assert answer.stamp.overlays[0].overrides == []  # it adds, and contradicts nothing
+
+
+def test_the_new_rule_flags_what_its_example_says(ours: Adviser, folder: Path) -> None:
+    mine, _ = load_triples([folder / "rules" / "rule.ttl"], None)
+    terms = ours.knowledge.triples.terms.child()
+    columns = [terms.intern_many([mine.terms[i] for i in column]) for column in mine.columns()]
+    data: Triples = ours.knowledge.triples.extended_with(terms, *columns)
+
+    flagged = {
+        row.focus for row in ours.rules.evaluate(data) if row.shape.endswith("rule/my-rule>")
+    }
+
+    assert flagged == {f"<{BASE}example/flagged/my-rule>"}
+    assert ours.rules.rules["rule:my-rule"].effect == "leavesUndecided"
+
+
+def test_an_example_that_the_rule_does_not_flag_would_be_told(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "rule.ttl"
+    text = (folder / "rules" / "rule.ttl").read_text("utf-8")
+    path.write_text(text.replace("lw:testState lw:untested", "lw:testState lw:good"), "utf-8")
+
+    (fault,) = check(path)
+
+    assert "lets pass its example flagged:my-rule" in fault.what
