@@ -21,7 +21,17 @@ from leastwise.graph.knowledge import Knowledge
 from leastwise.graph.languages import is_english
 from leastwise.graph.shacl.terms import split_literal
 
-__all__ = ["case_schema", "find_concept", "parse_case", "read_case", "resolve_case"]
+__all__ = [
+    "as_problem",
+    "as_problems",
+    "case_schema",
+    "find_concept",
+    "load_text",
+    "parse_case",
+    "read_case",
+    "resolve_case",
+    "show",
+]
 
 MAX_BYTES = 8 * 1024 * 1024
 MAX_DEPTH = 40
@@ -59,7 +69,7 @@ def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Cas
         CaseError: with every problem found.
 
     """
-    return case_from_data(_load(text, is_json=is_json), knowledge)
+    return case_from_data(load_text(text, is_json=is_json), knowledge)
 
 
 def case_from_data(data: object, knowledge: Knowledge) -> Case:
@@ -70,11 +80,11 @@ def case_from_data(data: object, knowledge: Knowledge) -> Case:
 
     """
     if not isinstance(data, dict):
-        raise CaseError([Problem("the record", _show(data), "a mapping of fields to values")])
+        raise CaseError([Problem("the record", show(data), "a mapping of fields to values")])
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise CaseError(_as_problems(error)) from error
+        raise CaseError(as_problems(error)) from error
     return resolve_case(case, knowledge)
 
 
@@ -214,7 +224,13 @@ def _twice(listing: str, ids: list[str]) -> Iterator[Problem]:
         seen.add(one)
 
 
-def _load(text: str, *, is_json: bool) -> object:
+def load_text(text: str, *, is_json: bool) -> object:
+    """Return what JSON or YAML text holds, as plain lists and mappings.
+
+    Raises:
+        CaseError: it is neither, or nested too deep; names line and column.
+
+    """
     try:
         data = json.loads(text) if is_json else _load_yaml(text)
     except json.JSONDecodeError as error:
@@ -269,11 +285,11 @@ def _depth(data: object) -> int:
     return depth
 
 
-def _as_problems(error: ValidationError) -> list[Problem]:
+def as_problems(error: ValidationError) -> list[Problem]:
     """Return one problem a field; where a field may be of several kinds, all are named."""
     found: dict[str, list[Problem]] = {}
     for one in error.errors(include_url=False):
-        problem = _as_problem(one)
+        problem = as_problem(one)
         found.setdefault(problem.path, []).append(problem)
     return [
         Problem(path, problems[0].given, " or ".join(dict.fromkeys(p.accepted for p in problems)))
@@ -281,7 +297,7 @@ def _as_problems(error: ValidationError) -> list[Problem]:
     ]
 
 
-def _as_problem(error: Any) -> Problem:
+def as_problem(error: Any) -> Problem:
     """Turn one pydantic error into a path, what was given and what would be accepted."""
     path = _path(error["loc"])
     kind, context = error["type"], error.get("ctx", {})
@@ -289,7 +305,7 @@ def _as_problem(error: Any) -> Problem:
         return Problem(path, "a missing field", "a value for this field")
     if kind == "extra_forbidden":
         return Problem(path, "an unknown field", "a field that the format has (see the schema)")
-    return Problem(path, _show(error.get("input")), _accepted(kind, context, str(error["msg"])))
+    return Problem(path, show(error.get("input")), _accepted(kind, context, str(error["msg"])))
 
 
 def _accepted(kind: str, context: dict[str, Any], message: str) -> str:
@@ -322,6 +338,7 @@ def _path(loc: tuple[int | str, ...]) -> str:
     return path or "the record"
 
 
-def _show(value: object) -> str:
+def show(value: object) -> str:
+    """Return a value as an error shows it, cut to 60 characters."""
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "..."

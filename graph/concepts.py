@@ -28,7 +28,7 @@ class Agent:
 
     id: str
     label: str
-    travels: str  # byContact, downward, throughLayers, onlyAtPlace, wholeObject
+    travels: str  # byContact, downward, throughLayers, onlyAtPlace; wholeObject if not said
     graded: bool  # should each material be graded for it?
     stopped_by: frozenset[str]  # of lw:Barrier, lw:Parting
 
@@ -161,7 +161,7 @@ class Catalogue:
             one: Agent(
                 one,
                 k.label(one),
-                (k.object(one, "lw:travels") or "lw:onlyAtPlace").removeprefix("lw:"),
+                (k.object(one, "lw:travels") or "lw:wholeObject").removeprefix("lw:"),
                 k.is_true(one, "lw:graded"),
                 frozenset(k.objects(one, "lw:stoppedBy")),
             )

@@ -53,7 +53,7 @@ def as_problems(errors: Iterable[Mapping[str, Any]]) -> list[Problem]:
     found: dict[str, Problem] = {}
     for one in errors:
         steps = tuple(step for step in one["loc"] if step not in KINDS)
-        problem = case_io._as_problem({**one, "loc": steps})
+        problem = case_io.as_problem({**one, "loc": steps})
         if one["type"] == "union_tag_not_found":
             problem = Problem("kind", "a missing field", "one of " + ", ".join(KINDS))
         elif one["type"] == "union_tag_invalid":
@@ -109,7 +109,7 @@ def parse_stack(text: str, *, is_json: bool = False) -> StackRecord:
     from leastwise.graph import case_io  # noqa: PLC0415 - a case may hold these records
 
     try:
-        data = case_io._load(text, is_json=is_json)
+        data = case_io.load_text(text, is_json=is_json)
     except CaseError as error:
         raise InputError(list(error.problems)) from error
     if not isinstance(data, dict):

@@ -165,14 +165,14 @@ def parse_proposal(
 
     """
     try:
-        data = case_io._load(text, is_json=is_json)
+        data = case_io.load_text(text, is_json=is_json)
         if not isinstance(data, dict):
             raise ProposalError(
-                [Problem("the proposal", case_io._show(data), "a mapping of fields to values")]
+                [Problem("the proposal", case_io.show(data), "a mapping of fields to values")]
             )
         proposal = Proposal.model_validate(data)
     except ValidationError as error:
-        raise ProposalError(case_io._as_problems(error)) from error
+        raise ProposalError(case_io.as_problems(error)) from error
     except CaseError as error:
         raise ProposalError(list(error.problems)) from error
     case = _case_of(proposal, knowledge, folder)

@@ -151,5 +151,8 @@ def test_a_gentler_dose_reaches_no_further(found: list[dict[str, object]]) -> No
     net = network(*found)
     strong, gentle = reached(net, dose=4), reached(net, dose=2)
 
+    arriving = {part for part, reach in gentle.items() if not reach.stopped}
+
     assert set(gentle) <= set(strong)
-    assert all(gentle[p].dose <= strong[p].dose for p in gentle)
+    assert not any(strong[part].stopped for part in arriving)
+    assert all(gentle[part].dose <= strong[part].dose for part in arriving)

@@ -212,6 +212,18 @@ def test_floats_that_will_travel_are_not_settled_by_hand(
     assert option(answer, "loose-floats", "hand-realignment").verdict == "undecided"
 
 
+@pytest.mark.parametrize("field", ["travels", "mounting"])
+def test_floats_are_not_settled_by_hand_while_the_record_is_silent(
+    adviser: Adviser, demo: Callable[[str], Case], field: str
+) -> None:
+    def forget(data: dict[str, Any]) -> None:
+        data["aim"][field] = "unknown"
+
+    answer = adviser.weigh(changed(demo("furnishing-panel"), adviser, forget))
+
+    assert option(answer, "loose-floats", "hand-realignment").verdict == "undecided"
+
+
 def test_no_needle_goes_through_the_shattering_banner(
     adviser: Adviser, demo: Callable[[str], Case]
 ) -> None:
