@@ -4,13 +4,43 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.openapi.utils import get_openapi
+from fastapi.staticfiles import StaticFiles
 
 from leastwise.api import problems
+from leastwise.api.access import Access, Action, Guard
 from leastwise.api.limits import BodyLimit
-from leastwise.api.routes import concepts, exchange, options, physics, planning, weighing
+from leastwise.api.pages import (
+    accounts,
+    bench,
+    entry,
+    exposure,
+    history,
+    home,
+    knowledge,
+    log,
+    plan,
+    precedents,
+    proposal,
+    review,
+    sketch,
+)
+from leastwise.api.pages import options as option_pages
+from leastwise.api.routes import (
+    concepts,
+    exchange,
+    options,
+    physics,
+    planning,
+    service,
+    sparql,
+    weighing,
+)
+from leastwise.api.security import SecurityHeaders
 from leastwise.api.settings import Settings
+from leastwise.api.shelf import Shelf
+from leastwise.api.store import Store
 from leastwise.graph import Adviser
 
 __all__ = ["create_app"]
@@ -22,22 +52,62 @@ judgement; where people or objects could come to harm, local codes and licensed 
 """
 
 
-def create_app(adviser: Adviser, settings: Settings) -> FastAPI:
-    """Return the HTTP door of *adviser*."""
-    app = FastAPI(title="Leastwise", version="0.1.0", description=DESCRIPTION)
-    app.state.adviser, app.state.settings = adviser, settings
-    app.add_middleware(BodyLimit, most=settings.max_body)
-    for routes in (options, concepts, physics, exchange, planning, weighing):
-        app.include_router(routes.router)
-    problems.install(app)
+ROOMS = (
+    options,
+    concepts,
+    physics,
+    exchange,
+    planning,
+    weighing,
+    service,
+    sparql,
+    home,
+    entry,
+    sketch,
+    option_pages,
+    exposure,
+    plan,
+    bench,
+    proposal,
+    review,
+    log,
+    precedents,
+    history,
+    knowledge,
+    accounts,
+)
 
-    @app.get("/health", tags=["service"], summary="Is the service up, and on which knowledge?")
-    def health() -> dict[str, str]:
-        return {
-            "status": "up",
-            "knowledge": adviser.knowledge.digest,
-            "rules": adviser.rules.digest,
-        }
+
+def access_table() -> Access:
+    """Return who may use which route, gathered from the rooms that hold the routes."""
+    table: dict[str, Action] = {"GET /openapi.json": Action.USE}
+    for room in ROOMS:
+        twice = table.keys() & room.ACCESS.keys()
+        if twice:
+            raise ValueError(f"{room.__name__} names routes that have a rule: {sorted(twice)}")
+        table.update(room.ACCESS)
+    return table
+
+
+def create_app(adviser: Adviser, settings: Settings, store: Store | None = None) -> FastAPI:
+    """Return the HTTP door of *adviser*; without *store* the one that the settings name."""
+    guard = Guard(access_table())
+    app = FastAPI(
+        title="Leastwise",
+        version="0.1.0",
+        description=DESCRIPTION,
+        docs_url=None,
+        redoc_url=None,
+        dependencies=[Depends(guard)],
+    )
+    app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
+    app.state.store = store or Store.open(settings.store)
+    app.add_middleware(BodyLimit, most=settings.max_body)
+    app.add_middleware(SecurityHeaders)
+    for room in ROOMS:
+        app.include_router(room.router)
+    app.mount("/static", StaticFiles(packages=[("leastwise.api", "static")]), name="static")
+    problems.install(app)
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:

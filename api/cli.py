@@ -13,7 +13,17 @@ from typing import Annotated
 
 import typer
 
-from leastwise.api.commands import authoring, book, exchange, physics, planning, weighing
+from leastwise.api.commands import (
+    accounts,
+    authoring,
+    book,
+    exchange,
+    physics,
+    planning,
+    serving,
+    storing,
+    weighing,
+)
 from leastwise.api.shared import (
     CaseArgument,
     JsonOption,
@@ -210,7 +220,17 @@ def _root(
     pass
 
 
-for _commands in (authoring, book, exchange, physics, planning, weighing):
+for _commands in (
+    authoring,
+    book,
+    exchange,
+    physics,
+    planning,
+    weighing,
+    serving,
+    storing,
+    accounts,
+):
     _commands.register(app)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from fastapi import FastAPI, Request
+from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
+from leastwise.api.negotiation import preferred
+from leastwise.api.store import Conflict, NotStored
 from leastwise.graph.errors import (
     CaseError,
     KnowledgeError,
@@ -27,6 +29,8 @@ TABLE: dict[type[LeastwiseError], tuple[int, str]] = {
     CaseError: (422, "The case record can't be used"),
     InputError: (422, "The input can't be used"),
     ProposalError: (422, "The proposal can't be used"),
+    Conflict: (409, "Somebody saved in between"),
+    NotStored: (404, "Not found"),
     UnknownOption: (404, "No such option"),
     NotFound: (404, "Not found"),
     KnowledgeError: (500, "The knowledge can't be used"),
@@ -51,23 +55,39 @@ def problem(
     return JSONResponse(body, status, media_type=MEDIA_TYPE)
 
 
+def shown(
+    request: Request, status: int, title: str, detail: str, problems: list[Problem] | None = None
+) -> Response:
+    """Return a problem as a page where a browser asks for one, else as problem details."""
+    accept = request.headers.get("accept", "")
+    if "text/html" not in accept or preferred(accept, ["text/html", MEDIA_TYPE]) != "text/html":
+        return problem(status, title, detail, problems)
+    from leastwise.api.pages.page import render  # noqa: PLC0415 - pages import this module
+
+    return render(
+        request, "problem.html", title=title, status=status, detail=detail, problems=problems
+    )
+
+
 def install(app: FastAPI) -> None:
     """Make *app* answer every error as a problem."""
 
     @app.exception_handler(LeastwiseError)
-    def _mendable(_: Request, error: LeastwiseError) -> JSONResponse:
+    def _mendable(request: Request, error: LeastwiseError) -> Response:
         status, title = next(TABLE[kind] for kind in type(error).__mro__ if kind in TABLE)
         problems = list(error.problems) if isinstance(error, CaseError) else None
-        return problem(status, title, str(error), problems)
+        return shown(request, status, title, str(error), problems)
 
     @app.exception_handler(HTTPException)
-    def _http(_: Request, error: HTTPException) -> JSONResponse:
-        answer = problem(error.status_code, "The request can't be answered", str(error.detail))
+    def _http(request: Request, error: HTTPException) -> Response:
+        answer = shown(
+            request, error.status_code, "The request can't be answered", str(error.detail)
+        )
         answer.headers.update(error.headers or {})
         return answer
 
     @app.exception_handler(RequestValidationError)
-    def _request(_: Request, error: RequestValidationError) -> JSONResponse:
+    def _request(request: Request, error: RequestValidationError) -> Response:
         problems = [
             Problem(
                 ".".join(str(step) for step in one["loc"]),
@@ -77,4 +97,4 @@ def install(app: FastAPI) -> None:
             for one in error.errors()
         ]
         detail = "; ".join(str(p) for p in problems)
-        return problem(422, "The request can't be answered", detail, problems)
+        return shown(request, 422, "The request can't be answered", detail, problems)

@@ -25,6 +25,9 @@ class Settings:
         max_body: bytes of a request body that are accepted (LEASTWISE_MAX_BODY).
         base: IRI base under which concepts are published (LEASTWISE_BASE).
         language: tag of the language that labels are shown in (LEASTWISE_LANG).
+        store: where records are kept, as a SQLAlchemy URL (LEASTWISE_STORE; a path or a URL).
+        shared: whether several people work here and have to sign in (``serve --shared``).
+        secure_cookies: whether cookies travel over HTTPS only; so it is where people sign in.
 
     """
 
@@ -33,6 +36,9 @@ class Settings:
     max_body: int = 2 * MEBIBYTE
     base: str = BASE
     language: str = ENGLISH
+    store: str = "sqlite://"
+    shared: bool = False
+    secure_cookies: bool = False
 
     @classmethod
     def from_environment(cls, env: Mapping[str, str] = os.environ) -> Settings:
@@ -57,9 +63,23 @@ class Settings:
             max_body=int(body),
             base=base,
             language=env.get("LEASTWISE_LANG") or ENGLISH,
+            store=_store_url(env),
         )
 
 
 def _default_cache(env: Mapping[str, str]) -> Path:
     kept = env.get("XDG_CACHE_HOME") or env.get("LOCALAPPDATA")
     return (Path(kept) if kept else Path.home() / ".cache") / "leastwise"
+
+
+def _store_url(env: Mapping[str, str]) -> str:
+    given = env.get("LEASTWISE_STORE", "")
+    if "://" in given:
+        return given
+    return f"sqlite:///{(Path(given) if given else _default_store(env)).absolute()}"
+
+
+def _default_store(env: Mapping[str, str]) -> Path:
+    kept = env.get("XDG_DATA_HOME") or env.get("APPDATA")
+    folder = Path(kept) if kept else Path.home() / ".local" / "share"
+    return folder / "leastwise" / "leastwise.sqlite"

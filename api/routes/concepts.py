@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from fastapi import APIRouter, Request, Response
 
+from leastwise.api.access import Access, Action
 from leastwise.api.negotiation import preferred
 from leastwise.api.state import adviser_of, settings_of
 from leastwise.graph.concept_view import ConceptView, view_concept
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["concepts"])
+ACCESS: Access = {
+    "GET /concepts/{concept}": Action.USE,
+}
 
 JSON = "application/json"
 

@@ -8,15 +8,20 @@ from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
+from leastwise.api.access import Access, Action
 from leastwise.api.commands.exchange import Kind, export_graph
 from leastwise.api.negotiation import preferred
 from leastwise.api.routes.options import EXAMPLE
 from leastwise.api.state import adviser_of, settings_of
 from leastwise.graph.case_io import parse_case
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["exchange"])
+ACCESS: Access = {
+    "POST /export": Action.USE,
+    "GET /context.jsonld": Action.USE,
+}
 
 _GRAPH: dict[str, Any] = {"schema": {"type": "string"}}
 

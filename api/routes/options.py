@@ -8,14 +8,19 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
 from leastwise.graph.answer import Answer
 from leastwise.graph.case import Case
 from leastwise.graph.case_io import case_schema, parse_case
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["options"])
+ACCESS: Access = {
+    "POST /options": Action.USE,
+    "GET /schema": Action.USE,
+}
 
 
 PolicyQuery = Annotated[

@@ -9,12 +9,13 @@ from fastapi import APIRouter, Body, Header, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
 
+from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
 from leastwise.graph.errors import NotFound, Problem
 from leastwise.graph.physics_io import InputError, as_problems
 from leastwise.graph.physics_records import AirRecord, LightRecord, LoadRecord, StackRecord
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 #: What one request may ask for; the command line takes more.
 SAMPLES_MOST: Final = 256
@@ -46,6 +47,12 @@ def _problems(error: RequestValidationError) -> list[Problem]:
 
 
 router = APIRouter(tags=["physics"], prefix="/physics", route_class=_Route)
+ACCESS: Access = {
+    "POST /physics/moisture": Action.USE,
+    "POST /physics/air": Action.USE,
+    "POST /physics/light": Action.USE,
+    "POST /physics/load": Action.USE,
+}
 
 Drawing = Annotated[Literal["svg"] | None, Query(description="svg for the drawing instead of JSON")]
 Accept = Annotated[str, Header(include_in_schema=False)]

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from leastwise.api.access import Access, Action
 from leastwise.api.routes.options import EXAMPLE
 from leastwise.api.state import adviser_of
 from leastwise.graph.case_io import parse_case
@@ -16,9 +17,13 @@ from leastwise.graph.proposal import parse_proposal, proposal_schema
 from leastwise.graph.review import Review
 from leastwise.graph.review import review as check
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["planning"])
+ACCESS: Access = {
+    "POST /plan": Action.USE,
+    "POST /review": Action.USE,
+}
 
 PROPOSAL_EXAMPLE = {
     "leastwise_proposal": 1,

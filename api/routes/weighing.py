@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from leastwise.api.access import Access, Action
 from leastwise.api.commands.weighing import (
     arguments_of,
     as_json_text,
@@ -25,9 +26,18 @@ from leastwise.graph.scores import OptionScores
 from leastwise.graph.tests_first import FindOutFirst, find_out_first
 from leastwise.graph.why import MOST_RUNS, Contrast, WhatWouldChange, what_would_change, why
 
-__all__ = ["router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["weighing"])
+ACCESS: Access = {
+    "POST /options/why": Action.USE,
+    "POST /options/what-would-change": Action.USE,
+    "POST /options/find-out-first": Action.USE,
+    "POST /options/shares": Action.USE,
+    "POST /options/scores": Action.USE,
+    "POST /options/arguments": Action.USE,
+    "POST /options/drawing": Action.USE,
+}
 
 OptionQuery = Annotated[
     str, Query(description="an option by its id, or the last part of it", min_length=1)

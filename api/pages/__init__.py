@@ -1,0 +1,1 @@
+"""Pages: one module a page or a group of pages; each translates, calls, and renders."""

@@ -1,0 +1,100 @@
+"""A case as a page needs it: the stored draft, whether it can be weighed, and its answer."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from leastwise.api.pages.page import render
+from leastwise.api.state import adviser_of, shelf_of, store_of
+from leastwise.api.store import Document
+from leastwise.graph import Adviser, Case
+from leastwise.graph.answer import Answer
+from leastwise.graph.case_io import case_from_data
+from leastwise.graph.errors import CaseError, Problem
+
+__all__ = ["Opened", "answer_of", "not_yet", "open_document", "shelved"]
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A stored case.
+
+    *case* is None while the draft can't be weighed yet; *problems* then says what is missing,
+    with the path to each field (``parts[0].materials[1].material``).
+    """
+
+    document: Document
+    case: Case | None
+    problems: tuple[Problem, ...]
+    digest: str  # of the case's content
+
+    @property
+    def id(self) -> str:
+        """Return the id in the address."""
+        return self.document.id
+
+
+def open_document(request: Request, case: str) -> Opened:
+    """Return a stored case, read against the knowledge.
+
+    Raises:
+        NotStored: there is no such case.
+
+    """
+    document = store_of(request).read(case, "case")
+    adviser = adviser_of(request)
+
+    def make() -> tuple[Case | None, tuple[Problem, ...], str]:
+        try:
+            found = case_from_data(document.body, adviser.knowledge)
+        except CaseError as error:
+            return None, tuple(error.problems), ""
+        return found, (), hashlib.sha256(found.model_dump_json().encode()).hexdigest()
+
+    key = ("case", document.id, document.version, adviser.knowledge.digest)
+    found, problems, digest = shelf_of(request).get(key, make)
+    return Opened(document, found, problems, digest)
+
+
+def shelved(
+    request: Request,
+    opened: Opened,
+    what: str,
+    make: Callable[[Adviser, Case], T],
+    policy: str = "",
+) -> T:
+    """Return something worked out from a case, made once for each content and policy.
+
+    *what* names it, with every parameter it depends on. The case must be fit to be weighed.
+    """
+    adviser = adviser_of(request).under(policy)
+    case = opened.case
+    if case is None:  # the pages ask not_yet first
+        raise CaseError(list(opened.problems))
+    key = (what, opened.digest, adviser.policy.id, adviser.knowledge.digest, adviser.rules.digest)
+    return shelf_of(request).get(key, lambda: make(adviser, case))
+
+
+def answer_of(request: Request, opened: Opened, policy: str = "") -> Answer:
+    """Return the answer for a case that can be weighed."""
+    return shelved(request, opened, "answer", lambda adviser, case: adviser.weigh(case), policy)
+
+
+def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResponse:
+    """Return the page that says what the record still lacks before this step can be shown."""
+    return render(
+        request,
+        "not-yet.html",
+        title=title,
+        step=step,
+        document=opened.document,
+        problems=opened.problems,
+    )

@@ -1,0 +1,150 @@
+"""How a page is rendered: templates that escape everything, with what every page shows."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import Any
+
+from fastapi import HTTPException, Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from leastwise.api.people import person_of
+from leastwise.api.state import adviser_of, settings_of
+
+__all__ = ["FORM_COOKIE", "FORM_FIELD", "Step", "check_form", "environment", "form_token", "render"]
+
+FORM_COOKIE, FORM_FIELD = "leastwise_form", "form_token"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the way of a case, as the thread on the left shows it."""
+
+    key: str
+    label: str
+    path: str  # below /cases/{case}
+
+
+#: The way of a case, in order; the groups are: record it, weigh it, do it.
+STEPS: tuple[tuple[str, tuple[Step, ...]], ...] = (
+    (
+        "Record",
+        (
+            Step("object", "Object", "/object"),
+            Step("parts", "Parts and materials", "/parts"),
+            Step("sketch", "Sketch and photographs", "/sketch"),
+            Step("contacts", "How parts touch", "/contacts"),
+            Step("damages", "Damage", "/damages"),
+            Step("tests", "Tests done", "/tests"),
+            Step("aim", "Significance, aim, means", "/aim"),
+        ),
+    ),
+    (
+        "Weigh",
+        (
+            Step("options", "Options", "/options"),
+            Step("exposure", "What reaches what", "/exposure"),
+        ),
+    ),
+    (
+        "Do",
+        (
+            Step("plan", "Plan", "/plan"),
+            Step("bench", "Bench sheet", "/bench"),
+            Step("proposal", "Proposal", "/proposal"),
+            Step("review", "Review", "/review"),
+            Step("log", "Treatment log", "/log"),
+        ),
+    ),
+)
+
+
+@cache
+def environment() -> Environment:
+    """Return the templates: everything escaped, and a name that is missing is an error."""
+    env = Environment(
+        loader=PackageLoader("leastwise.api", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.filters["day"] = lambda at: at.date().isoformat() if isinstance(at, datetime) else str(at)
+    env.filters["minute"] = lambda at: at.strftime("%Y-%m-%d %H:%M UTC")
+    env.filters["percent"] = lambda share: f"{100 * share:.0f} %"
+    return env
+
+
+def render(  # noqa: PLR0913 - what a page is told by
+    request: Request,
+    template: str,
+    *,
+    title: str,
+    status: int = 200,
+    step: str = "",
+    document: Any = None,
+    **context: Any,
+) -> HTMLResponse:
+    """Return a page. *document* is the case's record if the page belongs to one, *step* its step.
+
+    Every template also gets ``person``, ``form_token``, ``stamp`` (digest of the knowledge),
+    ``steps`` and ``shared`` (whether accounts are in use).
+    """
+    adviser = adviser_of(request)
+    token, is_new = form_token(request)
+    text = (
+        environment()
+        .get_template(template)
+        .render(
+            request=request,
+            title=title,
+            step=step,
+            steps=STEPS,
+            document=document,
+            person=person_of(request),
+            form_token=token,
+            stamp=adviser.knowledge.digest,
+            shared=settings_of(request).shared,
+            **context,
+        )
+    )
+    answer = HTMLResponse(text, status)
+    if is_new:
+        answer.set_cookie(
+            FORM_COOKIE,
+            token,
+            httponly=True,
+            samesite="strict",
+            secure=settings_of(request).secure_cookies,
+        )
+    return answer
+
+
+def form_token(request: Request) -> tuple[str, bool]:
+    """Return the token that forms of this browser carry, and whether it is new."""
+    known = request.cookies.get(FORM_COOKIE, "")
+    return (known, False) if len(known) >= 32 else (secrets.token_urlsafe(32), True)
+
+
+def check_form(request: Request, given: object) -> None:
+    """Refuse a form that did not come from one of our pages (cross-site request forgery).
+
+    Scripts of ours send the token in the header ``X-Form-Token`` instead of the field.
+
+    Raises:
+        HTTPException: 403; the sentence says how to go on.
+
+    """
+    known = request.cookies.get(FORM_COOKIE, "")
+    sent = request.headers.get("x-form-token") or (given if isinstance(given, str) else "")
+    if len(known) < 32 or not hmac.compare_digest(known.encode(), sent.encode()):
+        raise HTTPException(
+            403,
+            "This form is too old or came from elsewhere. Go back, load the page anew and send "
+            "it again; what you typed is still on the page.",
+        )

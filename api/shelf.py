@@ -1,0 +1,44 @@
+"""Answers already made: the same case, knowledge and policy give the same answer."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+__all__ = ["Shelf"]
+
+T = TypeVar("T")
+
+
+class Shelf:
+    """The newest results by key; each is made once, even if several ask at the same time."""
+
+    def __init__(self, most: int = 64) -> None:
+        self._most = most
+        self._held: OrderedDict[Hashable, Any] = OrderedDict()
+        self._making: dict[Hashable, threading.Lock] = {}
+        self._lock = threading.Lock()
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is held under *key*, made by *make* if it isn't there."""
+        with self._lock:
+            if key in self._held:
+                self._held.move_to_end(key)
+                return self._held[key]  # type: ignore[no-any-return]
+            mine = self._making.setdefault(key, threading.Lock())
+        with mine:
+            with self._lock:
+                if key in self._held:
+                    return self._held[key]  # type: ignore[no-any-return]
+            try:
+                made = make()
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
+            with self._lock:
+                self._held[key] = made
+                while len(self._held) > self._most:
+                    self._held.popitem(last=False)
+            return made

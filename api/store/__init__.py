@@ -1,0 +1,8 @@
+"""Records that last: the only room that knows SQL."""
+
+from __future__ import annotations
+
+from leastwise.api.store.records import CaseRow, Conflict, Document, Event, NotStored, Picture
+from leastwise.api.store.store import Store
+
+__all__ = ["CaseRow", "Conflict", "Document", "Event", "NotStored", "Picture", "Store"]
