@@ -12,11 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from leastwise.graph.knowledge import Knowledge
 
-__all__ = ["FEW", "Outcome", "Precedent", "Rate", "count_precedents", "material_groups", "rate"]
+__all__ = ["FEW", "Grouping", "Outcome", "Precedent", "Rate", "count_precedents", "rate"]
 
 Result = Literal["met", "partly", "not-met", "harm"]
 #: Below this number of outcomes an interval says little (practice).
@@ -84,10 +85,25 @@ def rate(count: int, number: int) -> Rate:
     return Rate(count, number, a / (a + b), float(low), float(high), int(next_low), int(next_high))
 
 
-def material_groups(materials: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
-    """Return the groups of *materials*: the next broader concept of each, itself at the top."""
-    groups = (next(iter(knowledge.objects(m, "skos:broader")), m) for m in materials)
-    return tuple(sorted(set(groups)))
+@dataclass(frozen=True)
+class Grouping:
+    """Which group a material belongs to: the next broader concept, or itself if it is a group."""
+
+    knowledge: Knowledge
+
+    @cached_property
+    def _groups(self) -> frozenset[str]:
+        k = self.knowledge
+        concepts = (c for c in k.instances("skos:Concept") if c.startswith("material:"))
+        return frozenset(up for one in concepts for up in k.objects(one, "skos:broader"))
+
+    def groups(self, materials: Iterable[str]) -> tuple[str, ...]:
+        """Return the groups of *materials*, each once, in alphabetical order."""
+        found = set()
+        for material in materials:
+            broader = self.knowledge.objects(material, "skos:broader")
+            found.add(material if material in self._groups or not broader else broader[0])
+        return tuple(sorted(found))
 
 
 def count_precedents(outcomes: Iterable[Outcome], knowledge: Knowledge) -> list[Precedent]:
@@ -97,8 +113,9 @@ def count_precedents(outcomes: Iterable[Outcome], knowledge: Knowledge) -> list[
     are counted apart, so that a demo never stands for experience.
     """
     told: dict[tuple[str, str, str, bool], list[str]] = {}
+    grouping = Grouping(knowledge)
     for one in outcomes:
-        for group in material_groups(one.materials, knowledge):
+        for group in grouping.groups(one.materials):
             key = (one.technique, one.damage, group, one.demo)
             told.setdefault(key, []).append(one.result)
     return [_precedent(key, results, knowledge) for key, results in sorted(told.items())]

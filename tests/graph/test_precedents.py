@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from scipy.stats import beta
 
 from leastwise.graph import Adviser
-from leastwise.graph.precedents import Outcome, count_precedents, material_groups, rate
+from leastwise.graph.precedents import Grouping, Outcome, count_precedents, rate
 
-PACK, CREASE = "technique:membrane-pack", "damage:crease"
+PACK, CREASE = "technique:membrane-pack-suspended", "damage:crease"
 
 
 def _outcome(result: str, *materials: str, demo: bool = False) -> Outcome:
@@ -49,9 +49,7 @@ def test_an_outcome_counts_once_for_each_group_of_material(adviser: Adviser) -> 
         _outcome("harm", "material:gelatin-sequins"),
     ]
     found = {p.group: p for p in count_precedents(told, adviser.knowledge)}
-    assert set(found) == set(
-        material_groups(["material:silk", "material:gelatin-sequins"], adviser.knowledge)
-    )
+    assert set(found) == {"material:silk", "material:sequins"}
     sequins = found["material:sequins"]
     assert (sequins.met.count, sequins.harm.count, sequins.met.number) == (1, 1, 2)
 
@@ -73,3 +71,10 @@ def test_invented_outcomes_are_counted_apart(adviser: Adviser) -> None:
 def test_a_count_above_its_number_is_refused() -> None:
     with pytest.raises(ValueError, match="3 of 2"):
         rate(3, 2)
+
+
+def test_a_group_stays_itself_and_a_narrow_material_goes_to_its_group(adviser: Adviser) -> None:
+    grouping = Grouping(adviser.knowledge)
+    assert grouping.groups(["material:sequins", "material:gelatin-sequins"]) == (
+        "material:sequins",
+    )
