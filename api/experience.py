@@ -1,0 +1,103 @@
+"""Experience: outcomes that were recorded here and those that others shared, as precedents."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fastapi import Request
+
+from leastwise.api.people import person_of
+from leastwise.api.state import adviser_of, shelf_of, store_of
+from leastwise.api.store import Document, Store
+from leastwise.api.store.visible import documents_of_kind
+from leastwise.graph import Adviser, Case
+from leastwise.graph.case_io import case_from_data
+from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.likeness import Features, Like, features_of, most_alike
+from leastwise.graph.outcome_file import OutcomeFile
+from leastwise.graph.precedents import Outcome, Precedent, count_precedents
+from leastwise.graph.treatment import outcomes_of, treatment_from_data
+
+__all__ = ["LOG", "SHARED", "Experience", "PastCase", "experience_of"]
+
+#: Kinds of records: the treatment record of a case, and a file that others shared.
+LOG, SHARED = "log", "outcomes"
+
+
+@dataclass(frozen=True)
+class PastCase:
+    """A case whose treatment has an outcome on record."""
+
+    id: str
+    title: str
+    demo: bool
+    features: Features
+    outcomes: tuple[Outcome, ...]
+
+
+@dataclass(frozen=True)
+class Experience:
+    """What a person may learn from: own cases one may see, and what was shared with the house."""
+
+    past: tuple[PastCase, ...]
+    shared: tuple[tuple[Document, OutcomeFile], ...]
+    precedents: tuple[Precedent, ...]
+
+    @property
+    def own(self) -> list[Outcome]:
+        """Return the outcomes recorded here."""
+        return [outcome for case in self.past for outcome in case.outcomes]
+
+    def of_technique(self, technique: str, damage: str, groups: Sequence[str]) -> list[Precedent]:
+        """Return the precedents of a technique for a damage on any of *groups*."""
+        return [
+            p
+            for p in self.precedents
+            if p.technique == technique and p.damage == damage and p.group in groups
+        ]
+
+    def alike(self, case: Case, own_id: str, adviser: Adviser, most: int = 5) -> list[Like]:
+        """Return the past cases most like *case*, with the reasons."""
+        here = features_of(case, adviser.knowledge)
+        others = {past.id: past.features for past in self.past if past.id != own_id}
+        return most_alike(here, others, most)
+
+
+def experience_of(request: Request) -> Experience:
+    """Return the experience that the person behind a request may use."""
+    person = person_of(request)
+    account = None if person.sees_all else person.account
+    store, adviser = store_of(request), adviser_of(request)
+    logs = documents_of_kind(store, LOG, account)
+    shared = documents_of_kind(store, SHARED)
+    # a new version of a record or of its case, and it is counted anew
+    newest = tuple((d.id, d.version) for d in (*logs, *shared))
+    cases = tuple((d.case, store.read(d.case, "case").version) for d in logs)
+    key = ("experience", newest, cases, adviser.knowledge.digest)
+    return shelf_of(request).get(key, lambda: _gather(store, adviser, logs, shared))
+
+
+def _gather(
+    store: Store, adviser: Adviser, logs: list[Document], shared: list[Document]
+) -> Experience:
+    found = (_past(store, adviser, log) for log in logs)
+    past = tuple(one for one in found if one is not None)
+    files = tuple((d, OutcomeFile.model_validate(d.body)) for d in shared)
+    outcomes = [o for case in past for o in case.outcomes]
+    outcomes += [o for _, file in files for o in file.as_outcomes()]
+    return Experience(past, files, tuple(count_precedents(outcomes, adviser.knowledge)))
+
+
+def _past(store: Store, adviser: Adviser, log: Document) -> PastCase | None:
+    """Return a past case, or None while its record can't be read or holds no outcome."""
+    document = store.read(log.case, "case")
+    try:
+        case = case_from_data(document.body, adviser.knowledge)
+        outcomes = tuple(outcomes_of(treatment_from_data(log.body, case), case))
+    except LeastwiseError:
+        return None
+    if not outcomes:
+        return None
+    features = features_of(case, adviser.knowledge)
+    return PastCase(document.id, document.title, case.demo, features, outcomes)
