@@ -14,16 +14,20 @@ from leastwise.api.limits import BodyLimit
 from leastwise.api.pages import (
     accounts,
     bench,
+    contacts,
     entry,
     exposure,
     history,
     home,
     knowledge,
     log,
+    photographs,
     plan,
     precedents,
     proposal,
     review,
+    review_argue,
+    review_say,
     sketch,
 )
 from leastwise.api.pages import options as option_pages
@@ -37,7 +41,7 @@ from leastwise.api.routes import (
     sparql,
     weighing,
 )
-from leastwise.api.security import SecurityHeaders
+from leastwise.api.security import Doorway, SecurityHeaders
 from leastwise.api.settings import Settings
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Store
@@ -64,12 +68,16 @@ ROOMS = (
     home,
     entry,
     sketch,
+    photographs,
+    contacts,
     option_pages,
     exposure,
     plan,
     bench,
     proposal,
     review,
+    review_say,
+    review_argue,
     log,
     precedents,
     history,
@@ -80,7 +88,7 @@ ROOMS = (
 
 def access_table() -> Access:
     """Return who may use which route, gathered from the rooms that hold the routes."""
-    table: dict[str, Action] = {"GET /openapi.json": Action.USE}
+    table: dict[str, Action] = {"GET /openapi.json": Action.OPEN}  # knows no dependencies
     for room in ROOMS:
         twice = table.keys() & room.ACCESS.keys()
         if twice:
@@ -103,7 +111,8 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
     app.state.store = store or Store.open(settings.store)
     app.add_middleware(BodyLimit, most=settings.max_body)
-    app.add_middleware(SecurityHeaders)
+    app.add_middleware(Doorway, shared=settings.shared, address=settings.address)
+    app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)
     for room in ROOMS:
         app.include_router(room.router)
     app.mount("/static", StaticFiles(packages=[("leastwise.api", "static")]), name="static")

@@ -20,6 +20,7 @@ from leastwise.api.commands import (
     exchange,
     physics,
     planning,
+    proposing,
     serving,
     storing,
     weighing,
@@ -177,31 +178,6 @@ def demo(
             typer.echo(demo_path(name).read_text("utf-8"), nl=False)
 
 
-@app.command()
-def serve(
-    *,
-    host: Annotated[str, typer.Option(help="Address to listen on; loopback only.")] = "127.0.0.1",
-    port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8400,
-    overlays: WithOption = None,
-) -> None:
-    """Answer over HTTP: POST /options, GET /concepts/{id}, documentation at /docs.
-
-    Example: leastwise serve --port 8400
-    """
-    with mendable():
-        if host not in ("127.0.0.1", "localhost", "::1"):
-            raise ValueError(
-                f"--host {host}: accepted is a loopback address, since there is no login"
-            )
-        import uvicorn  # noqa: PLC0415
-
-        from leastwise.api.app import create_app  # noqa: PLC0415
-
-        settings = settings_with(overlays)
-        adviser = open_adviser(settings)
-        uvicorn.run(create_app(adviser, settings), host=host, port=port, log_level="warning")
-
-
 def _version(*, wanted: bool) -> None:
     if wanted:
         from importlib.metadata import version  # noqa: PLC0415
@@ -226,6 +202,7 @@ for _commands in (
     exchange,
     physics,
     planning,
+    proposing,
     weighing,
     serving,
     storing,

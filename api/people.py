@@ -29,6 +29,7 @@ class Person:
 
     *account* is the name in every event; *sees_all* is true on a personal machine, where every
     case is one's own. *scopes* narrows what an API token may do; None where no token was used.
+    *cohort* is the training cohort that the account belongs to, or that a tutor looks after.
     """
 
     account: str
@@ -36,6 +37,7 @@ class Person:
     role: Role
     sees_all: bool = False
     scopes: frozenset[str] | None = None
+    cohort: str = ""
 
 
 #: On a personal machine: no login, and everything is allowed.

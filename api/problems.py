@@ -8,7 +8,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from leastwise.api.negotiation import preferred
-from leastwise.api.store import Conflict, NotStored
+from leastwise.api.store import AlreadyStored, Conflict, NotStored, StoreError, StoreFull
 from leastwise.graph.errors import (
     CaseError,
     KnowledgeError,
@@ -31,6 +31,9 @@ TABLE: dict[type[LeastwiseError], tuple[int, str]] = {
     ProposalError: (422, "The proposal can't be used"),
     Conflict: (409, "Somebody saved in between"),
     NotStored: (404, "Not found"),
+    AlreadyStored: (409, "There is such a record already"),
+    StoreFull: (507, "The disk is full"),
+    StoreError: (503, "The store can't be used just now"),
     UnknownOption: (404, "No such option"),
     NotFound: (404, "Not found"),
     KnowledgeError: (500, "The knowledge can't be used"),

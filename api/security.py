@@ -1,11 +1,14 @@
-"""Headers that tell a browser what it may not do with our pages."""
+"""What a browser may do with our pages, and which requests are let in at all."""
 
 from __future__ import annotations
 
-from starlette.datastructures import MutableHeaders
+import ipaddress
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["POLICY", "SecurityHeaders"]
+__all__ = ["POLICY", "Doorway", "SecurityHeaders", "is_loopback"]
 
 #: No script and no style but those of the package; nothing from another place.
 POLICY = (
@@ -15,19 +18,27 @@ POLICY = (
 )
 #: A drawing is a document of its own and carries its style with it, but no script.
 DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'self'"
+#: A year; said only where cookies travel over HTTPS only, that is behind a proxy that ends TLS.
+STRICT_TRANSPORT = "max-age=31536000"
+SAFE = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 
 
 class SecurityHeaders:
-    """Adds the headers to every answer that doesn't set its own."""
+    """Adds the headers to every answer that doesn't set its own.
 
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
+    *secure* says that people come over HTTPS only, *private* that they sign in: then nothing but
+    the static files may be kept by a browser or a proxy.
+    """
+
+    def __init__(self, app: ASGIApp, *, secure: bool = False, private: bool = False) -> None:
+        self._app, self._secure, self._private = app, secure, private
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on and add the headers to its answer."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        is_static = scope["path"].startswith("/static/")
 
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -41,6 +52,88 @@ class SecurityHeaders:
                 headers.setdefault("cross-origin-opener-policy", "same-origin")
                 headers.setdefault("cross-origin-resource-policy", "same-origin")
                 headers.setdefault("permissions-policy", "geolocation=(), microphone=()")
+                if self._secure:
+                    headers.setdefault("strict-transport-security", STRICT_TRANSPORT)
+                if self._private and not is_static:
+                    headers["cache-control"] = "no-store"
             await send(message)
 
         await self._app(scope, receive, with_headers)
+
+
+class Doorway:
+    """Refuses requests that a page from elsewhere makes through the browser of a person here.
+
+    Host: a name that somebody else can point at this machine (DNS rebinding) is not ours; on a
+    personal machine only loopback names are, with accounts those of *address*, if it is known.
+    Origin: a change has to come from one of our own pages, or from a program, which names none.
+    """
+
+    def __init__(self, app: ASGIApp, *, shared: bool = False, address: str = "") -> None:
+        self._app, self._shared = app, shared
+        self._own = (urlsplit(address).hostname or "") if address else ""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or answer 403."""
+        refusal = "" if scope["type"] != "http" else self._refusal(scope)
+        if not refusal:
+            await self._app(scope, receive, send)
+            return
+        from leastwise.api.problems import problem  # noqa: PLC0415 - problems render pages
+
+        answer = problem(403, "The request comes from elsewhere", refusal)
+        await answer(scope, receive, send)
+
+    def _refusal(self, scope: Scope) -> str:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        name = _name_of(host)
+        if not self._is_ours(name):
+            return (
+                f"The host {name[:80]!r} is not this service. Use "
+                + (self._own or "the address that it was started with, such as 127.0.0.1")
+                + "."
+            )
+        if scope["method"] in SAFE:
+            return ""
+        site = headers.get("sec-fetch-site", "")
+        origin = headers.get("origin", "")
+        if site not in ("", "same-origin", "none") or (
+            origin and _place_of(origin) != host.casefold()
+        ):
+            return "A change must come from one of the pages of this service, not from elsewhere."
+        return ""
+
+    def _is_ours(self, name: str) -> bool:
+        if self._shared:
+            return not self._own or name == self._own or is_loopback(name)
+        return is_loopback(name)
+
+
+def is_loopback(name: str) -> bool:
+    """Return whether a host name or address means this machine only.
+
+    >>> [is_loopback(name) for name in ("localhost", "127.0.0.9", "::1", "0.0.0.0", "a.example")]
+    [True, True, True, False, False]
+    """
+    if name.casefold() == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(name).is_loopback
+    except ValueError:
+        return False
+
+
+def _name_of(host: str) -> str:
+    """Return the name in a Host header, without port and brackets."""
+    if host.startswith("["):
+        return host[1:].partition("]")[0].casefold()
+    return host.partition(":")[0].casefold()
+
+
+def _place_of(origin: str) -> str:
+    """Return host and port of an Origin header; ``null`` and nonsense have none."""
+    try:
+        return urlsplit(origin).netloc.casefold()
+    except ValueError:
+        return ""

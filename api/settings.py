@@ -10,9 +10,32 @@ from pathlib import Path
 from leastwise.graph.languages import ENGLISH
 from leastwise.graph.names import BASE
 
-__all__ = ["Settings"]
+__all__ = ["OidcSettings", "Settings"]
 
 MEBIBYTE = 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class OidcSettings:
+    """A sign-in service that speaks OpenID Connect.
+
+    Attributes:
+        issuer: its address as it names itself (LEASTWISE_OIDC_ISSUER).
+        client: the name under which it knows us (LEASTWISE_OIDC_CLIENT).
+        secret: what it gave us to show (LEASTWISE_OIDC_SECRET, or in a file of that path).
+        role_claim: claim that names roles (LEASTWISE_OIDC_ROLE_CLAIM), or empty: roles are ours.
+        roles: value of that claim -> role (LEASTWISE_OIDC_ROLES, ``chief=reviewer,staff=reader``).
+        first_role: role of an account made at the first sign-in (LEASTWISE_OIDC_FIRST_ROLE);
+            ``none`` makes no account.
+
+    """
+
+    issuer: str
+    client: str
+    secret: str = ""
+    role_claim: str = ""
+    roles: tuple[tuple[str, str], ...] = ()
+    first_role: str = "reader"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +51,11 @@ class Settings:
         store: where records are kept, as a SQLAlchemy URL (LEASTWISE_STORE; a path or a URL).
         shared: whether several people work here and have to sign in (``serve --shared``).
         secure_cookies: whether cookies travel over HTTPS only; so it is where people sign in.
+        sparql_seconds: time of one query at /sparql (LEASTWISE_SPARQL_SECONDS).
+        sparql_memory: MiB of address space of a query's process (LEASTWISE_SPARQL_MEMORY).
+        sparql_rows: rows or triples of one result (LEASTWISE_SPARQL_ROWS).
+        address: how the outside reaches the service (LEASTWISE_ADDRESS, https://…), or empty.
+        oidc: the sign-in service of the institution, if there is one (LEASTWISE_OIDC_…).
 
     """
 
@@ -39,6 +67,11 @@ class Settings:
     store: str = "sqlite://"
     shared: bool = False
     secure_cookies: bool = False
+    sparql_seconds: int = 10
+    sparql_memory: int = 2048
+    sparql_rows: int = 10_000
+    address: str = ""
+    oidc: OidcSettings | None = None
 
     @classmethod
     def from_environment(cls, env: Mapping[str, str] = os.environ) -> Settings:
@@ -46,7 +79,8 @@ class Settings:
 
         Raises:
             ValueError: LEASTWISE_MAX_BODY is not a whole number above 0, or LEASTWISE_BASE does
-                not end with / or #; the text names the variable and what is accepted.
+                not end with / or #, or a limit of /sparql is no number or too small; the text names
+                the variable and what is accepted.
 
         """
         given = env.get("LEASTWISE_CACHE", "")
@@ -64,7 +98,19 @@ class Settings:
             base=base,
             language=env.get("LEASTWISE_LANG") or ENGLISH,
             store=_store_url(env),
+            sparql_seconds=_amount(env, "LEASTWISE_SPARQL_SECONDS", "10", "seconds", 1),
+            sparql_memory=_amount(env, "LEASTWISE_SPARQL_MEMORY", "2048", "MiB", 256),
+            sparql_rows=_amount(env, "LEASTWISE_SPARQL_ROWS", "10000", "rows", 1),
+            address=_web_address(env, "LEASTWISE_ADDRESS"),
+            oidc=_oidc(env),
         )
+
+
+def _amount(env: Mapping[str, str], name: str, default: str, unit: str, least: int) -> int:
+    given = env.get(name) or default
+    if not given.isdecimal() or not given.isascii() or int(given) < least:
+        raise ValueError(f"{name}: {given!r}; accepted is a number of {unit} from {least} on")
+    return int(given)
 
 
 def _default_cache(env: Mapping[str, str]) -> Path:
@@ -83,3 +129,44 @@ def _default_store(env: Mapping[str, str]) -> Path:
     kept = env.get("XDG_DATA_HOME") or env.get("APPDATA")
     folder = Path(kept) if kept else Path.home() / ".local" / "share"
     return folder / "leastwise" / "leastwise.sqlite"
+
+
+def _web_address(env: Mapping[str, str], name: str) -> str:
+    given = env.get(name, "").rstrip("/")
+    if given and not given.startswith(("https://", "http://")):
+        raise ValueError(f"{name}: {given!r}; accepted is an address such as https://host.example")
+    return given
+
+
+def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
+    issuer = env.get("LEASTWISE_OIDC_ISSUER", "")
+    if not issuer:
+        return None
+    client, secret = env.get("LEASTWISE_OIDC_CLIENT", ""), env.get("LEASTWISE_OIDC_SECRET", "")
+    if not issuer.startswith(("https://", "http://127.0.0.1", "http://localhost")):
+        raise ValueError(f"LEASTWISE_OIDC_ISSUER: {issuer!r}; accepted is an https address")
+    if not client:
+        raise ValueError("LEASTWISE_OIDC_CLIENT: nothing; it goes with LEASTWISE_OIDC_ISSUER")
+    if secret.startswith("/"):
+        try:
+            secret = Path(secret).read_text("utf-8").strip()
+        except OSError as error:
+            raise ValueError(f"LEASTWISE_OIDC_SECRET: {secret}: {error.strerror}") from error
+    return OidcSettings(
+        issuer=issuer,
+        client=client,
+        secret=secret,
+        role_claim=env.get("LEASTWISE_OIDC_ROLE_CLAIM", ""),
+        roles=_roles(env.get("LEASTWISE_OIDC_ROLES", "")),
+        first_role=env.get("LEASTWISE_OIDC_FIRST_ROLE", "") or "reader",
+    )
+
+
+def _roles(given: str) -> tuple[tuple[str, str], ...]:
+    pairs = [one.rpartition("=") for one in given.split(",") if one.strip()]
+    wrong = [role for value, _, role in pairs if not value or not role]
+    if wrong:
+        raise ValueError(
+            f"LEASTWISE_OIDC_ROLES: {given!r}; accepted is such as chief=reviewer,staff=reader"
+        )
+    return tuple((value.strip(), role.strip().replace("-", " ")) for value, _, role in pairs)

@@ -21,6 +21,11 @@ class Shelf:
         self._making: dict[Hashable, threading.Lock] = {}
         self._lock = threading.Lock()
 
+    def peek(self, key: Hashable) -> Any:
+        """Return what is held under *key*, or None; nothing is made."""
+        with self._lock:
+            return self._held.get(key)
+
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return what is held under *key*, made by *make* if it isn't there."""
         with self._lock:

@@ -31,7 +31,7 @@ from leastwise.graph.case import Case
 from leastwise.graph.concepts import Catalogue
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.ranking import VERDICT_ORDER, WORST
-from leastwise.graph.scores import OptionScores, score_intervals
+from leastwise.graph.scores import OptionScores, Seen, score_intervals
 
 __all__ = [
     "CaseShares",
@@ -309,10 +309,13 @@ def _gathered(
     """Return the options by damage with their verdicts, as the draws see them."""
     steps, policy = adviser.steps(case, only), adviser.policy
     found: dict[str, list[tuple[Uncertain, str]]] = {}
+    seen: Seen = {}
     for c in steps.candidates:
         exposures = steps.data.exposures[c.id]
         verdict = argue(c.technique.label, steps.findings.get(c.id, ()), exposures).verdict
-        scores = score_intervals(c, exposures, steps.scores[c.id], adviser.catalogue, policy)
+        scores = score_intervals(
+            c, exposures, steps.scores[c.id], adviser.catalogue, policy, seen=seen
+        )
         one = _uncertain(scores, VERDICT_ORDER[verdict], policy.residual_allowed)
         found.setdefault(c.damage.id, []).append((one, verdict))
     return found
@@ -396,7 +399,8 @@ def ahead(adviser: Adviser, case: Case, one: str, other: str, draws: int = DRAWS
     weights = draw_weights(len(adviser.catalogue.axes), draws, rng, order)
     found: Mapping[str, Uncertain] = {
         u.name: u
-        for rows in _gathered(adviser, case, one.partition("/")[0]).values()
+        for option in (one, other)
+        for rows in _gathered(adviser, case, option).values()
         for u, _ in rows
     }
     pair = rank_shares([found[one], found[other]], weights, own)

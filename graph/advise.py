@@ -280,17 +280,15 @@ class _Weighing:
         return _Judged(c, one, views, beaten_by, tree)
 
     def _views(self, c: Candidate) -> list[FindingView]:
-        exposures = {e.id: e for e in self.data.exposures[c.id]}
         views = []
         for finding in self.findings.get(c.id, ()):
             kind, _, rest = finding.focus.partition("/")
+            if kind == "exposure":
+                views.append(self.explainer.view_of_exposure(finding, self.data.exposure(rest)))
+                continue
             mends: list[Mend] = []
             if finding.rule.effect in ("defeats", "leavesUndecided"):
-                lifted_by = finding.rule.lifted_by
-                if kind == "exposure":
-                    mends = self.settler.of_exposure(exposures[rest], lifted_by)
-                else:
-                    mends = self.settler.of_option(c, lifted_by)
+                mends = self.settler.of_option(c, finding.rule.lifted_by)
             views.append(self.explainer.view(finding, mends))
         return _joined(views)
 
@@ -365,6 +363,8 @@ class _Weighing:
 def _joined(views: list[FindingView]) -> list[FindingView]:
     """Join findings that read the same; they differ only in ways nobody would act on."""
     times = Counter((v.rule, v.message) for v in views)
+    if len(times) == len(views):
+        return views
     first: dict[tuple[str, str], FindingView] = {}
     for view in views:
         known = first.get((view.rule, view.message))
@@ -374,7 +374,9 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
         mends = {(m.kind, m.what, m.part, m.material): m for m in [*known.mends, *view.mends]}
         claims = list(dict.fromkeys([*known.claims, *view.claims]))
         first[view.rule, view.message] = replace(known, mends=list(mends.values()), claims=claims)
-    return [replace(view, times=times[key]) for key, view in first.items()]
+    return [
+        view if times[key] == 1 else replace(view, times=times[key]) for key, view in first.items()
+    ]
 
 
 def _people_first(views: Iterable[FindingView]) -> list[FindingView]:

@@ -16,7 +16,7 @@ from typing import Any
 
 from leastwise.graph.names import BASE, LW
 
-__all__ = ["MOTIVATIONS", "Said", "annotations", "provenance"]
+__all__ = ["MOTIVATIONS", "Said", "as_annotations", "provenance"]
 
 #: What somebody said -> motivation, from the list of the Web Annotation Vocabulary.
 MOTIVATIONS = {
@@ -49,7 +49,7 @@ class Said:
     more: Mapping[str, Any] | None = None
 
 
-def annotations(frozen: str, said: Iterable[Said], base: str = BASE) -> str:
+def as_annotations(frozen: str, said: Iterable[Said], base: str = BASE) -> str:
     """Return the annotations on the frozen version with IRI *frozen* as a JSON-LD page."""
     items = [_annotation(frozen, one, base) for one in said]
     page = {

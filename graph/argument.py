@@ -8,8 +8,9 @@ safety: an argument is *in* if all its attackers are out, *out* if one attacker 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import networkx as nx
 
@@ -18,6 +19,8 @@ from leastwise.graph.findings import Finding
 
 __all__ = ["Argument", "ArgumentGraph", "argue", "grounded_labelling"]
 
+#: Who attacks whom: argument -> what it attacks.
+Attacks = Mapping[str, Sequence[str]]
 IN, OUT, UNDECIDED = "in", "out", "undecided"
 VERDICT_OF = {IN: "accepted", OUT: "defeated", UNDECIDED: "undecided"}
 
@@ -38,11 +41,16 @@ class Argument:
 
 @dataclass(frozen=True)
 class ArgumentGraph:
-    """The arguments of one option with their labels; the edges are attacks."""
+    """The arguments of one option with their labels; *edges* are the attacks."""
 
-    attacks: nx.DiGraph[str]
+    edges: nx.DiGraph[str] | Attacks
     arguments: dict[str, Argument]
     labels: dict[str, str]
+
+    @cached_property
+    def attacks(self) -> nx.DiGraph[str]:
+        """Return the attacks as a graph; it is made when it is first asked for."""
+        return nx.DiGraph(self.edges)
 
     @property
     def verdict(self) -> str:
@@ -54,11 +62,11 @@ class ArgumentGraph:
         return [self.arguments[a] for a in sorted(self.attacks.predecessors(argument))]
 
 
-def grounded_labelling(attacks: nx.DiGraph[str]) -> dict[str, str]:
+def grounded_labelling(attacks: nx.DiGraph[str] | Attacks) -> dict[str, str]:
     """Return the grounded labelling of an attack graph in time linear in its edges.
 
-    An edge a -> b says that a attacks b. Source: Dung 1995, section 2.3 (grounded extension);
-    labels after Caminada 2006.
+    An edge a -> b says that a attacks b; every argument is a node, and a key of a mapping.
+    Source: Dung 1995, section 2.3 (grounded extension); labels after Caminada 2006.
 
     >>> grounded_labelling(nx.DiGraph([("c", "b"), ("b", "a")]))
     {'c': 'in', 'b': 'out', 'a': 'in'}
@@ -66,18 +74,21 @@ def grounded_labelling(attacks: nx.DiGraph[str]) -> dict[str, str]:
     {'a': 'undecided', 'b': 'undecided'}
     """
     labels: dict[str, str] = {}
-    open_attackers = {node: attacks.in_degree(node) for node in attacks}
+    open_attackers = dict.fromkeys(attacks, 0)
+    for node in attacks:
+        for victim in attacks[node]:
+            open_attackers[victim] += 1
     ready = [node for node, degree in open_attackers.items() if degree == 0]
     while ready:
         node = ready.pop()
         if node in labels:
             continue
         labels[node] = IN
-        for victim in attacks.successors(node):
+        for victim in attacks[node]:
             if victim in labels:
                 continue
             labels[victim] = OUT
-            for freed in attacks.successors(victim):
+            for freed in attacks[victim]:
                 open_attackers[freed] -= 1
                 if open_attackers[freed] == 0 and freed not in labels:
                     ready.append(freed)
@@ -94,28 +105,26 @@ def argue(
     until the test is done. What a barrier or a parting already stops is an attack that is
     answered. Cautions and records don't attack; they are carried beside the verdict.
     """
-    graph: nx.DiGraph[str] = nx.DiGraph()
     arguments = {"option": Argument("option", "option", claim_text)}
-    graph.add_node("option")
+    edges: dict[str, list[str]] = {"option": []}
 
-    def attack(argument: Argument, victim: str) -> None:
+    def attack(argument: Argument, *victims: str) -> None:
         arguments[argument.id] = argument
-        graph.add_edge(argument.id, victim)
+        edges[argument.id] = [*victims]
 
     for number, finding in enumerate(findings):
         key = f"finding-{number:03d}"
         if finding.rule.effect == "defeats":
             attack(Argument(key, "con", finding.message, finding), "option")
         elif finding.rule.effect == "leavesUndecided":
-            attack(Argument(key, "open", finding.message, finding), "option")
             hope = Argument(f"{key}-hope", "hope", "It may turn out harmless once it is settled.")
+            attack(Argument(key, "open", finding.message, finding), "option", hope.id)
             attack(hope, key)
-            graph.add_edge(key, hope.id)
     for number, exposure in enumerate(_answered(exposures)):
         key = f"stopped-{number:03d}"
         attack(Argument(key, "con", "", exposure=exposure), "option")
         attack(Argument(f"{key}-answer", "answer", exposure.stopped, exposure=exposure), key)
-    return ArgumentGraph(graph, arguments, grounded_labelling(graph))
+    return ArgumentGraph(edges, arguments, grounded_labelling(edges))
 
 
 def _answered(exposures: Iterable[Exposure]) -> list[Exposure]:

@@ -26,7 +26,9 @@ __all__ = [
     "as_problems",
     "case_schema",
     "find_concept",
+    "fold_name",
     "load_text",
+    "name_table",
     "parse_case",
     "read_case",
     "resolve_case",
@@ -134,7 +136,7 @@ def find_concept(name: str, scheme: str, knowledge: Knowledge) -> str | None:
 
     Case, spaces and hyphens don't matter. None if nothing fits.
     """
-    return _name_table(knowledge, scheme).get(_fold(name))
+    return name_table(knowledge, scheme).get(fold_name(name))
 
 
 class _Names:
@@ -144,11 +146,11 @@ class _Names:
 
     def of(self, path: str, given: str, scheme: str) -> str:
         if scheme not in self._tables:
-            self._tables[scheme] = _name_table(self._knowledge, scheme)
+            self._tables[scheme] = name_table(self._knowledge, scheme)
         table = self._tables[scheme]
-        found = table.get(_fold(given))
+        found = table.get(fold_name(given))
         if found is None:
-            near = difflib.get_close_matches(_fold(given), table, n=3, cutoff=0.6)
+            near = difflib.get_close_matches(fold_name(given), table, n=3, cutoff=0.6)
             close = list(dict.fromkeys(table[name] for name in near))
             accepted = f"a {scheme} of the knowledge" + (
                 f"; near to it: {', '.join(close)}" if close else ""
@@ -158,7 +160,8 @@ class _Names:
         return found
 
 
-def _name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
+def name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
+    """Return folded name -> CURIE of a scheme: CURIEs, keys and labels in any language."""
     table: dict[str, str] = {}
     prefix = f"{scheme}:"
     members = knowledge.instances(CLASS_OF.get(scheme, "skos:Concept"))
@@ -168,13 +171,14 @@ def _name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
             for concept in concepts:
                 for label in knowledge.objects(concept, predicate):
                     if label[:1] == '"' and is_english(label) is english:
-                        table[_fold(split_literal(label)[0])] = concept
+                        table[fold_name(split_literal(label)[0])] = concept
     for concept in concepts:
-        table[_fold(concept)] = table[_fold(concept.removeprefix(prefix))] = concept
+        table[fold_name(concept)] = table[fold_name(concept.removeprefix(prefix))] = concept
     return table
 
 
-def _fold(name: str) -> str:
+def fold_name(name: str) -> str:
+    """Return a name without the differences that don't matter: case, spaces, hyphens."""
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from operator import attrgetter
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Part, Tri
@@ -15,6 +16,12 @@ from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
 
+#: What is written of an exposure, in the order of write_exposures.
+_FIELDS = attrgetter(
+    "id", "option", "technique", "agent", "dose", "part", "material", "identification",
+    "on_target", "reach.stoppable", "harm", "state", "test_state", "confined", "stopped",
+    "reach.way",
+)  # fmt: skip
 _TYPE = term_of("rdf:type")
 _LABEL = term_of("rdfs:label")
 _TRI = {
@@ -51,6 +58,12 @@ class Rows:
             self.s.append(s)
             self.p.append(p)
             self.o.append(self.terms.intern(one))
+
+    def column(self, subjects: list[int], predicate: str, objects: list[int]) -> None:
+        """Add a triple of one predicate for each two numbers."""
+        self.s += subjects
+        self.p += [self.terms.intern(predicate)] * len(subjects)
+        self.o += objects
 
     def on(self, knowledge: Triples) -> Triples:
         """Return the knowledge with these rows laid over it."""
@@ -255,48 +268,45 @@ def _write_means(
 
 def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> None:
     """Write the exposures; what is stopped is typed StoppedExposure and no rule sees it."""
-    names = (
-        "option", "technique", "agent", "dose", "part", "material", "identification", "reach",
-        "stoppable", "expectedHarm", "sensitivityState", "testState", "confined",
-    )  # fmt: skip
-    predicates = [rows.id(lw(name)) for name in names]
-    kind, via = rows.id(_TYPE), rows.id(lw("via"))
-    live, stopped = rows.id(lw("Exposure")), rows.id(lw("StoppedExposure"))
-    cached: dict[str, int] = {}
-
-    def known(term: str) -> int:
-        found = cached.get(term)
-        if found is None:
-            found = cached[term] = rows.id(term)
-        return found
-
+    columns = [*zip(*map(_FIELDS, exposures), strict=True)]
+    if not columns:
+        return
     base = case_base(case)
-    for e in exposures:
-        me = rows.id(f"<{base}exposure/{e.id}>")
-        values = (
-            known(f"<{base}option/{e.option}>"),
-            known(term_of(e.technique)),
-            known(term_of(e.agent)),
-            known(number(e.dose)),
-            known(f"<{base}part/{e.part}>"),
-            known(term_of(e.material)),
-            known(lw(e.identification)),
-            known(lw("onTarget" if e.on_target else "onNeighbour")),
-            known(lw(e.reach.stoppable)),
-            known(number(e.harm)),
-            known(lw(e.state)),
-            known(lw(e.test_state)),
-            known(_YES if e.confined else _NO),
-        )
-        rows.s += [me] * (len(values) + 1)
-        rows.p.append(kind)
-        rows.o.append(stopped if e.stopped else live)
-        rows.p += predicates
-        rows.o += values
-        if e.reach.via:
-            rows.s.append(me)
-            rows.p.append(via)
-            rows.o.append(known(f"<{base}part/{e.reach.via}>"))
+    concept, name = _Known(rows, term_of), _Known(rows, lw)
+    part = _Known(rows, lambda one: f"<{base}part/{one}>")
+    grade = _Known(rows, lambda one: number(int(one)))
+    terms = {
+        "option": _Known(rows, lambda one: f"<{base}option/{one}>"),
+        "technique": concept,
+        "agent": concept,
+        "dose": grade,
+        "part": part,
+        "material": concept,
+        "identification": name,
+        "reach": {True: name["onTarget"], False: name["onNeighbour"]},
+        "stoppable": name,
+        "expectedHarm": grade,
+        "sensitivityState": name,
+        "testState": name,
+        "confined": {True: name["yes"], False: name["no"]},
+    }
+    ids, *values, stops, ways = columns
+    me = list(rows.terms.add_new(f"<{base}exposure/{one}>" for one in ids))
+    live, stopped = rows.id(lw("Exposure")), rows.id(lw("StoppedExposure"))
+    rows.column(me, _TYPE, [stopped if one else live for one in stops])
+    for (predicate, known), column in zip(terms.items(), values, strict=True):
+        rows.column(me, lw(predicate), [known[value] for value in column])
+    came = [(one, part[way[-2]]) for one, way in zip(me, ways, strict=True) if len(way) > 1]
+    rows.column([one for one, _ in came], lw("via"), [via for _, via in came])
 
 
-_YES, _NO = lw("yes"), lw("no")
+class _Known(dict[object, int]):
+    """Value -> number of its term; each term is made once."""
+
+    def __init__(self, rows: Rows, term: Callable[[str], str]) -> None:
+        super().__init__()
+        self._rows, self._term = rows, term
+
+    def __missing__(self, value: object) -> int:
+        found = self[value] = self._rows.id(self._term(str(value)))
+        return found

@@ -327,7 +327,21 @@ class Catalogue:
         The highest severity of the nearest level counts: where claims disagree, both stand and
         the graver one leads. Claims that hold only in a state count when the part has it.
         """
-        return _nearest(self._graded, self.knowledge.broader(material), agent, part_damage)
+        key = (material, agent, part_damage & self._states)
+        found = self._sensitivities.get(key)
+        if found is None:
+            concepts = self.knowledge.broader(material)
+            found = self._sensitivities[key] = _nearest(self._graded, concepts, agent, key[2])
+        return found
+
+    @cached_property
+    def _states(self) -> frozenset[str]:
+        """Return the kinds of damage that some claim depends on."""
+        return frozenset(row[2] for rows in self._graded.values() for row in rows if row[2])
+
+    @cached_property
+    def _sensitivities(self) -> dict[tuple[str, str, frozenset[str]], Sensitivity]:
+        return {}
 
     @cached_property
     def uncertain_materials(self) -> frozenset[str]:

@@ -7,7 +7,7 @@ a test) is said in seed_data/conditions.ttl. Silence of the record is unknown, n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from leastwise.graph.candidates import Candidate
@@ -23,6 +23,7 @@ class ConditionReader:
 
     case: Case
     catalogue: Catalogue
+    _states: dict[tuple[str, tuple[str, ...]], Tri] = field(default_factory=dict, repr=False)
 
     @cached_property
     def _parts(self) -> dict[str, Part]:
@@ -37,11 +38,14 @@ class ConditionReader:
 
     def state(self, condition: str, candidate: Candidate) -> Tri:
         """Return whether *condition* holds for all parts of *candidate*: yes, no or unknown."""
-        answers = list(self._answers(condition, candidate)) or [Tri.UNKNOWN]
-        for answer in (Tri.NO, Tri.UNKNOWN):
-            if answer in answers:
-                return answer
-        return Tri.YES
+        key = (condition, candidate.parts)
+        known = self._states.get(key)
+        if known is None:
+            answers = list(self._answers(condition, candidate)) or [Tri.UNKNOWN]
+            known = self._states[key] = next(
+                (answer for answer in (Tri.NO, Tri.UNKNOWN) if answer in answers), Tri.YES
+            )
+        return known
 
     def _answers(self, condition: str, candidate: Candidate) -> Iterator[Tri]:
         k = self.catalogue.knowledge
@@ -64,14 +68,22 @@ class ConditionReader:
                 yield Tri.UNKNOWN
 
     def _tested(self, condition: str, part: str) -> Tri:
-        for test in self.catalogue.tests.values():
-            if condition in test.checks:
-                results = self._results.get((part, test.id), set())
-                if "bad" in results:
-                    return Tri.NO
-                if results == {"good"}:
-                    return Tri.YES
+        for test in self._checking.get(condition, ()):
+            results = self._results.get((part, test), set())
+            if "bad" in results:
+                return Tri.NO
+            if results == {"good"}:
+                return Tri.YES
         return Tri.UNKNOWN
+
+    @cached_property
+    def _checking(self) -> dict[str, list[str]]:
+        """Return the tests that show whether a condition holds, in the order of the catalogue."""
+        found: dict[str, list[str]] = {}
+        for test in self.catalogue.tests.values():
+            for condition in test.checks:
+                found.setdefault(condition, []).append(test.id)
+        return found
 
     def _can_be_parted(self, part: str) -> Tri:
         answers = [c.parting for c in self.case.contacts if part in c.between]

@@ -7,19 +7,18 @@ taken apart; weight passes to the layer below; heat and the needle pass through 
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
-from typing import cast
-
-import networkx as nx
 
 from leastwise.graph.case import Case, Contact
 from leastwise.graph.concepts import Agent, Catalogue, ContactKind
 
-__all__ = ["ContactNetwork", "Reach"]
+__all__ = ["ContactNetwork", "Reach", "stop_at"]
 
+Ways = dict[str, dict[str, int]]  # from -> to -> loss of dose
 STOPPED_BY = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 
 
@@ -50,6 +49,7 @@ class ContactNetwork:
     case: Case
     kinds: dict[str, ContactKind]
     _known: dict[tuple[object, ...], tuple[Reach, ...]] = field(default_factory=dict, repr=False)
+    _passed: dict[tuple[object, ...], tuple[Ways, ...]] = field(default_factory=dict, repr=False)
 
     @classmethod
     def of(cls, case: Case, catalogue: Catalogue) -> ContactNetwork:
@@ -96,14 +96,8 @@ class ContactNetwork:
         *,
         confined: bool,
     ) -> Iterable[Reach]:
-        is_open = self._ways(agent, dose, sources, lambda c: not _stop(c, agent, confined=confined))
-        every = self._ways(agent, dose, sources, lambda _: True)
-        if_stopped = self._ways(
-            agent, dose, sources, lambda c: _can_stop(c, agent, confined=confined) != "yes"
-        )
-        if_all = self._ways(
-            agent, dose, sources, lambda c: _can_stop(c, agent, confined=confined) == "no"
-        )
+        ways = self._ways(agent, confined=confined)
+        is_open, every, if_stopped, if_all = (_nearest(w, sources, dose - 1) for w in ways)
         for part in others:
             if part in is_open:
                 loss, way = is_open[part]
@@ -120,27 +114,67 @@ class ContactNetwork:
         for contact in self.case.contacts:
             pair = contact.between
             if pair in steps or pair[::-1] in steps:
-                stop = _stop(contact, agent, confined=confined)
+                stop = stop_at(contact, agent, confined=confined)
                 if stop:
                     return stop
         return "barrier"
 
-    def _ways(
-        self, agent: Agent, dose: int, sources: tuple[str, ...], passable: Callable[[Contact], bool]
-    ) -> dict[str, tuple[int, tuple[str, ...]]]:
-        """Return part -> (loss of dose, way) for all that is reached through passable contacts."""
-        ways: nx.DiGraph[str] = nx.DiGraph()
-        ways.add_nodes_from(self.parts)
+    def _ways(self, agent: Agent, *, confined: bool) -> tuple[Ways, ...]:
+        """Return how an agent passes: now; were nothing in its way; closed where possible; all.
+
+        "All" also closes the contacts of which the record doesn't say whether they can be closed.
+        """
+        key = (agent.travels, agent.stopped_by, confined)
+        found = self._passed.get(key)
+        if found is None:
+            found = self._passed[key] = tuple(
+                self._passable(agent, test)
+                for test in (
+                    lambda c: not stop_at(c, agent, confined=confined),
+                    lambda _: True,
+                    lambda c: _can_stop(c, agent, confined=confined) != "yes",
+                    lambda c: _can_stop(c, agent, confined=confined) == "no",
+                )
+            )
+        return found
+
+    def _passable(self, agent: Agent, test: Callable[[Contact], bool]) -> Ways:
+        ways: Ways = {part: {} for part in self.parts}
         for contact in self.case.contacts:
-            if not passable(contact):
+            if not test(contact):
                 continue
-            loss = self.kinds[contact.kind].dose_loss
-            for start, end in _directions(contact, agent, self.kinds[contact.kind]):
-                known = ways.edges[start, end]["loss"] if ways.has_edge(start, end) else loss
-                ways.add_edge(start, end, loss=min(loss, known))
-        found = nx.multi_source_dijkstra(ways, set(sources), cutoff=dose - 1, weight="loss")
-        losses, paths = cast(tuple[dict[str, int], dict[str, list[str]]], found)
-        return {part: (losses[part], tuple(paths[part])) for part in losses}
+            kind = self.kinds[contact.kind]
+            for start, end in _directions(contact, agent, kind):
+                known = ways[start].get(end, kind.dose_loss)
+                ways[start][end] = min(kind.dose_loss, known)
+        return ways
+
+
+def _nearest(
+    ways: Ways, sources: tuple[str, ...], most: int
+) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """Return part -> (loss of dose, way) for all that is reached at a loss of at most *most*.
+
+    Dijkstra's method from several sources (Numerische Mathematik 1 (1959) 269-271); of ways of
+    equal loss the one found first stays: sources and contacts count in the order of the record.
+    """
+    reached: dict[str, tuple[int, tuple[str, ...]]] = {}
+    found: dict[str, tuple[int, tuple[str, ...]]] = {one: (0, (one,)) for one in sources}
+    fringe = [(0, number, source) for number, source in enumerate(found)]
+    number = len(fringe)
+    while fringe:
+        loss, _, part = heapq.heappop(fringe)
+        if part in reached:
+            continue
+        reached[part] = found[part]
+        for end, more in ways[part].items():
+            then = loss + more
+            if then > most or (end in found and found[end][0] <= then):
+                continue
+            found[end] = (then, (*found[part][1], end))
+            heapq.heappush(fringe, (then, number, end))
+            number += 1
+    return reached
 
 
 def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tuple[str, str], ...]:
@@ -158,7 +192,7 @@ def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tupl
     return both
 
 
-def _stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
+def stop_at(contact: Contact, agent: Agent, *, confined: bool) -> str:
     """Return what already stands between the two parts for this agent, or an empty text."""
     if contact.parting == "done" and STOPPED_BY["parting"] in agent.stopped_by:
         return "parting"
@@ -169,7 +203,7 @@ def _stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
 
 def _can_stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
     """Return whether the record says that this contact could be closed: yes, no or unknown."""
-    if _stop(contact, agent, confined=confined):
+    if stop_at(contact, agent, confined=confined):
         return "yes"
     answers: list[str] = []
     if STOPPED_BY["parting"] in agent.stopped_by:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from leastwise.graph.answer import FindingView, MendView, Reason
 from leastwise.graph.argument import ArgumentGraph
@@ -38,13 +39,27 @@ class Explainer:
     case: Case
     catalogue: Catalogue
     settler: Settler
+    _mends: dict[Mend, MendView] = field(default_factory=dict, repr=False)
+    _views: dict[tuple[object, ...], FindingView] = field(default_factory=dict, repr=False)
+    #: id of a view -> the view, which so stays where it is, and the reason made of it
+    _reasons: dict[int, tuple[FindingView, Reason]] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def _part_names(self) -> dict[str, str]:
+        return {part.id: part.name for part in reversed(self.case.parts)}  # the first one stays
 
     def part_name(self, part: str) -> str:
         """Return the name that the record gives a part."""
-        return next((p.name for p in self.case.parts if p.id == part), part)
+        return self._part_names.get(part, part)
 
     def mend(self, mend: Mend) -> MendView:
-        """Return a mend in words."""
+        """Return a mend in words; each is put into words once."""
+        known = self._mends.get(mend)
+        if known is None:
+            known = self._mends[mend] = self._mend(mend)
+        return known
+
+    def _mend(self, mend: Mend) -> MendView:
         k, part = self.catalogue.knowledge, self.part_name(mend.part) if mend.part else ""
         on = (
             f" on {k.label(mend.material)} of {part}"
@@ -83,6 +98,23 @@ class Explainer:
             mends=[self.mend(m) for m in unique.values()],
         )
 
+    def view_of_exposure(self, finding: Finding, e: Exposure) -> FindingView:
+        """Return a finding on an exposure with its mends; what reads the same is made once.
+
+        What lifts it depends on nothing but the rule and what stands in the key.
+        """
+        key = (
+            finding.rule.id, finding.message, e.part, e.material, e.agent, e.identification,
+            e.test_state, e.reach.way, e.confined,
+        )  # fmt: skip
+        known = self._views.get(key)
+        if known is None:
+            rule, mends = finding.rule, list[Mend]()
+            if rule.effect in ("defeats", "leavesUndecided"):
+                mends = self.settler.of_exposure(e, rule.lifted_by)
+            known = self._views[key] = self.view(finding, mends)
+        return known
+
     def tree(
         self,
         candidate: Candidate,
@@ -97,14 +129,10 @@ class Explainer:
         """
         reasons = [
             self._benefit(candidate, score),
-            *(self._against(v) for v in views if v.effect == "defeats"),
-            *(self._open(v) for v in views if v.effect == "leavesUndecided"),
+            *(self._reason(v) for v in views if v.effect == "defeats"),
+            *(self._reason(v) for v in views if v.effect == "leavesUndecided"),
             *self._answered(graph),
-            *(
-                Reason("care", v.message, v.claims, v.rule)
-                for v in views
-                if v.effect in ("cautions", "records")
-            ),
+            *(self._reason(v) for v in views if v.effect in ("cautions", "records")),
             *self._manner(candidate),
             self._burden(score),
             *further,
@@ -149,6 +177,18 @@ class Explainer:
         meets = "the aim is met" if score.meets_aim else "the aim is not met"
         nothing = "Nothing is added, lost or risked by treatment."
         return f"{nothing} Left alone, {hinders}, so {meets}. {risk}"
+
+    def _reason(self, view: FindingView) -> Reason:
+        """Return a finding as a reason, made once for each view."""
+        known = self._reasons.get(id(view))
+        if known is None:
+            made = {"defeats": self._against, "leavesUndecided": self._open}
+            known = self._reasons[id(view)] = (view, made.get(view.effect, self._care)(view))
+        return known[1]
+
+    @staticmethod
+    def _care(view: FindingView) -> Reason:
+        return Reason("care", view.message, view.claims, view.rule)
 
     @staticmethod
     def _against(view: FindingView) -> Reason:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case
@@ -14,14 +16,18 @@ from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.names import curie_of
 from leastwise.graph.rules import VERDICT_EFFECTS, Rule, RuleBook
-from leastwise.graph.shacl.triples import Triples
+from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
 
 __all__ = ["CaseData", "Finding", "find"]
 
+_PLACEHOLDER = re.compile(r"\{([A-Za-z]+)\}")
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One rule speaking of one thing; *focus* is the local name of that thing in the case."""
+
+class Finding(NamedTuple):
+    """One rule speaking of one thing; *focus* is the local name of that thing in the case.
+
+    A named tuple, as exposures are, since there are as many of them.
+    """
 
     rule: Rule
     focus: str
@@ -47,6 +53,8 @@ class CaseData:
     candidates: tuple[Candidate, ...]
     exposures: dict[str, tuple[Exposure, ...]]  # by option
     reader: ConditionReader
+    _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
+    _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def triples(self) -> Triples:
@@ -66,6 +74,10 @@ class CaseData:
     @cached_property
     def _exposure_by_id(self) -> dict[str, Exposure]:
         return {e.id: e for e in self.all_exposures()}
+
+    def exposure(self, name: str) -> Exposure:
+        """Return the exposure of that id."""
+        return self._exposure_by_id[name]
 
     @cached_property
     def _candidate_by_id(self) -> dict[str, Candidate]:
@@ -88,16 +100,30 @@ class CaseData:
         if kind == "exposure":
             e = self._exposure_by_id[rest]
             return Finding(
-                rule, focus, self._say(rule, self._of_exposure(e)),
+                rule, focus, self._on_exposure(rule, e),
                 e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims,
             )  # fmt: skip
         if kind == "option":
-            return Finding(
-                rule, focus, self._say(rule, self._of_option(self._candidate_by_id[rest]))
-            )
+            return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
         if kind == "part":
             return Finding(rule, focus, self._say(rule, {"part": self._part_name[rest]}), part=rest)
         return Finding(rule, focus, self._say(rule, {"object": self.case.object.name}))
+
+    def _on_exposure(self, rule: Rule, e: Exposure) -> str:
+        """Return the message on an exposure; each is put into words once."""
+        technique = e.technique if "technique" in self._placeholders(rule) else ""
+        key = (rule.id, e.agent, e.material, e.part, e.on_target, e.reach.way, technique)
+        said = self._said.get(key)
+        if said is None:
+            said = self._said[key] = self._say(rule, self._of_exposure(e))
+        return said
+
+    def _placeholders(self, rule: Rule) -> frozenset[str]:
+        asked = self._asked.get(rule.id)
+        if asked is None:
+            found = _PLACEHOLDER.findall(rule.message)
+            asked = self._asked[rule.id] = frozenset(name.lower() for name in found)
+        return asked
 
     def _of_exposure(self, e: Exposure) -> dict[str, str]:
         k = self.catalogue.knowledge
@@ -118,31 +144,45 @@ class CaseData:
             return ""
         return f", coming from {start}" + (f" by way of {', '.join(between)}" if between else "")
 
-    def _of_option(self, c: Candidate) -> dict[str, str]:
+    def _on_option(self, rule: Rule, c: Candidate) -> str:
+        k = self.catalogue.knowledge
+        words = {
+            "technique": lambda: c.technique.label,
+            "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
+            "damage": lambda: k.label(c.damage.damage),
+            "condition": lambda: self._conditions(c),
+            "test": lambda: self._missing_tests(c),
+            "equipment": lambda: ", ".join(
+                key for key in c.technique.equipment_keys if self.reader.has_equipment(key) != "yes"
+            ),
+        }
+        asked = self._placeholders(rule)
+        return self._say(rule, {name: say() for name, say in words.items() if name in asked})
+
+    def _conditions(self, c: Candidate) -> str:
         k = self.catalogue.knowledge
         states = {condition: self.reader.state(condition, c) for condition in c.technique.requires}
         denied = [k.label(one) for one, state in states.items() if state == "no"]
         silent = [k.label(one) for one, state in states.items() if state == "unknown"]
+        return ", ".join(denied or silent)
+
+    def _missing_tests(self, c: Candidate) -> str:
+        k = self.catalogue.knowledge
         tests = {state: k.label(test) for test, state in self.reader.missing_tests(c)}
-        keys = [
-            key for key in c.technique.equipment_keys if self.reader.has_equipment(key) != "yes"
-        ]
-        return {
-            "technique": c.technique.label,
-            "part": ", ".join(self._part_name[part] for part in c.parts),
-            "damage": k.label(c.damage.damage),
-            "condition": ", ".join(denied or silent),
-            "test": ", ".join(tests.values()),
-            "equipment": ", ".join(keys),
-        }
+        return ", ".join(tests.values())
 
     @staticmethod
     def _say(rule: Rule, names: dict[str, str]) -> str:
-        text = rule.message
-        for name, value in names.items():
-            text = text.replace("{" + name + "}", value)
-            text = text.replace("{" + name.capitalize() + "}", value[:1].upper() + value[1:])
-        return text
+        """Fill the message in one go, so that braces in a name of the record stay as they are."""
+
+        def fill(found: re.Match[str]) -> str:
+            name = found[1]
+            if name in names:
+                return names[name]
+            value = names.get(name.lower())
+            return found[0] if value is None else value[:1].upper() + value[1:]
+
+        return _PLACEHOLDER.sub(fill, rule.message)
 
 
 def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
@@ -152,19 +192,25 @@ def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
     """
     base = f"<{case_base(data.case)}"
     found: dict[str, list[Finding]] = {}
-    for shape, focus in sorted(set(_pairs(data, book))):
+    for shape, focus in _pairs(data, book):
         rule = book.rules.get(shape)
         if rule is None or not focus.startswith(base):
             continue
         local = focus[len(base) : -1]
         found.setdefault(data.option_of(local), []).append(data.finding(rule, local))
-    return {option: tuple(sorted(rows, key=lambda f: f.order)) for option, rows in found.items()}
+    return {option: tuple(sorted(found[option], key=_order)) for option in sorted(found)}
+
+
+def _order(finding: Finding) -> tuple[int, str, str]:
+    return finding.order
 
 
 def _pairs(data: CaseData, book: RuleBook) -> Iterable[tuple[str, str]]:
-    """Return (rule, focus node) of every result; several results of one pair say one thing."""
+    """Return (rule, focus node) of the results; several results of one pair say one thing."""
     results = book.evaluate(data.triples)
-    names = [curie_of(shape.node) for shape in results.compiled.shapes]
+    shapes, pairs = results.compiled.shapes, pack(results.shape, results.focus)
+    shape_ids, focus_ids = unpack(distinct(pairs))
+    named = {i: curie_of(shapes[i].node) for i in distinct(shape_ids).tolist()}
     terms = results.terms
-    for shape, focus in zip(results.shape.tolist(), results.focus.tolist(), strict=True):
-        yield names[shape], terms[focus]
+    for shape, focus in zip(shape_ids.tolist(), focus_ids.tolist(), strict=True):
+        yield named[shape], terms[focus]

@@ -88,6 +88,8 @@ def parse_outcomes(text: str, knowledge: Knowledge) -> OutcomeFile:
     """
     try:
         found = OutcomeFile.model_validate(load_text(text, is_json=True))
+    except CaseError as error:
+        raise OutcomeFileError(list(error.problems)) from error
     except ValidationError as error:
         raise OutcomeFileError(as_problems(error)) from error
     strange = [

@@ -7,7 +7,7 @@ dominates another if it burdens no axis more, helps at least as much, and is bet
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.candidates import Candidate
@@ -26,6 +26,7 @@ __all__ = [
     "in_order",
     "policy_named",
     "score",
+    "weighted_burden",
 ]
 
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
@@ -137,13 +138,25 @@ def score(
     return Score(
         option=candidate.id,
         burdens=burdens,
-        burden=round(sum(policy.weights[a] * g for a, g in burdens.items()) / WORST, 6),
+        burden=weighted_burden(burdens, policy.weights),
         hindrance=hindrance,
         efficacy=efficacy,
         residual=residual,
         meets_aim=residual <= policy.residual_allowed,
         hours=candidate.hours,
     )
+
+
+def weighted_burden(burdens: Mapping[str, int], weights: Mapping[str, float]) -> float:
+    """Return the weighted burden, 0 none to 1 worst, rounded to six places.
+
+    It is added up from left to right, one rounding a step, so that whoever works it out again in
+    the same order (a page that moves a weight) comes to the same number.
+    """
+    total = 0.0
+    for axis, grade in burdens.items():
+        total += weights[axis] * grade
+    return round(total / WORST, 6)
 
 
 def worst_exposure(exposures: Iterable[Exposure], policy: Policy, catalogue: Catalogue) -> int:

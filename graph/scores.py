@@ -36,8 +36,10 @@ from leastwise.graph.concepts import Catalogue
 from leastwise.graph.exposure import Exposure, expected_harm
 from leastwise.graph.ranking import EXPOSURE_AXIS, WORST, Policy, Score
 
-__all__ = ["BENEFIT", "Graded", "OptionScores", "score_intervals", "slack"]
+__all__ = ["BENEFIT", "Graded", "OptionScores", "Seen", "score_intervals", "slack"]
 
+#: (claims, dose) -> low, value, high of the harm.
+Seen = dict[tuple[object, ...], tuple[float, float, float]]
 BENEFIT = "axis:benefit"
 DISCOUNT_WORDS = ("", "lowers it by one", "lowers it by two")
 
@@ -80,16 +82,22 @@ def slack(claims: Iterable[str], catalogue: Catalogue) -> float:
     return best
 
 
-def score_intervals(
+def score_intervals(  # noqa: PLR0913 - what an option is scored by
     candidate: Candidate,
     exposures: Sequence[Exposure],
     score: Score,
     catalogue: Catalogue,
     policy: Policy,
+    *,
+    seen: Seen | None = None,
 ) -> OptionScores:
-    """Return the scores of one option with their intervals and grounds."""
+    """Return the scores of one option with their intervals and grounds.
+
+    *seen* keeps the intervals of harm already worked out, for further options under this policy.
+    """
+    known: Seen = {} if seen is None else seen
     burdens = {
-        axis: _exposed(exposures, score.burdens[axis], catalogue, policy)
+        axis: _exposed(exposures, score.burdens[axis], catalogue, policy, known)
         if axis == EXPOSURE_AXIS
         else _burden(axis, score.burdens[axis], candidate, catalogue)
         for axis in score.burdens
@@ -132,7 +140,7 @@ def _strength(off: float, number: int) -> str:
 
 
 def _exposed(
-    exposures: Sequence[Exposure], grade: int, catalogue: Catalogue, policy: Policy
+    exposures: Sequence[Exposure], grade: int, catalogue: Catalogue, policy: Policy, seen: Seen
 ) -> Graded:
     live = [
         e for e in exposures if not e.stopped and (e.harm >= 0 or catalogue.agents[e.agent].graded)
@@ -140,7 +148,6 @@ def _exposed(
     if not live:
         text = "exposure 0 because no graded agent reaches any material"
         return Graded(EXPOSURE_AXIS, 0.0, 0.0, 0.0, text, ())
-    seen: dict[tuple[object, ...], tuple[float, float, float]] = {}
     rows = [_harm(e, catalogue, policy, seen) for e in live]
     low, high = max(r[0] for r in rows), max(r[2] for r in rows)
     worst = next(e for e, r in zip(live, rows, strict=True) if r[1] == grade)
@@ -154,7 +161,7 @@ def _harm(
     e: Exposure,
     catalogue: Catalogue,
     policy: Policy,
-    seen: dict[tuple[object, ...], tuple[float, float, float]],
+    seen: Seen,
 ) -> tuple[float, float, float]:
     """Return low, value and high of one exposure's harm; each kind is worked out once."""
     key = (e.sensitivity.claims, e.dose)

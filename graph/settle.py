@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Contact
@@ -42,9 +44,7 @@ class Settler:
     case: Case
     catalogue: Catalogue
     reader: ConditionReader
-    _known: dict[tuple[str, str, str, str], tuple[str, ...]] = field(
-        default_factory=dict, repr=False
-    )
+    _known: dict[tuple[str, str, str], tuple[str, ...]] = field(default_factory=dict, repr=False)
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
@@ -54,7 +54,7 @@ class Settler:
         return mends
 
     def _tests(self, e: Exposure) -> list[Mend]:
-        key = (e.part, e.material, e.agent, e.identification)
+        key = (e.material, e.agent, e.identification)
         names = self._known.get(key)
         if names is None:
             names = self._known[key] = tuple(self._best_tests(e))
@@ -90,12 +90,20 @@ class Settler:
     def _stops(self, e: Exposure) -> list[Mend]:
         """Return the barriers and partings on the way that the record doesn't rule out."""
         agent = self.catalogue.agents[e.agent]
-        mends = []
-        for start, end in zip(e.reach.way, e.reach.way[1:], strict=False):
-            for contact in self.case.contacts:
-                if set(contact.between) == {start, end}:
-                    mends += _stops_at(contact, start, end, e, agent.stopped_by)
-        return mends
+        return [
+            mend
+            for start, end in pairwise(e.reach.way)
+            for contact in self._between.get(frozenset((start, end)), ())
+            for mend in _stops_at(contact, start, end, e, agent.stopped_by)
+        ]
+
+    @cached_property
+    def _between(self) -> dict[frozenset[str], list[Contact]]:
+        """Return the contacts of each two parts, in the order of the record."""
+        found: dict[frozenset[str], list[Contact]] = {}
+        for contact in self.case.contacts:
+            found.setdefault(frozenset(contact.between), []).append(contact)
+        return found
 
     def of_option(self, candidate: Candidate, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an option, of the kinds that its rule names."""

@@ -139,10 +139,12 @@ def fewest(differences: Mapping[str, float]) -> list[str]:
     return []
 
 
-def why(adviser: Adviser, case: Case, one: str, other: str) -> Contrast:
+def why(
+    adviser: Adviser, case: Case, one: str, other: str, *, answer: Answer | None = None
+) -> Contrast:
     """Return why option *one* stands above *other*, or why it is the other way round.
 
-    Both are ids of options of one damage.
+    Both are ids of options of one damage; *answer* is the case's own, if it is at hand.
 
     Raises:
         DifferentDamages: the options answer different damages, or are the same.
@@ -150,7 +152,7 @@ def why(adviser: Adviser, case: Case, one: str, other: str) -> Contrast:
     """
     if one == other or one.partition("/")[0] != other.partition("/")[0]:
         raise DifferentDamages(one, other)
-    answer = adviser.weigh(case)
+    answer = answer or adviser.weigh(case)
     found = {o.id: o for o in answer.options() if o.id in (one, other)}
     above, below = sorted(found.values(), key=lambda o: o.rank)
     grounds = _Grounds(above, below, answer, adviser)

@@ -1,12 +1,195 @@
-"""Pages: home."""
+"""The home page: the cases, a new one, an invented one, an imported one."""
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Final
 
-from leastwise.api.access import Access
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.datastructures import FormData, UploadFile
+
+from leastwise.api.access import ALLOWED, Access, Action
+from leastwise.api.pages import entry_case
+from leastwise.api.pages.entry_check import check_draft
+from leastwise.api.pages.entry_plain import plain_body
+from leastwise.api.pages.entry_typed import slug
+from leastwise.api.pages.entry_words import place_in_words
+from leastwise.api.pages.forms import Form, clean, sentence, title_of
+from leastwise.api.pages.page import check_form, render
+from leastwise.api.people import person_of
+from leastwise.api.state import adviser_of, store_of
+from leastwise.graph.case_io import load_text
+from leastwise.graph.demo import demo_names, read_demo
+from leastwise.graph.errors import CaseError, NotFound, Problem
+from leastwise.graph.knowledge import Knowledge
 
 __all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
-ACCESS: Access = {}
+router.include_router(entry_case.router)
+ACCESS: Access = {
+    **entry_case.ACCESS,
+    "GET /": Action.LIST_CASES,
+    "POST /cases": Action.CREATE_CASE,
+    "POST /cases/from-demo": Action.CREATE_CASE,
+    "POST /cases/import": Action.CREATE_CASE,
+}
+
+PAGE: Final = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What the forms of the home page hold when it is shown again, and what is wrong with it."""
+
+    errors: dict[str, str] = field(default_factory=dict)
+    title: str = ""
+    name: str = ""
+    text: str = ""
+    found: tuple[tuple[str, str, str], ...] = ()  # path, place in words, sentence
+    may_draft: bool = False
+
+
+@router.get("/")
+def home(
+    request: Request,
+    q: Annotated[str, Query(max_length=200)] = "",
+    page: Annotated[int, Query(ge=1, le=100_000)] = 1,
+) -> HTMLResponse:
+    """Show the cases, newest change first."""
+    return _home(request, q=clean(q), page=page)
+
+
+@router.post("/cases")
+def begin(request: Request, form: Form) -> Response:
+    """Begin a case from a title and the name of the object."""
+    check_form(request, form.get("form_token"))
+    title, name = (_text(form, key).strip() for key in ("title", "name"))
+    errors = {
+        key: f"Still missing: {what}."
+        for key, what, said in (
+            ("title", "a title under which you find the case again", title),
+            ("name", "what the object is", name),
+        )
+        if not said
+    } | {
+        key: f"At most 200 characters; these are {len(said)}."
+        for key, said in (("title", title), ("name", name))
+        if len(said) > 200
+    }
+    if errors:
+        return _home(request, Typed(errors, title, name), status=422)
+    body = {
+        "leastwise_case": 1,
+        "id": slug(title) or "case",
+        "title": title,
+        "demo": False,
+        "object": {"name": name},
+        "parts": [],
+        "damages": [],
+        "tests": [],
+        "aim": {},
+    }
+    return _created(request, body, "begun", "/object")
+
+
+@router.post("/cases/from-demo")
+def from_demo(request: Request, form: Form) -> Response:
+    """Begin a case as a copy of an invented one."""
+    check_form(request, form.get("form_token"))
+    try:
+        case = read_demo(_text(form, "demo"), adviser_of(request).knowledge)
+    except NotFound as error:
+        return _home(request, Typed({"demo": str(error)}), status=422)
+    return _created(request, case.model_dump(mode="json"), "begun from an invented case")
+
+
+@router.post("/cases/import")
+def take_in(request: Request, form: Form) -> Response:
+    """Begin a case from a file or from pasted text, JSON or YAML."""
+    check_form(request, form.get("form_token"))
+    text, problem = _given_text(form)
+    if problem:
+        return _home(request, Typed({"file": problem}, text=text), status=422)
+    try:
+        data = load_text(text, is_json=text.lstrip()[:1] == "{")
+    except CaseError as error:
+        found = _in_words(error.problems, {}, adviser_of(request).knowledge)
+        typed = Typed({"text": "This is no record yet; see below."}, text=text, found=found)
+        return _home(request, typed, status=422)
+    if not isinstance(data, dict):
+        said = "A record is a mapping of fields to values, such as title: Evening gown."
+        return _home(request, Typed({"text": said}, text=text), status=422)
+    body, knowledge = plain_body(data), adviser_of(request).knowledge
+    checked = check_draft(body, knowledge)
+    problems = (*checked.wrong, *checked.missing)
+    if problems and form.get("as_draft") != "yes":
+        typed = Typed(text=text, found=_in_words(problems, body, knowledge), may_draft=True)
+        return _home(request, typed, status=422)
+    return _created(request, body, "imported as a draft" if problems else "imported")
+
+
+def _home(
+    request: Request, typed: Typed | None = None, *, q: str = "", page: int = 1, status: int = 200
+) -> HTMLResponse:
+    person = person_of(request)
+    account = None if person.sees_all else person.account
+    rows, total = store_of(request).cases(
+        account=account, query=q, limit=PAGE, offset=PAGE * (page - 1)
+    )
+    return render(
+        request,
+        "home.html",
+        title="Cases",
+        step="home",
+        status=status,
+        rows=rows,
+        total=total,
+        q=q,
+        page=page,
+        pages=max(1, -(-total // PAGE)),
+        typed=typed or Typed(),
+        may_begin=Action.CREATE_CASE in ALLOWED[person.role],
+        demos=[(name, _demo_title(name, adviser_of(request).knowledge)) for name in demo_names()],
+    )
+
+
+_titles: dict[str, str] = {}
+
+
+def _demo_title(name: str, knowledge: Knowledge) -> str:
+    if name not in _titles:  # the shipped files don't change while the program runs
+        _titles[name] = read_demo(name, knowledge).title
+    return _titles[name]
+
+
+def _created(request: Request, body: dict[str, Any], what: str, step: str = "") -> Response:
+    who = person_of(request).account
+    kept = store_of(request).create("case", body, who=who, what=what, title=title_of(body))
+    return RedirectResponse(f"/cases/{kept.id}{step}", 303)
+
+
+def _given_text(form: FormData) -> tuple[str, str]:
+    """Return the text to import, and what is wrong with the file if something is."""
+    pasted, upload = _text(form, "text"), form.get("file")
+    if not isinstance(upload, UploadFile) or not upload.filename:
+        return pasted, "" if pasted.strip() else "Choose a file, or paste the record below."
+    try:
+        return clean(upload.file.read().decode("utf-8-sig")), ""
+    except UnicodeDecodeError:
+        return pasted, f"{upload.filename[:80]!r} is not UTF-8 text; accepted is JSON or YAML."
+
+
+def _in_words(
+    problems: tuple[Problem, ...], body: dict[str, Any], knowledge: Knowledge
+) -> tuple[tuple[str, str, str], ...]:
+    return tuple(
+        (one.path, place_in_words(one.path, body, knowledge) if body else "", sentence(one))
+        for one in problems
+    )
+
+
+def _text(form: FormData, key: str) -> str:
+    value = form.get(key)
+    return clean(value) if isinstance(value, str) else ""

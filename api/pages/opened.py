@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -18,7 +18,15 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.case_io import case_from_data
 from leastwise.graph.errors import CaseError, Problem
 
-__all__ = ["Opened", "answer_of", "not_yet", "open_document", "shelved"]
+__all__ = [
+    "Opened",
+    "answer_of",
+    "held",
+    "not_yet",
+    "open_document",
+    "shelf_key",
+    "shelved",
+]
 
 T = TypeVar("T")
 
@@ -79,8 +87,19 @@ def shelved(
     case = opened.case
     if case is None:  # the pages ask not_yet first
         raise CaseError(list(opened.problems))
-    key = (what, opened.digest, adviser.policy.id, adviser.knowledge.digest, adviser.rules.digest)
+    key = shelf_key(adviser, opened.digest, what)
     return shelf_of(request).get(key, lambda: make(adviser, case))
+
+
+def shelf_key(adviser: Adviser, digest: str, what: str) -> tuple[str, ...]:
+    """Return the key of something worked out from a case of that digest under a policy."""
+    return (what, digest, adviser.policy.id, adviser.knowledge.digest, adviser.rules.digest)
+
+
+def held(request: Request, opened: Opened, what: str, policy: str = "") -> Any:
+    """Return something worked out from a case if it is on the shelf, else None."""
+    adviser = adviser_of(request).under(policy)
+    return shelf_of(request).peek(shelf_key(adviser, opened.digest, what))
 
 
 def answer_of(request: Request, opened: Opened, policy: str = "") -> Answer:

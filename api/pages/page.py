@@ -13,6 +13,7 @@ from fastapi import HTTPException, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from leastwise.api.accounts.web import cookie_name, session_form_token
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, settings_of
 
@@ -49,6 +50,7 @@ STEPS: tuple[tuple[str, tuple[Step, ...]], ...] = (
         (
             Step("options", "Options", "/options"),
             Step("exposure", "What reaches what", "/exposure"),
+            Step("past", "Precedents", "/precedents"),
         ),
     ),
     (
@@ -76,8 +78,23 @@ def environment() -> Environment:
     )
     env.filters["day"] = lambda at: at.date().isoformat() if isinstance(at, datetime) else str(at)
     env.filters["minute"] = lambda at: at.strftime("%Y-%m-%d %H:%M UTC")
+    env.filters["who_is"] = lambda one: (one.name, f"{one.full_name} ({one.name}), {one.role}")
+    env.filters["browser"] = browser_in_words
     env.filters["percent"] = lambda share: f"{100 * share:.0f} %"
     return env
+
+
+def browser_in_words(agent: str) -> str:
+    """Return what a browser calls itself in a few words; it is a hint, anybody can claim it.
+
+    >>> browser_in_words("Mozilla/5.0 (iPad; CPU OS 18_0 like Mac OS X) AppleWebKit/605 Safari")
+    'Safari on iPad'
+    """
+    names = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari"))
+    places = ("iPad", "iPhone", "Android", "Windows", "Mac OS X", "Linux")
+    name = next((shown for sign, shown in names if sign in agent), "")
+    place = next((one for one in places if one in agent), "")
+    return " on ".join(one for one in (name, place) if one) or agent[:60] or "unknown"
 
 
 def render(  # noqa: PLR0913 - what a page is told by
@@ -116,7 +133,7 @@ def render(  # noqa: PLR0913 - what a page is told by
     answer = HTMLResponse(text, status)
     if is_new:
         answer.set_cookie(
-            FORM_COOKIE,
+            cookie_name(request, FORM_COOKIE),
             token,
             httponly=True,
             samesite="strict",
@@ -126,23 +143,34 @@ def render(  # noqa: PLR0913 - what a page is told by
 
 
 def form_token(request: Request) -> tuple[str, bool]:
-    """Return the token that forms of this browser carry, and whether it is new."""
-    known = request.cookies.get(FORM_COOKIE, "")
+    """Return the token that forms of this browser carry, and whether a cookie has to hold it.
+
+    Signed in, the token is bound to the session; otherwise a cookie and the form carry the same.
+    """
+    bound = session_form_token(request)
+    if bound:
+        return bound, False
+    known = request.cookies.get(cookie_name(request, FORM_COOKIE), "")
     return (known, False) if len(known) >= 32 else (secrets.token_urlsafe(32), True)
 
 
 def check_form(request: Request, given: object) -> None:
     """Refuse a form that did not come from one of our pages (cross-site request forgery).
 
-    Scripts of ours send the token in the header ``X-Form-Token`` instead of the field.
+    Scripts of ours send the token in the header ``X-Form-Token`` instead of the field. A program
+    that brings its own token for the API needs none.
 
     Raises:
         HTTPException: 403; the sentence says how to go on.
 
     """
-    known = request.cookies.get(FORM_COOKIE, "")
+    if person_of(request).scopes is not None:
+        return
+    known = session_form_token(request) or request.cookies.get(
+        cookie_name(request, FORM_COOKIE), ""
+    )
     sent = request.headers.get("x-form-token") or (given if isinstance(given, str) else "")
-    if len(known) < 32 or not hmac.compare_digest(known.encode(), sent.encode()):
+    if len(known) < 32 or not hmac.compare_digest(known.encode(), sent.encode("utf-8", "replace")):
         raise HTTPException(
             403,
             "This form is too old or came from elsewhere. Go back, load the page anew and send "

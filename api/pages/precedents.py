@@ -159,14 +159,14 @@ def of_case(request: Request, case: str) -> Response:
     """Show past cases like this one, and what came of the options that it has."""
     opened = open_document(request, case)
     if opened.case is None:
-        return not_yet(request, opened, "options", "Precedents")
+        return not_yet(request, opened, "past", "Precedents")
     experience, adviser = experience_of(request), adviser_of(request)
     answer = answer_of(request, opened)
     return render(
         request,
         "case-precedents.html",
         title="Precedents",
-        step="options",
+        step="past",
         document=opened.document,
         options=option_rows(experience, opened.case, answer, adviser),
         alike=experience.alike(opened.case, opened.id, adviser),

@@ -33,7 +33,7 @@ from leastwise.api.reviewing import (
     review_of,
 )
 from leastwise.api.state import adviser_of, settings_of, shelf_of, store_of
-from leastwise.graph.annotations import annotations, provenance
+from leastwise.graph.annotations import as_annotations, provenance
 from leastwise.graph.rebuttals import ReviewedVerdict
 from leastwise.graph.report import TITLES
 
@@ -285,7 +285,7 @@ def annotations_jsonld(request: Request, case: str, number: Number) -> Response:
     """Return what was said, as W3C Web Annotations."""
     review = review_numbered(request, case, number)
     base = settings_of(request).base
-    text = annotations(_iri(request, review.frozen), review.said(), base)
+    text = as_annotations(_iri(request, review.frozen), review.said(), base)
     return Response(text, media_type="application/ld+json")
 
 

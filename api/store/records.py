@@ -49,6 +49,9 @@ class Event:
     body: Body
     before: str  # hash of the event before it
     hash: str
+    title: str = ""
+    owner: str = ""
+    removed: bool = False  # whether this change took the record out of sight
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ class Picture:
     data: bytes
     added: datetime
     added_by: str
+    sha256: str = ""
 
 
 class NotStored(NotFound):

@@ -37,7 +37,9 @@ class Utc(TypeDecorator[datetime]):
 
     def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
         """Say of an instant that it is in UTC."""
-        return None if value is None else value.replace(tzinfo=UTC)
+        if value is None or value.tzinfo is not None:
+            return value and value.astimezone(UTC)
+        return value.replace(tzinfo=UTC)
 
 
 class Base(DeclarativeBase):
@@ -55,7 +57,6 @@ class DocumentTable(Base):
     title: Mapped[str] = mapped_column(Text)
     owner: Mapped[str] = mapped_column(String(64))
     version: Mapped[int] = mapped_column(Integer)
-    body: Mapped[str] = mapped_column(Text)
     search: Mapped[str] = mapped_column(Text, default="")
     object: Mapped[str] = mapped_column(Text, default="")
     purpose: Mapped[str] = mapped_column(String(32), default="")
@@ -64,6 +65,8 @@ class DocumentTable(Base):
     created: Mapped[datetime] = mapped_column(Utc)
     changed: Mapped[datetime] = mapped_column(Utc)
     changed_by: Mapped[str] = mapped_column(String(64))
+    # last: SQLite reads a row from its start, and a list needs what stands before the body
+    body: Mapped[str] = mapped_column(Text)
 
     __table_args__ = (
         Index("documents_by_case", "case_id", "kind"),
@@ -73,7 +76,10 @@ class DocumentTable(Base):
 
 
 class EventTable(Base):
-    """Every change; rows are added and never altered."""
+    """Every change; rows are added, and triggers refuse to alter or delete them.
+
+    An event holds all that its document then was, so that documents could be made anew from it.
+    """
 
     __tablename__ = "events"
 
@@ -85,22 +91,25 @@ class EventTable(Base):
     at: Mapped[datetime] = mapped_column(Utc)
     who: Mapped[str] = mapped_column(String(64))
     what: Mapped[str] = mapped_column(Text)
+    title: Mapped[str] = mapped_column(Text)
+    owner: Mapped[str] = mapped_column(String(64))
+    removed: Mapped[bool] = mapped_column(Boolean)
     body: Mapped[str] = mapped_column(Text)
     before: Mapped[str] = mapped_column(String(64))
     hash: Mapped[str] = mapped_column(String(64))
 
     __table_args__ = (
-        UniqueConstraint("document_id", "version"),
+        UniqueConstraint("document_id", "version", name="events_once"),
         Index("events_by_case", "case_id", "number"),
     )
 
 
 class PictureTable(Base):
-    """Photographs, as checked files."""
+    """Photographs, as checked files; beside each lies a document of kind picture with its hash."""
 
     __tablename__ = "pictures"
 
-    id: Mapped[str] = mapped_column(String(32), primary_key=True)
+    id: Mapped[str] = mapped_column(ForeignKey("documents.id"), primary_key=True)
     case_id: Mapped[str] = mapped_column(ForeignKey("documents.id"))
     name: Mapped[str] = mapped_column(Text)
     stage: Mapped[str] = mapped_column(String(16))
@@ -108,15 +117,15 @@ class PictureTable(Base):
     width: Mapped[int] = mapped_column(Integer)
     height: Mapped[int] = mapped_column(Integer)
     sha256: Mapped[str] = mapped_column(String(64))
-    data: Mapped[bytes] = mapped_column(LargeBinary)
     added: Mapped[datetime] = mapped_column(Utc)
     added_by: Mapped[str] = mapped_column(String(64))
+    data: Mapped[bytes] = mapped_column(LargeBinary)
 
     __table_args__ = (Index("pictures_by_case", "case_id"),)
 
 
 class ShareTable(Base):
-    """Who else may see or change a case."""
+    """Who else may see or change a case, as the case's document of kind shares says it."""
 
     __tablename__ = "shares"
 

@@ -183,6 +183,14 @@ class TermTable:
             self._own.append(term)
         return found
 
+    def add_new(self, terms: Iterable[str]) -> range:
+        """Add terms that are certain to be in no table yet, each once; return their ids."""
+        start = len(self)
+        self._own += terms
+        added = range(start, len(self))
+        self._ids.update(zip(self._own[start - self._offset :], added, strict=True))
+        return added
+
     def intern_many(self, terms: Iterable[str]) -> Ids:
         """Return the ids of `terms` in order, adding the new ones; shape (len(terms),)."""
         own = self._ids

@@ -17,7 +17,11 @@ from leastwise.graph.demo import demo_names, demo_path, read_demo
 @pytest.fixture(scope="module")
 def client(adviser: Adviser) -> Iterator[TestClient]:
     settings = Settings(cache=None, max_body=20_000)
-    with TestClient(create_app(adviser, settings), raise_server_exceptions=False) as client:
+    with TestClient(
+        create_app(adviser, settings),
+        base_url="http://127.0.0.1",
+        raise_server_exceptions=False,
+    ) as client:
         yield client
 
 
@@ -125,7 +129,7 @@ def test_a_wrong_method_is_a_problem(client: TestClient) -> None:
 
 def test_the_base_of_published_iris_can_be_set(adviser: Adviser) -> None:
     settings = Settings(cache=None, base="https://museum.example/lw/")
-    with TestClient(create_app(adviser, settings)) as client:
+    with TestClient(create_app(adviser, settings), base_url="http://127.0.0.1") as client:
         view = client.get("/concepts/material:silk").json()
 
     assert view["iri"] == "https://museum.example/lw/material/silk"

@@ -30,7 +30,9 @@ def run(*args: str):  # type: ignore[no-untyped-def]
 @pytest.fixture(scope="module")
 def client(adviser: Adviser) -> Iterator[TestClient]:
     with TestClient(
-        create_app(adviser, Settings(cache=None)), raise_server_exceptions=False
+        create_app(adviser, Settings(cache=None)),
+        base_url="http://127.0.0.1",
+        raise_server_exceptions=False,
     ) as client:
         yield client
 

@@ -24,10 +24,26 @@ def test_everything_can_be_set() -> None:
             "LEASTWISE_WITH": os.pathsep.join(["/a", "/b"]),
             "LEASTWISE_MAX_BODY": "10",
             "LEASTWISE_BASE": "https://x.example/#",
+            "LEASTWISE_STORE": "postgresql://me@host/records",
         }
     )
 
-    assert settings == Settings(None, (Path("/a"), Path("/b")), 10, "https://x.example/#")
+    assert settings == Settings(
+        None,
+        (Path("/a"), Path("/b")),
+        10,
+        "https://x.example/#",
+        store="postgresql://me@host/records",
+    )
+
+
+def test_a_store_is_a_file_in_the_users_folder_unless_it_is_named() -> None:
+    assert Settings.from_environment({"XDG_DATA_HOME": "/d"}).store == (
+        "sqlite:////d/leastwise/leastwise.sqlite"
+    )
+    assert Settings.from_environment({"LEASTWISE_STORE": "/x/y.sqlite"}).store == (
+        "sqlite:////x/y.sqlite"
+    )
 
 
 @pytest.mark.parametrize(

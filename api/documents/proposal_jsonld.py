@@ -1,0 +1,188 @@
+"""A proposal as JSON-LD: the case, what is proposed, and every statement with where it comes from.
+
+A statement that was derived points to its claims with ``prov:wasDerivedFrom``, and those to their
+sources; own words are the writer's, what is from the record is the recorder's. Only terms of our
+vocabulary, Dublin Core, SKOS and PROV are used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from rdflib import XSD, Graph, Literal, Namespace, URIRef
+from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
+from rdflib.term import Node
+
+from leastwise.api.documents.proposal_plain import ADVICE
+from leastwise.graph.case import Case
+from leastwise.graph.case_rdf import case_base
+from leastwise.graph.names import BASE, LW
+from leastwise.graph.rdf_out import case_graph, name, published, written
+from leastwise.graph.report_values import (
+    STATE_WORDS,
+    ChosenOption,
+    Figure,
+    Heading,
+    Line,
+    Report,
+    Section,
+    Table,
+    lines_of,
+)
+
+__all__ = ["proposal_jsonld"]
+
+_LW = Namespace(LW)
+
+
+def proposal_jsonld(report: Report, case: Case, base: str = BASE) -> str:
+    """Return a proposal as JSON-LD; the same report and case give the same text."""
+    return written(published(_Export(report, case).graph(), base), "jsonld")
+
+
+@dataclass(frozen=True)
+class _Export:
+    report: Report
+    case: Case
+
+    @cached_property
+    def _graph(self) -> Graph:
+        return case_graph(self.case)
+
+    def _iri(self, local: str) -> URIRef:
+        return URIRef(case_base(self.case) + local)
+
+    def _add(self, subject: Node, predicate: URIRef, *objects: Node) -> None:
+        for one in objects:
+            self._graph.add((subject, predicate, one))
+
+    def graph(self) -> Graph:
+        report, me = self.report, self._iri("proposal")
+        edition = report.edition
+        self._add(me, RDF.type, PROV.Entity, PROV.Plan)
+        self._add(me, DCTERMS.title, Literal(report.title))
+        self._add(me, DCTERMS.hasVersion, Literal(edition.version))
+        self._add(me, DCTERMS.date, Literal(edition.date, datatype=XSD.date))
+        self._add(me, DCTERMS.identifier, Literal(f"sha256:{edition.case_digest}"))
+        self._add(me, PROV.wasDerivedFrom, self._iri("record"))
+        self._add(me, SKOS.note, Literal(ADVICE, lang="en"))
+        for what, digest in (("knowledge", edition.knowledge), ("rules", edition.rules)):
+            release = URIRef(f"{BASE}release/{what}/{digest}")
+            self._add(release, RDF.type, PROV.Entity)
+            self._add(release, DCTERMS.identifier, Literal(digest))
+            self._add(me, PROV.wasDerivedFrom, release)
+        self._agents()
+        for one in report.chosen:
+            self._option(me, one)
+        for element in report.elements:
+            node = self._iri(f"proposal/element/{element.key.replace(':', '-')}")
+            said = f"{element.duty}: {STATE_WORDS[element.state]}"
+            said += f" ({element.remark})" if element.remark else ""
+            self._add(node, RDF.type, PROV.Entity)
+            self._add(node, RDFS.label, Literal(element.label, lang="en"))
+            self._add(node, DCTERMS.description, Literal(said, lang="en"))
+            self._add(node, PROV.wasDerivedFrom, *map(name, element.claims))
+            self._add(me, DCTERMS.hasPart, node)
+        for number, section in enumerate(report.sections, 1):
+            self._section(me, number, section)
+        self._references()
+        return self._graph
+
+    def _agents(self) -> None:
+        for node, kind, label in (
+            (self._agent("derived"), PROV.SoftwareAgent, "Leastwise"),
+            (self._agent("own"), PROV.Agent, "writer of the proposal"),
+            (self._agent("record"), PROV.Agent, "recorder of the case"),
+        ):
+            self._add(node, RDF.type, kind)
+            self._add(node, RDFS.label, Literal(label, lang="en"))
+
+    def _agent(self, by: str) -> URIRef:
+        if by == "derived":
+            return URIRef(f"{BASE}software/leastwise")
+        return self._iri("proposal/writer" if by == "own" else "proposal/recorder")
+
+    def _option(self, me: URIRef, one: ChosenOption) -> None:
+        if not one.option:
+            return
+        node = self._iri(f"option/{one.option}")
+        self._add(node, RDF.type, _LW.Option, PROV.Plan)
+        self._add(node, RDFS.label, Literal(one.label))
+        self._add(node, _LW.technique, name(one.technique))
+        self._add(node, _LW.addresses, self._iri(f"damage/{one.damage}"))
+        self._add(node, _LW.verdict, _LW[one.verdict])
+        self._add(node, PROV.wasDerivedFrom, *map(name, one.because.claims), *map(name, one.rules))
+        for line in (one.because, *one.against):
+            self._add(node, SKOS.note, Literal(line.text, lang="en"))
+        if one.reason:
+            self._add(node, SKOS.editorialNote, Literal(one.reason))
+        self._add(me, DCTERMS.hasPart, node)
+
+    def _section(self, me: URIRef, number: int, section: Section) -> None:
+        node = self._iri(f"proposal/section/{section.key}")
+        self._add(node, RDF.type, PROV.Entity)
+        self._add(node, DCTERMS.title, Literal(section.title, lang="en"))
+        self._add(node, DCTERMS.identifier, Literal(f"{number:02d}"))
+        self._add(me, DCTERMS.hasPart, node)
+        count = 0
+        for passage in section.passages:
+            for text, claims in _statements(passage.blocks):
+                count += 1
+                said = self._iri(f"proposal/section/{section.key}/{count:03d}")
+                self._add(said, RDF.type, PROV.Entity)
+                self._add(said, RDF.value, Literal(text))
+                self._add(said, PROV.wasAttributedTo, self._agent(passage.by))
+                self._add(said, PROV.wasDerivedFrom, *map(name, claims))
+                if passage.by == "record":
+                    self._add(said, PROV.wasDerivedFrom, self._iri("record"))
+                self._add(node, DCTERMS.hasPart, said)
+
+    def _references(self) -> None:
+        for reference in self.report.references:
+            me, view = name(reference.claim), reference.view
+            self._add(me, RDF.type, PROV.Entity, _LW.Claim)
+            self._add(me, _LW.statement, Literal(view.statement))
+            for predicate, value in ((_LW.basis, view.basis), (_LW.confidence, view.confidence)):
+                if value:
+                    self._add(me, predicate, _LW[value])
+            if view.source:
+                self._add(me, DCTERMS.source, name(view.source))
+        for _, source, cited in self.report.sources:
+            self._add(name(source), RDF.type, PROV.Entity, _LW.Source)
+            self._add(name(source), DCTERMS.bibliographicCitation, Literal(cited.citation))
+            if cited.address:
+                self._add(name(source), RDFS.seeAlso, URIRef(cited.address))
+
+
+def _statements(blocks: Iterable[object]) -> Iterable[tuple[str, tuple[str, ...]]]:
+    """Yield what is said, each with its claims; a row of a table is one statement."""
+    heading = ""
+    for block in blocks:
+        if isinstance(block, Heading):
+            heading = block.text
+        elif isinstance(block, Table):
+            for row in block.rows:
+                cells = zip(block.head, row, strict=True)
+                text = "; ".join(f"{h}: {c.text}" for h, c in cells if c.text.strip())
+                yield _under(heading, text), tuple(x for c in row for x in c.claims)
+        elif isinstance(block, Figure):
+            yield _under(heading, block.caption), ()
+        else:
+            yield from _of_block(block, heading)
+
+
+def _of_block(block: object, heading: str) -> Iterable[tuple[str, tuple[str, ...]]]:
+    if getattr(block, "kind", "") == "facts":
+        rows: tuple[tuple[str, Line], ...] = block.rows  # type: ignore[attr-defined]
+        for term, line in rows:
+            yield _under(heading, f"{term}: {line.text or 'still missing'}"), line.claims
+        return
+    for line in lines_of(block):  # type: ignore[arg-type]
+        if line.text.strip():
+            yield _under(heading, line.text), line.claims
+
+
+def _under(heading: str, text: str) -> str:
+    return f"{heading}: {text}" if heading else text

@@ -1,0 +1,225 @@
+"""A proposal as plain lists and mappings, numbers of claims put in: what every document sets.
+
+PDF, Word and web page say the same because they all set this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from leastwise.graph.report import open_points
+from leastwise.graph.report_values import (
+    BY_WORDS,
+    STATE_WORDS,
+    Block,
+    Bullets,
+    Facts,
+    Figure,
+    Heading,
+    Line,
+    Notice,
+    Para,
+    Passage,
+    Report,
+    Sign,
+    Table,
+)
+
+__all__ = ["ADVICE", "ranges", "set_out"]
+
+ADVICE = (
+    "Advice for a conservator's own judgement. It does not replace examination, training, a "
+    "reviewer or the owner's consent. Where people or objects could come to harm, local codes, "
+    "safety data sheets and licensed practice decide."
+)
+INVENTED = "An invented demo case: object, place and people are made up."
+HOW_MARKED = (
+    "Every passage says whose word it is: own words are the writer's, from the record is what was "
+    "entered of the object, derived was worked out by Leastwise from record, rules and the "
+    "numbered claims. Figures in brackets name the references."
+)
+EN_DASH = "\N{EN DASH}"
+TO_BE_FILLED_IN = "to be filled in"
+ABOUT_WORDS = {
+    "defeated": "Defeated",
+    "undecided": "Undecided",
+    "missing": "Still missing",
+    "people": "People first",
+    "note": "Note",
+}
+
+Plain = dict[str, Any]
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Return numbers in order, runs of three and more drawn together.
+
+    >>> ranges([4, 1, 2, 3, 9]).split(EN_DASH)
+    ['1', '4, 9']
+    """
+    runs: list[list[int]] = []
+    for one in sorted(set(numbers)):
+        if runs and one == runs[-1][-1] + 1:
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    said = []
+    for run in runs:
+        if len(run) > 2:
+            said.append(f"{run[0]}{EN_DASH}{run[-1]}")
+        else:
+            said += [str(one) for one in run]
+    return ", ".join(said)
+
+
+def set_out(report: Report, *, kept: bool = False) -> Plain:
+    """Return a proposal as plain data; *kept* shows what own words replaced as well."""
+    numbers = report.numbers
+    edition = report.edition
+    musts = sum(e.duty == "must" for e in report.missing if e.key != "approval")
+    return {
+        "title": report.title,
+        "object": report.object,
+        "case": report.case_id,
+        "demo": INVENTED if report.demo else "",
+        "draft": report.is_draft,
+        "draft_words": _draft_words(musts, len(report.missing)),
+        "advice": ADVICE,
+        "how_marked": HOW_MARKED,
+        "edition": [
+            ["Version", edition.version],
+            ["Date", edition.date],
+            ["Case", edition.case_digest[:16]],
+            ["Knowledge", edition.knowledge[:16]],
+            ["Rules", edition.rules[:16]],
+            ["Policy", edition.policy],
+        ],
+        "version": edition.version,
+        "date": edition.date,
+        "case_digest": edition.case_digest[:16],
+        "knowledge": edition.knowledge[:16],
+        "summary": [_line(line, numbers) for line in report.summary],
+        "notices": [_block(n, numbers) for n in open_points(report)],
+        "elements": [
+            {
+                "key": e.key,
+                "label": _upper(e.label),
+                "duty": e.duty,
+                "state": e.state,
+                "state_words": STATE_WORDS[e.state],
+                "remark": e.remark,
+                "section": e.section,
+                "refs": ranges(numbers[c] for c in e.claims if c in numbers),
+            }
+            for e in report.elements
+        ],
+        "sections": [
+            {
+                "number": i,
+                "key": s.key,
+                "title": s.title,
+                "replaced": s.replaced,
+                "passages": [_passage(p, numbers) for p in s.passages],
+                "derived": [_passage(p, numbers) for p in s.derived] if kept else [],
+            }
+            for i, s in enumerate(report.sections, 1)
+        ],
+        "references": [
+            {
+                "number": r.number,
+                "claim": r.claim,
+                "statement": r.view.statement,
+                "basis": r.view.basis,
+                "confidence": r.view.confidence,
+                "source": r.source,
+            }
+            for r in report.references
+        ],
+        "sources": [
+            {
+                "number": i,
+                "id": name,
+                "citation": v.citation,
+                "address": v.address,
+                "href": v.address if v.address.startswith(("https://", "http://")) else "",
+            }
+            for i, name, v in report.sources
+        ],
+    }
+
+
+def _draft_words(musts: int, missing: int) -> str:
+    """Return what is still missing, in words, for the head of the document.
+
+    >>> _draft_words(1, 2), _draft_words(0, 1)
+    ('Draft: 1 required element is still missing, besides the signature.', 'Ready to be signed.')
+    """
+    if not musts:
+        return "Ready to be signed." if missing <= 1 else "Ready to be signed; some is missing."
+    are = "element is" if musts == 1 else "elements are"
+    return f"Draft: {musts} required {are} still missing, besides the signature."
+
+
+def _line(line: Line, numbers: Mapping[str, int]) -> Plain:
+    return {
+        "lines": line.text.split("\n"),
+        "refs": ranges(numbers[c] for c in line.claims if c in numbers),
+    }
+
+
+def _passage(passage: Passage, numbers: Mapping[str, int]) -> Plain:
+    return {
+        "by": passage.by,
+        "by_words": TO_BE_FILLED_IN if _is_missing(passage) else BY_WORDS[passage.by],
+        "blocks": [_block(b, numbers) for b in passage.blocks],
+    }
+
+
+def _is_missing(passage: Passage) -> bool:
+    blocks = passage.blocks
+    return bool(blocks) and all(isinstance(b, Notice) and b.about == "missing" for b in blocks)
+
+
+def _block(block: Block, numbers: Mapping[str, int]) -> Plain:
+    plain: Plain = {"kind": block.kind}
+    match block:
+        case Para():
+            plain["line"] = _line(block.line, numbers)
+        case Notice():
+            plain |= {
+                "about": block.about,
+                "about_words": ABOUT_WORDS[block.about],
+                "line": _line(block.line, numbers),
+            }
+        case Bullets():
+            plain |= {
+                "ordered": block.ordered,
+                "items": [_line(x, numbers) for x in block.items],
+            }
+        case Facts():
+            plain["rows"] = [
+                {"term": _upper(t), "line": _line(x, numbers), "missing": not x.text.strip()}
+                for t, x in block.rows
+            ]
+        case Table():
+            plain |= {
+                "caption": block.caption,
+                "head": list(block.head),
+                "rows": [[_line(x, numbers) for x in row] for row in block.rows],
+                "widths": list(block.widths),
+                "marked": list(block.marked),
+            }
+        case Heading():
+            plain |= {"text": block.text, "anchor": block.anchor}
+        case Figure():
+            plain |= {"key": block.key, "caption": block.caption, "alt": block.alt}
+        case Sign():
+            plain["rows"] = [
+                {"role": r, "name": n} for r, n in zip(block.roles, block.names, strict=True)
+            ]
+    return plain
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]

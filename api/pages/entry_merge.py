@@ -1,0 +1,197 @@
+"""Two versions put together: where both changed the same place, a person decides."""
+
+from __future__ import annotations
+
+import json
+import re
+from copy import deepcopy
+from dataclasses import dataclass
+from typing import Any, Final
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+from starlette.datastructures import FormData
+
+from leastwise.api.access import Access, Action
+from leastwise.api.pages.entry_fields import Entry
+from leastwise.api.pages.entry_plain import plain_body
+from leastwise.api.pages.entry_words import entry_at, place_in_words, step_of, value_in_words
+from leastwise.api.pages.forms import Form, check_version, keep_body, next_of
+from leastwise.api.pages.page import check_form, render
+from leastwise.api.state import adviser_of, store_of
+from leastwise.api.store import Conflict
+from leastwise.api.store.merge import ABSENT, Clash, merge
+from leastwise.graph.knowledge import Knowledge
+
+__all__ = ["ACCESS", "merge_page", "resolved", "router"]
+
+router = APIRouter(tags=["pages"], include_in_schema=False)
+ACCESS: Access = {"POST /cases/{case}/merge": Action.WRITE_CASE}
+
+NOTHING: Final = "nothing"
+Body = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of the choices at a place."""
+
+    key: str
+    whose: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place that both have changed, as the merge page shows it."""
+
+    path: str
+    words: str
+    sides: tuple[Side, ...]
+
+
+def merge_page(
+    request: Request, conflict: Conflict, clashes: tuple[Clash, ...], what: str, after: str
+) -> Response:
+    """Return the page that shows both versions of each place that both changed (status 409)."""
+    knowledge = adviser_of(request).knowledge
+    merged = merge(conflict.base.body, conflict.theirs.body, conflict.mine).body
+    who = conflict.theirs.changed_by
+    return render(
+        request,
+        "merge.html",
+        title="Two versions of the same entries",
+        status=409,
+        step=step_of(clashes[0].path),
+        document=conflict.theirs,
+        base=conflict.base,
+        who=who,
+        what=what,
+        after=after,
+        mine=json.dumps(conflict.mine, ensure_ascii=False),
+        places=[_place(one, merged, who, knowledge) for one in clashes],
+    )
+
+
+def _place(clash: Clash, merged: Body, who: str, knowledge: Knowledge) -> Place:
+    entry = entry_at(clash.path)
+    sides = [
+        Side("mine", "Yours", _said(clash.mine, entry, knowledge)),
+        Side("theirs", f"What {who} wrote", _said(clash.theirs, entry, knowledge)),
+        Side("base", "As it was before both", _said(clash.base, entry, knowledge)),
+    ]
+    if _may_keep_both(clash):
+        sides.insert(2, Side("both", "Both, one after the other", ""))
+    return Place(clash.path, place_in_words(clash.path, merged, knowledge), tuple(sides))
+
+
+def _said(value: object, entry: Entry | None, knowledge: Knowledge) -> str:
+    if value is ABSENT:
+        return NOTHING
+    if isinstance(value, dict) and "value" not in value:
+        return json.dumps(value, ensure_ascii=False, indent=1)[:2000]
+    if isinstance(value, str) and (entry is None or not entry.options):
+        return value or NOTHING
+    return value_in_words(value, entry, knowledge) or NOTHING
+
+
+@router.post("/cases/{case}/merge")
+def decide(request: Request, case: str, form: Form) -> Response:
+    """Keep what was decided at each place, with all that only one of the two had changed."""
+    check_form(request, form.get("form_token"))
+    store = store_of(request)
+    theirs = check_version(store, case, form)
+    base = store.as_of(case, version=_number(form, "base"))
+    body = resolved(base.body, theirs.body, _mine(form), dict(form.multi_items()))
+    what = form.get("what")
+    words = what[:80] if isinstance(what, str) and what else "Record"
+    after = next_of(request, form)
+    return keep_body(
+        request,
+        store.read(case, "case"),
+        theirs.version,
+        body,
+        f"{words}, put together with the entries of {theirs.changed_by}",
+        after=f"/cases/{case}" if after == request.url.path else after,
+        together=theirs.changed_by,
+    )
+
+
+def resolved(base: Body, theirs: Body, mine: Body, choices: dict[str, Any]) -> Body:
+    """Return the merged body with a choice made at each clash; without one it is mine.
+
+    The choices are named ``choice.0`` and so on, in the order of the clashes.
+    """
+    merged = merge(base, theirs, mine)
+    body, gone = deepcopy(merged.body), []
+    for place, clash in enumerate(merged.clashes):
+        choice = choices.get(f"choice.{place}", "mine")
+        sides = {"theirs": clash.theirs, "base": clash.base}
+        value = sides.get(choice, clash.mine)
+        if value is ABSENT:
+            gone.append(clash.path)
+            continue
+        _put(body, _steps(clash.path), deepcopy(value))
+        if choice == "both" and _may_keep_both(clash):
+            _add_beside(body, _steps(clash.path), deepcopy(clash.theirs))
+    for path in reversed(gone):  # from the end, so that the places before stay where they are
+        _take_out(body, _steps(path))
+    return body
+
+
+def _may_keep_both(clash: Clash) -> bool:
+    sides = (clash.mine, clash.theirs)
+    return clash.path.endswith("]") and all(isinstance(s, dict) and s.get("id") for s in sides)
+
+
+def _add_beside(body: Body, steps: list[str | int], row: Body) -> None:
+    rows = _reach(body, steps[:-1])
+    taken = {one.get("id") for one in rows if isinstance(one, dict)}
+    n = 2
+    while f"{row['id']}-{n}" in taken:
+        n += 1
+    row["id"] = f"{row['id']}-{n}"
+    rows.append(row)
+
+
+def _put(body: Body, steps: list[str | int], value: object) -> None:
+    here = _reach(body, steps[:-1])
+    here[steps[-1]] = value
+
+
+def _take_out(body: Body, steps: list[str | int]) -> None:
+    here, last = _reach(body, steps[:-1]), steps[-1]
+    if isinstance(here, dict):
+        here.pop(last, None)
+    else:
+        del here[last]
+
+
+def _reach(body: Body, steps: list[str | int]) -> Any:
+    here: Any = body
+    for step in steps:
+        here = here[step]
+    return here
+
+
+def _steps(path: str) -> list[str | int]:
+    found = re.findall(r"\[(\d+)\]|([^.\[]+)", path)
+    return [int(number) if number else name for number, name in found]
+
+
+def _mine(form: FormData) -> Body:
+    given = form.get("mine")
+    try:
+        data = json.loads(given) if isinstance(given, str) else None
+    except (json.JSONDecodeError, RecursionError):
+        data = None
+    if not isinstance(data, dict):
+        raise HTTPException(422, "mine: the form has to carry your version; go back and try again.")
+    return plain_body(data)
+
+
+def _number(form: FormData, key: str) -> int:
+    given = form.get(key)
+    if not isinstance(given, str) or not re.fullmatch(r"[0-9]{1,9}", given):
+        raise HTTPException(422, f"{key}: accepted is the number of a version.")
+    return int(given)

@@ -1,0 +1,47 @@
+"""Work that may take a second: the page waits for it a little while and is shown without it then.
+
+The work goes on in the background and its result is put on the shelf, so that the part of the
+page that is fetched afterwards finds it there, or waits for the same work and not for a second one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import TimeoutError as NotYet
+from typing import Final, TypeVar
+
+from fastapi import Request
+
+from leastwise.api.pages.opened import Opened, shelved
+from leastwise.graph.plan import make_plan
+from leastwise.graph.plan_answer import Plan
+
+__all__ = ["PATIENCE_S", "patiently", "plan_of"]
+
+T = TypeVar("T")
+#: How long a page waits, so that it answers within 300 ms.
+PATIENCE_S: Final = 0.15
+_BEHIND = ThreadPoolExecutor(max_workers=2, thread_name_prefix="plan")
+
+
+def patiently(make: Callable[[], T], seconds: float = PATIENCE_S) -> T | None:
+    """Return what *make* gives if it is ready in *seconds*, else None; it then goes on alone.
+
+    What *make* raises in that time is raised here.
+    """
+    work = _BEHIND.submit(make)
+    try:
+        return work.result(timeout=seconds)
+    except NotYet:
+        return None
+
+
+def plan_of(request: Request, opened: Opened, *, undecided: bool) -> Plan:
+    """Return the plan of a case that can be weighed, made once for each content."""
+    return shelved(
+        request,
+        opened,
+        f"plan {undecided}",
+        lambda adviser, case: make_plan(case, adviser, undecided=undecided),
+    )

@@ -1,0 +1,136 @@
+// Search as you type over labels and synonyms: a combobox with a list (ARIA 1.2). Without this
+// script the field is plain text with the browser's own list.
+const answers = new Map();
+const voice = document.createElement("div");
+voice.className = "sr";
+voice.setAttribute("aria-live", "polite");
+document.body.append(voice);
+let made = 0;
+
+document.addEventListener("focusin", (event) => {
+  if (event.target.matches?.("input[data-choose]:not([data-ready])")) ready(event.target);
+});
+if (document.activeElement?.matches("input[data-choose]")) queueMicrotask(() => ready(document.activeElement));
+
+async function search(kind, asked) {
+  const address = `/find?${new URLSearchParams({ kind, q: asked.slice(0, 80) })}`;
+  if (!answers.has(address)) {
+    const reply = await fetch(address, { headers: { accept: "application/json" } });
+    if (!reply.ok) return null;
+    answers.set(address, await reply.json());
+  }
+  return answers.get(address);
+}
+
+function ready(field) {
+  const list = document.createElement("ul");
+  const around = document.createElement("div");
+  const hadFocus = document.activeElement === field;
+  list.id = `choices-${++made}`;
+  list.hidden = true;
+  list.setAttribute("role", "listbox");
+  list.setAttribute("aria-label", `What ${field.dataset.choose} it may be`);
+  around.className = "choose";
+  field.dataset.ready = "yes";
+  field.removeAttribute("list");
+  field.replaceWith(around);
+  around.append(field, list);
+  if (hadFocus) field.focus();
+  for (const [name, value] of Object.entries({ role: "combobox", "aria-autocomplete": "list", "aria-expanded": "false", "aria-controls": list.id }))
+    field.setAttribute(name, value);
+
+  let active = -1, waiting = 0, turn = 0;
+  const options = () => [...list.children];
+
+  function close() {
+    clearTimeout(waiting);
+    turn += 1;
+    active = -1;
+    list.hidden = true;
+    field.setAttribute("aria-expanded", "false");
+    field.removeAttribute("aria-activedescendant");
+  }
+
+  function mark(place) {
+    const all = options();
+    if (!all.length) return;
+    active = (place + all.length) % all.length;
+    all.forEach((one, i) => one.setAttribute("aria-selected", String(i === active)));
+    field.setAttribute("aria-activedescendant", all[active].id);
+    all[active].scrollIntoView({ block: "nearest" });
+  }
+
+  function pick(option) {
+    field.value = option.dataset.label;
+    close();
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+    close();
+    voice.textContent = `${option.dataset.label} chosen.`;
+  }
+
+  async function open() {
+    const mine = ++turn;
+    const found = await search(field.dataset.choose, field.value).catch(() => null);
+    if (mine !== turn || document.activeElement !== field) return;
+    if (!found) return close();
+    active = -1;
+    field.removeAttribute("aria-activedescendant");
+    list.replaceChildren(...found.matches.map((one, i) => line(one, `${list.id}-${i}`)));
+    list.hidden = !found.matches.length;
+    field.setAttribute("aria-expanded", String(!list.hidden));
+    voice.textContent = told(found);
+  }
+
+  field.addEventListener("input", (event) => {
+    if (!event.isTrusted) return;
+    clearTimeout(waiting);
+    waiting = setTimeout(open, 120);
+  });
+  field.addEventListener("blur", close);
+  field.addEventListener("keydown", (event) => {
+    if (event.isComposing) return;
+    const shown = !list.hidden;
+    if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+      event.preventDefault();
+      const step = event.key === "ArrowDown" ? 1 : -1;
+      if (shown) mark(active < 0 && step < 0 ? -1 : active + step);
+      else open().then(() => { if (!event.altKey) mark(step > 0 ? 0 : -1); });
+    } else if (event.key === "Enter" && shown) {
+      event.preventDefault();
+      if (active >= 0) pick(options()[active]);
+      else close();
+    } else if (event.key === "Escape" && shown) {
+      event.preventDefault();
+      event.stopPropagation();
+      close();
+    }
+  });
+  list.addEventListener("pointerdown", (event) => event.preventDefault()); // the field keeps the focus
+  list.addEventListener("click", (event) => {
+    const option = event.target.closest("li");
+    if (option) pick(option);
+  });
+}
+
+function line(one, id) {
+  const item = document.createElement("li");
+  item.id = id;
+  item.dataset.label = one.label;
+  item.setAttribute("role", "option");
+  item.setAttribute("aria-selected", "false");
+  item.append(one.matched ? `${one.label} (${one.matched})` : one.label);
+  if (one.about) {
+    const about = document.createElement("small");
+    about.textContent = one.about;
+    item.append(about);
+  }
+  return item;
+}
+
+function told(found) {
+  const n = found.matches.length;
+  if (!n) return "No match. What you type is kept, but can't be weighed.";
+  const more = found.total > n ? ` of ${found.total}` : "";
+  return `${n}${more} ${found.total === 1 ? "match" : "matches"}. Up and down to choose.`;
+}

@@ -1,0 +1,1 @@
+"""One file a step, named r and its number; each names the one before it."""

@@ -1,0 +1,170 @@
+"""Bench sheets: complete, honest about their figures, and one page each."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from fastapi.testclient import TestClient
+from pypdf import PdfReader
+
+from leastwise.api.drawings.layers import layers_drawing
+from leastwise.api.store import Document
+from leastwise.graph import Adviser
+from leastwise.graph.bench_layers import layers_of_pack, layers_of_set_up
+from leastwise.graph.bench_sheet import bench_sheet
+from leastwise.graph.case_io import case_from_data
+from leastwise.graph.demo import read_demo
+from leastwise.graph.physics_io import read_stack
+from tests.browser import axe_faults
+from tests.pages.work_cases import PACKED, packed_dancer
+
+Keep = Callable[..., Document]
+
+
+def sheets(text: str) -> list[str]:
+    return re.findall(r'<article class="bench-sheet.*?</article>', text, re.S)
+
+
+def test_a_sheet_holds_order_stop_signs_people_and_lines_to_fill_in(
+    client: TestClient, keep: Keep
+) -> None:
+    text = client.get(f"/cases/{keep().id}/bench?option={PACKED}&wait=true").text
+    (sheet,) = sheets(text)
+    for heading in (
+        "People first", "Before: tests and stops", "Do, in this order", "Layers",
+        "Times and amounts", "Look, and at what", "Stop at once", "Take care",
+    ):  # fmt: skip
+        assert f"<h3>{heading}</h3>" in sheet
+    assert sheet.index("People first") < sheet.index("Do, in this order")
+    for line in ("Done by", "Seen by", '<table class="readings">', "RH, %", "knowledge "):
+        assert line in sheet
+    assert "UNDECIDED" in sheet
+
+
+def test_without_a_choice_there_is_one_sheet_for_each_step_of_the_plan(
+    client: TestClient, keep: Keep
+) -> None:
+    case = keep()
+    plan = client.get(f"/cases/{case.id}/plan?wait=true").text
+    text = client.get(f"/cases/{case.id}/bench?wait=true").text
+    assert len(sheets(text)) == plan.count(' id="step-') > 0
+
+
+def test_a_defeated_option_has_no_sheet_to_work_from(client: TestClient, keep: Keep) -> None:
+    text = client.get(f"/cases/{keep().id}/bench?option=crushed-tiers/steam&wait=true").text
+    assert sheets(text) == []
+    assert "steam: defeated as the case stands." in text
+
+
+def test_times_without_a_pack_are_the_hours_of_the_technique_and_say_so(
+    adviser: Adviser,
+) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    sheet = bench_sheet(adviser, case, adviser.weigh(case), PACKED)
+    assert not sheet.computed
+    assert [(row.value, row.basis) for row in sheet.times] == [("1.5 to 9 h", "practice; 3 parts")]
+
+
+def test_times_of_a_planned_pack_are_computed_with_their_interval(adviser: Adviser) -> None:
+    case = case_from_data(packed_dancer(adviser), adviser.knowledge)
+    sheet = bench_sheet(adviser, case, adviser.weigh(case), PACKED)
+    assert sheet.computed
+    rows = {row.what: row for row in sheet.times}
+    assert rows["Target reached"].basis == "computed"
+    assert re.fullmatch(r"after \d+ (s|min) to .+", rows["Target reached"].value)
+    assert {"First look", "Stop at the latest", "Work in all"} <= rows.keys()
+    assert [one.name for one in sheet.layers.layers if one.treated] == ["silk"]  # type: ignore[union-attr]
+    assert any(row.what == "Weight while drying" for row in sheet.amounts)
+    assert "an edge line forming, or a tide line" in sheet.stops[-1]
+
+
+def test_what_settles_an_undecided_option_stands_before_the_work(adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    answer = adviser.weigh(case)
+    option = next(o for o in answer.options() if o.id == PACKED)
+    sheet = bench_sheet(adviser, case, answer, PACKED)
+    said = {label for check in sheet.checks for label in (check.what, *check.or_else)}
+    wanted = {m.label for f in option.findings if f.effect == "leavesUndecided" for m in f.mends}
+    assert said == wanted
+
+
+def test_layers_come_from_the_words_of_the_set_up(adviser: Adviser) -> None:
+    technique = adviser.catalogue.techniques["technique:membrane-pack-flat"]
+    layers = layers_of_set_up(technique, ["sleeve"])
+    assert layers is not None
+    assert [one.role for one in layers.layers] == [
+        "support", "barrier", "blotter", "tissue", "textile", "tissue", "membrane", "source",
+        "barrier", "weight",
+    ]  # fmt: skip
+    assert all(one.name in technique.set_up for one in layers.layers)
+    assert [one.note for one in layers.layers if one.treated] == ["sleeve"]
+
+
+def test_every_layer_that_is_drawn_is_in_the_words_of_its_technique(adviser: Adviser) -> None:
+    """What isn't said as one sentence keeps to the nouns of the set-up, so nothing is invented."""
+    drawn = 0
+    for technique in adviser.catalogue.techniques.values():
+        layers = layers_of_set_up(technique, [])
+        if layers is None:
+            continue
+        drawn += 1
+        known = f"{technique.set_up} {technique.equipment} cloth textile object".lower()
+        for one in layers.layers:
+            nouns = re.findall(r"[a-z]{5,}", one.name.lower())
+            assert any(noun in known for noun in nouns) or one.name in known, (technique.id, one)
+    assert drawn >= 30
+
+
+def test_a_drawing_names_its_layers_in_words_and_escapes_them(adviser: Adviser) -> None:
+    stack = read_stack("demo:wool-collar-screened")
+    named = stack.layers[0].model_copy(update={"name": "<b>board</b>"})
+    stack = stack.model_copy(update={"layers": [named, *stack.layers[1:]]})
+    drawing = layers_drawing(layers_of_pack(stack))
+    assert "<b>" not in drawing
+    assert "&lt;b&gt;board" in drawing
+    assert "braided facing (keep dry)" in drawing
+
+
+def test_an_unknown_option_is_a_page_that_says_so(client: TestClient, keep: Keep) -> None:
+    answer = client.get(f"/cases/{keep().id}/bench?option=a/<i>")
+    assert answer.status_code == 404
+    assert "<i>" not in answer.text
+
+
+@pytest.mark.parametrize("case", ["festival-dancer", "furnishing-panel", "guild-banner"])
+def test_every_sheet_is_one_page_of_a4_and_of_letter(
+    page: Any, keep: Keep, adviser: Adviser, case: str
+) -> None:
+    """The ten fullest sheets of each case; the emptier ones leave room by their size."""
+    record = read_demo(case, adviser.knowledge)
+    answer = adviser.weigh(record)
+    drawn = [
+        bench_sheet(adviser, record, answer, o.id)
+        for o in answer.options()
+        if o.verdict != "defeated"
+    ]
+    wanted = [one.option for one in sorted(drawn, key=lambda one: -len(repr(one)))[:10]]
+    query = "&".join(f"option={one}" for one in wanted)
+    page.goto(f"/cases/{keep(case).id}/bench?wait=true&{query}")
+    assert page.locator(".bench-sheet").count() == len(wanted)
+    for size in ("A4", "Letter"):
+        printed = PdfReader(io.BytesIO(page.pdf(format=size)))
+        assert len(printed.pages) == len(wanted), size
+        for leaf in printed.pages:
+            text = leaf.extract_text()
+            assert text.count("Do, in this order") == 1
+            assert "licensed practice decide" in " ".join(text.split())
+
+
+def test_the_sheet_of_a_planned_pack_is_one_page_and_has_no_fault(
+    page: Any, keep: Keep, adviser: Adviser
+) -> None:
+    page.goto(f"/cases/{keep(packed_dancer(adviser)).id}/bench?option={PACKED}")
+    page.locator(".bench-sheet").wait_for()
+    assert axe_faults(page) == []
+    for size in ("A4", "Letter"):
+        assert len(PdfReader(io.BytesIO(page.pdf(format=size))).pages) == 1

@@ -1,0 +1,106 @@
+"""Flat fields and nested data, and errors beside their fields."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from starlette.datastructures import FormData, UploadFile
+
+from leastwise.api.pages.forms import (
+    clean,
+    errors_for,
+    field_name,
+    read_fields,
+    sentence,
+    write_fields,
+)
+from leastwise.graph.errors import Problem
+
+KEYS = st.from_regex(r"[a-z][a-z_]{0,8}", fullmatch=True)
+TEXTS = st.text(max_size=20).map(clean)
+
+
+def _inner(children: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    return st.lists(children, max_size=4) | st.dictionaries(KEYS, children, min_size=1, max_size=4)
+
+
+NESTED = st.dictionaries(KEYS, st.recursive(TEXTS, _inner, max_leaves=20), max_size=5)
+
+
+@given(NESTED)
+@settings(max_examples=300, deadline=None)
+def test_nested_data_comes_back_from_its_fields(data: dict[str, Any]) -> None:
+    assert read_fields(write_fields(data)) == data
+
+
+@given(st.lists(st.tuples(st.text(max_size=30), st.text(max_size=10)), max_size=30))
+@settings(max_examples=300, deadline=None)
+def test_any_fields_can_be_read_and_what_was_read_is_stable(fields: list[tuple[str, str]]) -> None:
+    once = read_fields(fields)
+    assert read_fields(write_fields(once)) == once
+
+
+@given(st.lists(st.integers(0, 10**6 - 1), unique=True, min_size=1, max_size=8))
+def test_gaps_in_a_list_close_up_in_the_order_of_the_numbers(places: list[int]) -> None:
+    read = read_fields({f"parts.{place}.name": str(place) for place in places})
+    assert [int(row["name"]) for row in read["parts"]] == sorted(places)
+
+
+def test_ticked_boxes_are_gathered_and_none_is_an_empty_list() -> None:
+    form = FormData([("damages.0.parts[]", ""), ("damages.0.parts[]", "hem")])
+    assert read_fields(form) == {"damages": [{"parts": ["hem"]}]}
+    assert read_fields({"damages.0.parts[]": ""}) == {"damages": [{"parts": []}]}
+
+
+def test_files_and_deep_or_broken_names_are_left_out() -> None:
+    form = FormData(
+        [
+            ("photo", UploadFile(file=__import__("io").BytesIO(b"x"))),
+            (".".join("abcdefghijklmnop"), "deep"),
+            ("a..b", "broken"),
+            ("a", "kept"),
+        ]
+    )
+    assert read_fields(form) == {"a": "kept"}
+
+
+def test_a_path_of_the_record_names_its_field() -> None:
+    assert field_name("parts[0].materials[1].material") == "parts.0.materials.1.material"
+    assert field_name("object.name") == "object.name"
+
+
+def test_errors_are_told_by_field_and_only_those_of_the_section() -> None:
+    problems = [
+        Problem("parts[1].materials[0].material", "'silck'", "a material; near to it: silk"),
+        Problem("aim.purpose", "'x'", "one of 'study' or 'display'"),
+    ]
+    assert errors_for(problems, "parts") == {
+        "parts.1.materials.0.material": "Given is 'silck'; accepted is a material; "
+        "near to it: silk."
+    }
+    assert set(errors_for(problems)) == {"parts.1.materials.0.material", "aim.purpose"}
+    assert errors_for(problems, ["par", "aim"]).keys() == {"aim.purpose"}
+
+
+@pytest.mark.parametrize(
+    ("accepted", "said"),
+    [
+        ("a valid number, unable to parse string as a number or one of 'unknown'", "number"),
+        (
+            "a valid date or datetime, month value is outside expected range of 1-12 or one of "
+            "'unknown'",
+            "YYYY-MM-DD",
+        ),
+        ("String should have at most 200 characters", "a text of at most 200 characters"),
+    ],
+)
+def test_what_is_accepted_is_told_without_the_words_of_the_machine(
+    accepted: str, said: str
+) -> None:
+    told = sentence(Problem("x", "'y'", accepted))
+    assert said in told
+    assert not re.search(r"parse|String|datetime|expected range|valid", told)

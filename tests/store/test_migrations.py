@@ -1,0 +1,188 @@
+"""The steps that made the tables: up, down, at once from two processes, and never backwards."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import Engine, MetaData, inspect, text
+
+from leastwise.api.store import Store, StoreDamaged, StoreNewer, StoreUnreachable
+from leastwise.api.store import account_tables as _accounts  # noqa: F401 - puts its tables on Base
+from leastwise.api.store.engine import make_engine
+from leastwise.api.store.migrate import head, migrate, move_to, revision_of, steps
+from leastwise.api.store.tables import Base
+from leastwise.api.store.verify import verify
+from tests.store.conftest import filled
+
+OPEN = """
+import sys
+from leastwise.api.store import Store
+sys.stdin.readline()
+store = Store.open(sys.argv[1])
+store.create("case", {}, who="me", what="begun")
+store.engine.dispose()
+"""
+
+
+def contents(engine: Engine) -> dict[str, Any]:
+    """Return every row of every table; instants without their zone, which SQLite forgets."""
+    found = MetaData()
+    with engine.connect() as connection:
+        found.reflect(connection)
+        return {
+            table.name: sorted(
+                repr(row)
+                .replace(", tzinfo=datetime.timezone.utc", "")
+                .replace(", tzinfo=zoneinfo.ZoneInfo(key='UTC')", "")
+                for row in connection.execute(table.select())
+            )
+            for table in found.sorted_tables
+            if table.name != "alembic_version"
+        }
+
+
+def test_the_steps_make_the_tables_that_the_program_works_with(store: Store) -> None:
+    with store.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Base.metadata) == []
+        assert set(inspect(connection).get_table_names()) == {
+            *Base.metadata.tables,
+            "alembic_version",
+        }
+
+
+def test_an_opened_store_is_in_the_newest_form(store: Store) -> None:
+    with store.engine.connect() as connection:
+        assert revision_of(connection) == head()
+
+
+def test_every_step_goes_down_and_up_again_with_the_records_unharmed(store: Store) -> None:
+    case = filled(store)
+    before, faults = contents(store.engine), verify(store).faults
+    records = {"documents", "events", "pictures", "shares"}
+
+    for step in steps()[1:]:  # newest first, but the one that it all began with
+        with store.engine.execution_options(writes=True).begin() as connection:
+            move_to(connection, step)
+            assert revision_of(connection) == step
+        kept = contents(store.engine)
+        assert {name: kept[name] for name in records} == {n: before[n] for n in records}
+    migrate(store.engine)
+
+    assert contents(store.engine) == before
+    assert verify(store).faults == faults == ()
+    assert store.read(case).version == 2
+
+
+def test_the_first_step_goes_down_to_nothing_and_up_again(store: Store) -> None:
+    filled(store)
+    with store.engine.execution_options(writes=True).begin() as connection:
+        move_to(connection, "base")
+        assert inspect(connection).get_table_names() == ["alembic_version"]
+
+    migrate(store.engine)
+
+    filled(store)
+    assert verify(store).faults == ()
+
+
+def test_a_step_that_is_broken_off_leaves_the_store_as_it_was(store: Store) -> None:
+    filled(store)
+    before = contents(store.engine)
+
+    with store.engine.connect() as connection:
+        move_to(connection, "base")
+        connection.rollback()
+
+    assert contents(store.engine) == before
+
+
+@pytest.mark.slow
+def test_processes_that_start_at_once_make_one_store(
+    url: str, opened: Callable[..., Store]
+) -> None:
+    processes = [
+        subprocess.Popen(  # noqa: S603 - our own command
+            [sys.executable, "-c", OPEN, url], stdin=subprocess.PIPE, stderr=subprocess.PIPE
+        )
+        for _ in range(3)
+    ]
+    for one in processes:
+        assert one.stdin is not None
+        one.stdin.write(b"\n")
+        one.stdin.flush()
+    for one in processes:
+        assert (one.communicate(timeout=120)[1], one.returncode) == (b"", 0)
+
+    store = opened(url)
+    assert store.cases()[1] == 3
+    assert verify(store).faults == ()
+
+
+def test_a_store_of_a_newer_program_is_refused_and_left_alone(url: str, store: Store) -> None:
+    with store.session() as session:
+        session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+
+    with pytest.raises(StoreNewer, match=r"made by a newer Leastwise \(its form is '9999'"):
+        Store.open(url)
+
+    with store.reading() as session:
+        assert session.execute(text("SELECT version_num FROM alembic_version")).scalar() == "9999"
+
+
+def test_a_file_of_another_program_is_refused_and_left_alone(tmp_path: Path) -> None:
+    foreign, words = tmp_path / "foreign.sqlite", tmp_path / "words.txt"
+    with closing(sqlite3.connect(foreign)) as connection:
+        connection.execute("CREATE TABLE recipes (name TEXT)")
+    words.write_text("This is no database at all, and has never been one. " * 100)
+
+    for path in (foreign, words):
+        before = path.read_bytes()
+        with pytest.raises(StoreDamaged, match="not a store of Leastwise"):
+            Store.open(str(path))
+        assert path.name == "foreign.sqlite" or path.read_bytes() == before
+    with closing(sqlite3.connect(foreign)) as connection:
+        names = connection.execute("SELECT name FROM sqlite_master").fetchall()
+    assert names == [("recipes",)]
+
+
+def test_a_store_that_has_to_be_there_is_not_made(tmp_path: Path) -> None:
+    with pytest.raises(StoreUnreachable, match="there is no such file"):
+        Store.open(str(tmp_path / "none.sqlite"), make=False)
+
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_whose_name_holds_signs_of_its_own_is_no_hindrance(
+    tmp_path: Path, opened: Callable[..., Store]
+) -> None:
+    path = tmp_path / "100% wool? #1 & ö" / "a b.sqlite"
+
+    assert opened(str(path)).cases() == ([], 0)
+    assert path.is_file()
+
+
+def test_a_postgresql_database_that_serves_others_too_is_no_hindrance(
+    postgres: Any, opened: Callable[..., Store]
+) -> None:
+    url = postgres.database()
+    engine = make_engine(url)
+    with engine.begin() as connection:
+        connection.execute(text("CREATE TABLE recipes (name TEXT)"))
+    engine.dispose()
+
+    assert opened(url).cases() == ([], 0)
+
+
+def test_the_steps_make_one_line() -> None:
+    assert json.dumps(steps()) == json.dumps(sorted(steps(), reverse=True))
