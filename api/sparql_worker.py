@@ -106,9 +106,7 @@ def _load(setup: dict[str, Any]) -> ox.Store:
                 for t in ox.parse(path=path, format=ox.RdfFormat.TURTLE, rename_blank_nodes=True)
             ]
             store.bulk_extend(
-                ox.Quad(s, p, o, at)
-                for at in (ox.DefaultGraph(), named)
-                for s, p, o in triples
+                ox.Quad(s, p, o, at) for at in (ox.DefaultGraph(), named) for s, p, o in triples
             )
     return store
 

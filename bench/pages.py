@@ -18,6 +18,7 @@ from fastapi.testclient import TestClient
 from large_case import large_record
 
 from leastwise.api.app import create_app
+from leastwise.api.pages.page import STEPS
 from leastwise.api.pages.warm import calm_collector, start_warming
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
@@ -26,6 +27,8 @@ from leastwise.graph.acceptability import case_shares
 from leastwise.graph.case_io import case_from_data
 
 GOAL_MS = 300
+#: Pages that are shown at once and filled in later, unless one waits for the whole.
+WAITING = ("/plan", "/bench", "/proposal", "/exposure")
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -104,6 +107,16 @@ class Bench:
             f"goal), {two:5.0f} ms second view ({own_two:.0f}, {two / GOAL_MS:.2f})"
         )
 
+    def whole_way(self) -> None:
+        """Time the second view of every page that belongs to a case."""
+        steps = [step.path for _, members in STEPS for step in members]
+        print("\nevery page of the way, second view")
+        for path in ("", *steps, "/history", "/compare", "/path", "/photographs", "/log/record"):
+            asked = path + ("?wait=true" if path in WAITING else "")
+            self.get(asked)
+            took, own = min(both(lambda asked=asked: self.get(asked)) for _ in range(3))
+            print(f"  {path or '/':<14} {took:6.0f} ms ({own:.0f} of computing)")
+
     def warmed(self) -> None:
         """Time a save with the answer made ready behind it, and one whose answer isn't."""
         warmer = start_warming(self.app, rest=0.0)
@@ -137,6 +150,7 @@ def main() -> None:
         bench.views("  after options", option, before="/options")
         bench.views("compare", pair, before="/options")
         bench.views("shares", "/options/shares", before="/options")
+        bench.whole_way()
         bench.warmed()
 
 

@@ -8,7 +8,7 @@ safety: an argument is *in* if all its attackers are out, *out* if one attacker 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -20,7 +20,7 @@ from leastwise.graph.findings import Finding
 __all__ = ["Argument", "ArgumentGraph", "argue", "grounded_labelling"]
 
 #: Who attacks whom: argument -> what it attacks.
-Attacks = Mapping[str, Sequence[str]]
+Attacks = dict[str, Iterable[str]]
 IN, OUT, UNDECIDED = "in", "out", "undecided"
 VERDICT_OF = {IN: "accepted", OUT: "defeated", UNDECIDED: "undecided"}
 
@@ -106,7 +106,7 @@ def argue(
     answered. Cautions and records don't attack; they are carried beside the verdict.
     """
     arguments = {"option": Argument("option", "option", claim_text)}
-    edges: dict[str, list[str]] = {"option": []}
+    edges: Attacks = {"option": []}
 
     def attack(argument: Argument, *victims: str) -> None:
         arguments[argument.id] = argument

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from operator import attrgetter
+from typing import Any
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Part, Tri
@@ -275,7 +276,7 @@ def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> No
     concept, name = _Known(rows, term_of), _Known(rows, lw)
     part = _Known(rows, lambda one: f"<{base}part/{one}>")
     grade = _Known(rows, lambda one: number(int(one)))
-    terms = {
+    terms: dict[str, Mapping[Any, int]] = {
         "option": _Known(rows, lambda one: f"<{base}option/{one}>"),
         "technique": concept,
         "agent": concept,

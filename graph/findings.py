@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -146,7 +146,7 @@ class CaseData:
 
     def _on_option(self, rule: Rule, c: Candidate) -> str:
         k = self.catalogue.knowledge
-        words = {
+        words: dict[str, Callable[[], str]] = {
             "technique": lambda: c.technique.label,
             "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
             "damage": lambda: k.label(c.damage.damage),

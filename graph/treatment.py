@@ -208,7 +208,9 @@ def _missing_steps(record: TreatmentRecord, planned: Collection[str]) -> Iterato
     told = {step.planned for step in record.steps}
     for option in planned:
         if option not in told:
-            yield Missing(f"what became of the planned step {option}", "steps", "claim:E-273")
+            damage, _, technique = option.partition("/")
+            what = f"what became of the planned {_spaced(technique)} for {_spaced(damage)}"
+            yield Missing(what, "steps", "claim:E-273")
     for step in record.steps:
         if step.deviation and not step.approved_by:
             what = f"written approval of the deviation in {step.what}"
@@ -226,12 +228,18 @@ def _missing_photographs(stages: Collection[str]) -> Iterator[Missing]:
 def _missing_outcomes(
     record: TreatmentRecord, case: Case, planned: Collection[str]
 ) -> Iterator[Missing]:
+    names = {part.id: part.name for part in case.parts}
     judged = {(one.part, one.damage) for one in record.outcomes}
     worked = {option.partition("/")[0] for option in planned}
     for damage in case.damages:
         for part in damage.parts:
             if damage.id in worked and (part, damage.id) not in judged:
-                yield Missing(f"the outcome of {damage.id} on {part}", "outcomes", "claim:E-273")
+                what = f"the outcome of {_spaced(damage.id)} on {names.get(part, part)}"
+                yield Missing(what, "outcomes", "claim:E-273")
+
+
+def _spaced(name: str) -> str:
+    return name.replace("-", " ")
 
 
 def _missing_in_final(final: FinalState) -> Iterator[Missing]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -10,6 +10,7 @@ import pytest
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case_io import case_from_data
+from tests.browser import FLAGS, chromium_path
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 
@@ -65,6 +66,18 @@ def changed(case: Case, adviser: Adviser, change: Callable[[dict[str, Any]], Non
 def option(answer: Answer, damage: str, technique: str) -> OptionAnswer:
     """Return one option of an answer."""
     return next(o for o in answer.options() if o.id == f"{damage}/{technique}")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """A real Chromium, started once; two at a time can't be driven from one thread."""
+    path = chromium_path()
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only where a browser is
+
+    with sync_playwright() as play:
+        started = play.chromium.launch(executable_path=path, args=FLAGS)
+        yield started
+        started.close()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

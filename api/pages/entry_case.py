@@ -27,6 +27,7 @@ from leastwise.api.pages.forms import (
 )
 from leastwise.api.pages.page import STEPS, Step, check_form, render
 from leastwise.api.people import person_of
+from leastwise.api.setting_aside import aside_of
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Document
 from leastwise.graph.errors import Problem
@@ -100,6 +101,9 @@ def _shown(
         errors=errors or {},
         together=request.query_params.get("together", "")[:200],
         may_write=Action.WRITE_CASE in ALLOWED[person.role],
+        asides=aside_of(
+            store_of(request), document.id, None if person.sees_all else person.account
+        ),
     )
 
 

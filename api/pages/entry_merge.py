@@ -18,6 +18,8 @@ from leastwise.api.pages.entry_plain import plain_body
 from leastwise.api.pages.entry_words import entry_at, place_in_words, step_of, value_in_words
 from leastwise.api.pages.forms import Form, check_version, keep_body, next_of
 from leastwise.api.pages.page import check_form, render
+from leastwise.api.people import person_of
+from leastwise.api.setting_aside import let_go, set_aside
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Conflict
 from leastwise.api.store.merge import ABSENT, Clash, merge
@@ -50,10 +52,22 @@ class Place:
     sides: tuple[Side, ...]
 
 
-def merge_page(
-    request: Request, conflict: Conflict, clashes: tuple[Clash, ...], what: str, after: str
+def merge_page(  # noqa: PLR0913 - what the page is told by
+    request: Request,
+    conflict: Conflict,
+    clashes: tuple[Clash, ...],
+    what: str,
+    after: str,
+    *,
+    aside: str = "",
 ) -> Response:
-    """Return the page that shows both versions of each place that both changed (status 409)."""
+    """Return the page that shows both versions of each place that both changed (status 409).
+
+    What the person wrote is set aside until it is decided, should the page be left.
+    """
+    anew = not aside
+    if anew:
+        aside = set_aside(store_of(request), conflict, what, person_of(request).account)
     knowledge = adviser_of(request).knowledge
     merged = merge(conflict.base.body, conflict.theirs.body, conflict.mine).body
     who = conflict.theirs.changed_by
@@ -61,8 +75,9 @@ def merge_page(
         request,
         "merge.html",
         title="Two versions of the same entries",
-        status=409,
-        step=step_of(clashes[0].path),
+        status=409 if anew else 200,
+        step=step_of(clashes[0].path) if clashes else "",
+        aside=aside,
         document=conflict.theirs,
         base=conflict.base,
         who=who,
@@ -106,7 +121,7 @@ def decide(request: Request, case: str, form: Form) -> Response:
     what = form.get("what")
     words = what[:80] if isinstance(what, str) and what else "Record"
     after = next_of(request, form)
-    return keep_body(
+    answer = keep_body(
         request,
         store.read(case, "case"),
         theirs.version,
@@ -115,6 +130,10 @@ def decide(request: Request, case: str, form: Form) -> Response:
         after=f"/cases/{case}" if after == request.url.path else after,
         together=theirs.changed_by,
     )
+    aside = form.get("aside")
+    if isinstance(aside, str) and aside and answer.status_code < 400:
+        let_go(store, case, aside, person_of(request).account)
+    return answer
 
 
 def resolved(base: Body, theirs: Body, mine: Body, choices: dict[str, Any]) -> Body:

@@ -139,7 +139,8 @@ def _shown(listing: str, log: Log) -> list[tuple[str, list[tuple[str, str]]]]:
 def _words(one: Field, value: Any) -> str:
     if value in (None, ""):
         return dict(one.options).get("", "") if one.options else ""
-    said = dict(one.options).get(str(value), str(value))
+    plain = f"{value:g}" if isinstance(value, float) else str(value)
+    said = dict(one.options).get(plain, plain)
     return f"{said} {one.unit}" if one.unit else said
 
 

@@ -11,9 +11,11 @@ from fastapi.responses import HTMLResponse
 
 from leastwise.api.access import Access, Action
 from leastwise.api.commands.weighing import drawing_of, scores_of
+from leastwise.api.experience import experience_of
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
 from leastwise.api.pages.options_view import aim_in_words, hours_in_words, technique_of
 from leastwise.api.pages.page import render
+from leastwise.api.pages.precedents import rows_for
 from leastwise.api.state import adviser_of
 from leastwise.graph.acceptability import CaseShares
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
@@ -119,6 +121,7 @@ def show_option(  # noqa: PLR0913, PLR0917 - the path and the query of one page
         change=_change(request, opened, policy, option.id, asked=ask == CHANGE),
         broader=[adviser_of(request).knowledge.label(group) for group in option.groups],
         labels=_labels(request, option),
+        past=rows_for(experience_of(request), opened.case, here, option, adviser_of(request)),
     )
 
 

@@ -160,6 +160,7 @@ def data_for_script(
     return {
         "axes": axes,
         "worst": WORST,
+        "policy": answer.policy.id,
         "label": answer.policy.label,
         "points": [points[axis] for axis in axes],
         "weights": [answer.policy.weights[axis] for axis in axes],

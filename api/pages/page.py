@@ -110,7 +110,7 @@ def render(  # noqa: PLR0913 - what a page is told by
     """Return a page. *document* is the case's record if the page belongs to one, *step* its step.
 
     Every template also gets ``person``, ``form_token``, ``stamp`` (digest of the knowledge),
-    ``steps`` and ``shared`` (whether accounts are in use).
+    ``steps``, ``shared`` (whether accounts are in use) and ``reads_only``.
     """
     adviser = adviser_of(request)
     token, is_new = form_token(request)
@@ -127,6 +127,7 @@ def render(  # noqa: PLR0913 - what a page is told by
             form_token=token,
             stamp=adviser.knowledge.digest,
             shared=settings_of(request).shared,
+            reads_only=document is not None and reads_only(request, document.case),
             **context,
         )
     )
@@ -140,6 +141,18 @@ def render(  # noqa: PLR0913 - what a page is told by
             secure=settings_of(request).secure_cookies,
         )
     return answer
+
+
+def reads_only(request: Request, case: str) -> bool:
+    """Return whether the person may read a case, but not change it; the page says so."""
+    from leastwise.api.access import ALLOWED, BY_RIGHT, Action, rights_to  # noqa: PLC0415 - a circle
+
+    person = person_of(request)
+    if person.sees_all or not person.account:
+        return False
+    rights = rights_to(request, person, case)
+    by_right = any(Action.WRITE_CASE in BY_RIGHT.get(right, ()) for right in rights)
+    return not (by_right and Action.WRITE_CASE in ALLOWED[person.role])
 
 
 def form_token(request: Request) -> tuple[str, bool]:

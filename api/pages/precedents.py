@@ -16,11 +16,11 @@ from leastwise.api.pages.page import check_form, render
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, store_of
 from leastwise.graph import Adviser, Case
-from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.outcome_file import OutcomeFileError, parse_outcomes, share_outcomes
 from leastwise.graph.precedents import Grouping, Precedent
 
-__all__ = ["ACCESS", "router"]
+__all__ = ["ACCESS", "router", "rows_for"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {
@@ -141,17 +141,26 @@ def option_rows(
     experience: Experience, case: Case, answer: Answer, adviser: Adviser
 ) -> list[OptionRow]:
     """Return the options of a case for which there are precedents on its materials."""
-    parts = {part.id: part for part in case.parts}
-    grouping = Grouping(adviser.knowledge)
     found = []
     for damage in answer.damages:
-        materials = [c.material for p in damage.parts if p in parts for c in parts[p].materials]
-        groups = grouping.groups(materials)
         for option in damage.options:
-            told = experience.of_technique(option.technique, damage.damage, groups)
+            told = rows_for(experience, case, damage, option, adviser)
             if told:
-                found.append(OptionRow(option, damage.label, _rows(told, adviser)))
+                found.append(OptionRow(option, damage.label, told))
     return found
+
+
+def rows_for(
+    experience: Experience, case: Case, damage: DamageAnswer, option: OptionAnswer, adviser: Adviser
+) -> list[Row]:
+    """Return what past treatments tell of an option on the materials that it would meet."""
+    if not experience.precedents:
+        return []
+    parts = {part.id: part for part in case.parts}
+    materials = [c.material for p in damage.parts if p in parts for c in parts[p].materials]
+    groups = Grouping(adviser.knowledge).groups(materials)
+    told = experience.of_technique(option.technique, damage.damage, groups)
+    return _rows(told, adviser)
 
 
 @router.get("/cases/{case}/precedents")

@@ -170,7 +170,7 @@ def decide(request: Request, case: str, number: Number, form: Form) -> Response:
             request, review, where="decision", typed=typed, errors=errors, status=422
         )
     say(request, review, {"what": "decision", **typed}, DECISIONS[decision])
-    return _back(review, "decision")
+    return _back(review, "decided")
 
 
 @router.post(f"{V}/signature")
@@ -195,7 +195,7 @@ def sign(request: Request, case: str, number: Number, form: Form) -> Response:
         )
     entry = {"what": "signature", "text": name, "sha256": frozen.sha256}
     say(request, review, entry, f"signed off with hash {frozen.sha256}")
-    return _back(review, "decision")
+    return _back(review, "decided")
 
 
 @router.post(f"{V}/withdraw")

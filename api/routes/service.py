@@ -1,4 +1,4 @@
-"""GET /health: is the service up, and on which knowledge?"""
+"""GET /health: whether the service is up, and on which knowledge."""
 
 from __future__ import annotations
 

@@ -150,6 +150,10 @@ function start(data) {
       differs ||= here.differs;
     }
     now.textContent = own ? "your own" : data.label;
+    const chosen = document.querySelector(`#weights-panel a[data-policy="${data.policy}"]`);
+    chosen?.classList.toggle("chosen", !own);
+    if (own) chosen?.removeAttribute("aria-current");
+    else chosen?.setAttribute("aria-current", "true");
     return { own, moved, differs };
   }
 

@@ -7,7 +7,6 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from playwright.sync_api import sync_playwright
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
@@ -17,7 +16,7 @@ from leastwise.api.store import Store
 from leastwise.api.store.account_store import AccountStore
 from leastwise.api.store.faults import StoreError
 from tests.accounts.people import PASSWORD, Clock, enrol, send, signed_in, stranger, token_in
-from tests.browser import axe_faults, chromium_path, overflow, served
+from tests.browser import axe_faults, overflow, served
 
 
 def keep(store: Store, owner: str, title: str = "A collar") -> str:
@@ -243,17 +242,17 @@ def test_accounts_are_found_by_part_of_a_name(app: Any, store: Store) -> None:
     assert 'href="/accounts/chief"' not in page
 
 
-def test_the_pages_have_no_fault_of_access_and_nothing_sticks_out(app: Any, store: Store) -> None:
+def test_the_pages_have_no_fault_of_access_and_nothing_sticks_out(
+    app: Any, store: Store, browser: Any
+) -> None:
     accounts = enrol(store, "chief", "administrator")
     enrol(store, "ben", "reviewer")
     case = keep(store, "chief")
     store.share(case, "ben", "review", who="chief")
     make_token(accounts, "chief", "USE")
     secret = signing_in.begin(accounts, "chief", Place("192.0.2.4", "Mozilla/5.0 Firefox"), "test")
-    path = chromium_path()
-    with served(app) as site, sync_playwright() as play:
-        started = play.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        page = started.new_page(base_url=site)
+    with served(app) as site:
+        page = browser.new_page(base_url=site)
         for address in (
             "/sign-in",
             "",
@@ -273,15 +272,13 @@ def test_the_pages_have_no_fault_of_access_and_nothing_sticks_out(app: Any, stor
                 page.goto(address)
                 assert overflow(page) == [], address
             assert axe_faults(page) == [], address
-        started.close()
+        page.close()
 
 
-def test_a_person_signs_in_with_a_real_browser(app: Any, store: Store) -> None:
+def test_a_person_signs_in_with_a_real_browser(app: Any, store: Store, browser: Any) -> None:
     enrol(store, "anna")
-    path = chromium_path()
-    with served(app) as site, sync_playwright() as play:
-        started = play.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        page = started.new_page(base_url=site)
+    with served(app) as site:
+        page = browser.new_page(base_url=site)
         page.goto("/account")
         page.get_by_label("Name of the account").fill("anna")
         page.get_by_label("Password").fill(PASSWORD)
@@ -289,7 +286,7 @@ def test_a_person_signs_in_with_a_real_browser(app: Any, store: Store) -> None:
         page.wait_for_url("**/account")
         page.get_by_role("button", name="Sign out").first.click()
         page.wait_for_url("**/sign-in?done=out")
-        started.close()
+        page.close()
 
 
 def test_the_token_of_a_form_differs_by_session(app: Any, store: Store) -> None:

@@ -49,9 +49,7 @@ def read(text: str, form: str) -> Graph:
 @pytest.fixture(scope="module")
 def client(adviser: Adviser) -> Iterator[TestClient]:
     app = create_app(adviser, Settings(cache=None))
-    with TestClient(
-        app, base_url="http://127.0.0.1", raise_server_exceptions=False
-    ) as client:
+    with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as client:
         yield client
 
 

@@ -44,9 +44,7 @@ def client(adviser: Adviser) -> Iterator[TestClient]:
     app.state.adviser = adviser
     app.include_router(routes.router)
     problems.install(app)
-    with TestClient(
-        app, base_url="http://127.0.0.1", raise_server_exceptions=False
-    ) as client:
+    with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as client:
         yield client
 
 

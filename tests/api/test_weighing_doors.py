@@ -50,7 +50,9 @@ def run(*args: str) -> Result:
 
 @pytest.fixture(scope="module")
 def client(adviser: Adviser) -> Iterator[TestClient]:
-    with TestClient(create_app(adviser, Settings(cache=None)), base_url="http://127.0.0.1") as client:
+    with TestClient(
+        create_app(adviser, Settings(cache=None)), base_url="http://127.0.0.1"
+    ) as client:
         yield client
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote_to_bytes, urlsplit
@@ -23,16 +24,22 @@ class Direct:
 
     def __init__(self, app: Any, **headers: str) -> None:
         self.app, self.headers, self.count = app, headers, 0
-        self._loop = asyncio.new_event_loop()
+        self._loop = asyncio.new_event_loop()  # in a thread: a browser's may be running in ours
+        self._thread = threading.Thread(target=self._loop.run_forever, daemon=True)
+        self._thread.start()
 
     def close(self) -> None:
-        self._loop.run_until_complete(self._loop.shutdown_default_executor())
+        asyncio.run_coroutine_threadsafe(
+            self._loop.shutdown_default_executor(), self._loop
+        ).result()
+        self._loop.call_soon_threadsafe(self._loop.stop)
+        self._thread.join()
         self._loop.close()
 
     def send(self, request: httpx.Request) -> Answer:
         """Send a request, with the headers that every request here has."""
         self.count += 1
-        return self._loop.run_until_complete(self._send(request))
+        return asyncio.run_coroutine_threadsafe(self._send(request), self._loop).result()
 
     async def _send(self, request: httpx.Request) -> Answer:
         body = request.read()

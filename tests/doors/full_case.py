@@ -128,7 +128,7 @@ def keep_full_case(
         **{"part.0": parts[0], "points.0": "20,20 60,20 60,50", "part.1": parts[1],
            "points.1": "30,55 70,55 70,90 30,90"},
     )  # fmt: skip
-    words = {key: f"{text}\n\n- {text}" for key in WORDS} | {key: said(text, 300) for key in LINES}
+    words = dict.fromkeys(WORDS, f"{text}\n\n- {text}") | {key: said(text, 300) for key in LINES}
     words[f"reason:{PACK.partition('/')[0]}"] = text
     send(f"{where}/proposal", version="0", **words)
     _reviewed(send, store, where, made.id, text)

@@ -24,7 +24,7 @@ from leastwise.api.store.account_store import AccountStore
 from leastwise.graph import load_adviser
 from tests.doors.direct import Direct
 
-EACH = 200
+EACH = 120
 MODES = (GenerationMode.POSITIVE, GenerationMode.NEGATIVE)
 
 
@@ -40,8 +40,8 @@ class Tally:
 def storm(part: int, parts: int, requests: int) -> Tally:
     """Send *requests* over the operations of one part of the OpenAPI, half to each mode.
 
-    Every operation gets two hundred requests; what then is left goes to the quickest three of the
-    part, in turn, since a whole case takes fifty times as long to make up as a name.
+    Every operation gets a hundred and twenty requests; what then is left goes to the quickest
+    three of the part, in turn, since a whole case takes many times as long to make up as a name.
     """
     warnings.simplefilter("ignore")  # of the generator's own
     doors, tally = _doors(load_adviser()), Tally()
@@ -59,7 +59,7 @@ def storm(part: int, parts: int, requests: int) -> Tally:
     turn = 0
     while tally.sent < requests:
         left = (requests - tally.sent + 1) // 2
-        _rain(quick[turn % len(quick)], min(left, 500), doors, tally)
+        _rain(quick[turn % len(quick)], min(left, 200), doors, tally)
         turn += 1
     for door in doors:
         door.close()

@@ -10,9 +10,10 @@ from leastwise.graph import Adviser
 from leastwise.graph.outcome_file import OutcomeFileError, parse_outcomes, share_outcomes
 from leastwise.graph.precedents import Outcome, count_precedents
 
+PACK = "technique:membrane-pack-suspended"
 TOLD = [
-    Outcome("technique:membrane-pack-suspended", "damage:crease", ("material:silk",), "met"),
-    Outcome("technique:membrane-pack-suspended", "damage:crease", ("material:gelatin-sequins",), "harm"),
+    Outcome(PACK, "damage:crease", ("material:silk",), "met"),
+    Outcome(PACK, "damage:crease", ("material:gelatin-sequins",), "harm"),
     Outcome("technique:surface-cleaning-dry", "damage:dust", ("material:wool",), "partly"),
 ]
 

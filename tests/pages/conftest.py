@@ -14,7 +14,7 @@ from leastwise.api.settings import Settings
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.demo import read_demo
-from tests.browser import FLAGS, chromium_path, served
+from tests.browser import served
 
 
 @pytest.fixture
@@ -55,17 +55,6 @@ def form_token(client: TestClient, path: str = "/") -> str:
     """Return the token that forms have to carry, as a page hands it out."""
     client.get(path)
     return client.cookies["leastwise_form"]
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    path = chromium_path()
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=path, args=FLAGS)
-        yield started
-        started.close()
 
 
 @pytest.fixture

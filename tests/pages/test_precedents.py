@@ -73,6 +73,18 @@ def test_a_case_shows_past_cases_like_it_with_reasons_and_not_itself(
     assert "100 %" in text
 
 
+def test_an_option_shows_its_precedents_beside_the_knowledge(
+    client: TestClient, store: Store, keep: Callable[..., Document]
+) -> None:
+    past, here = keep("festival-dancer"), keep("festival-dancer")
+    option = f"/cases/{here.id}/options/crushed-tiers/membrane-pack-suspended"
+    assert 'id="past"' not in client.get(option).text
+    _log(store, past, "met", "met", "harm")
+    text = client.get(option).text
+    assert "2 of 3" in text.split('id="past"')[1]
+    assert "change no verdict" in text
+
+
 def test_verdicts_are_the_same_whatever_came_of_past_treatments(
     client: TestClient, store: Store, keep: Callable[..., Document], adviser: Any
 ) -> None:
