@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.pages.entry_words import place_in_words
 from leastwise.api.pages.page import render
 from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document
@@ -109,6 +110,7 @@ def answer_of(request: Request, opened: Opened, policy: str = "") -> Answer:
 
 def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResponse:
     """Return the page that says what the record still lacks before this step can be shown."""
+    body, knowledge = opened.document.body, adviser_of(request).knowledge
     return render(
         request,
         "not-yet.html",
@@ -116,4 +118,5 @@ def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResp
         step=step,
         document=opened.document,
         problems=opened.problems,
+        places=[place_in_words(one.path, body, knowledge) for one in opened.problems],
     )

@@ -118,4 +118,4 @@ def _values(path: str, known: Mapping[str, str]) -> dict[str, str]:
 
 def fixed(case: FullCase) -> dict[str, str]:
     """Return what the addresses of a stored case are made of."""
-    return {"case": case.id, "sketch": case.sketch, "picture": case.picture}
+    return {"case": case.id, "sketch": case.sketch, "picture": case.picture, "record": case.aside}

@@ -11,7 +11,8 @@ from fastapi.testclient import TestClient
 from PIL import Image
 
 from leastwise.api.reviewing import frozen_of, review_of
-from leastwise.api.store import Store
+from leastwise.api.setting_aside import set_aside
+from leastwise.api.store import Conflict, Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.demo import read_demo
 from tests.pages.conftest import form_token
@@ -46,6 +47,7 @@ class FullCase:
     id: str
     sketch: str
     picture: str
+    aside: str
 
 
 def said(text: str, most: int) -> str:
@@ -133,7 +135,16 @@ def keep_full_case(
     send(f"{where}/proposal", version="0", **words)
     _reviewed(send, store, where, made.id, text)
     _logged(send, where, parts[0], text)
-    return FullCase(made.id, sketch, picture)
+    return FullCase(made.id, sketch, picture, _set_aside(store, made, text))
+
+
+def _set_aside(store: Store, base: Document, text: str) -> str:
+    """Let two people change the same entry, and set one of the versions aside."""
+    theirs, mine = deepcopy(base.body), deepcopy(base.body)
+    theirs["object"]["keeper"] = said(f"theirs {text}", 200)
+    mine["object"]["keeper"] = said(f"mine {text}", 200)
+    now = store.save(base.id, base.version, theirs, who="b", what="keeper changed")
+    return set_aside(store, Conflict(base, now, mine), "Object and record", "me")
 
 
 def _reviewed(send: Sender, store: Store, where: str, case: str, text: str) -> None:

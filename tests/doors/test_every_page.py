@@ -307,7 +307,7 @@ def shared(adviser: Adviser) -> Iterator[tuple[Any, str, dict[str, str]]]:
 
 
 def shared_addresses(app: Any, known: dict[str, str]) -> list[str]:
-    given = known | {"sketch": "x", "picture": "x"}
+    given = known | {"sketch": "x", "picture": "x", "record": "x"}
     return [one.address for one in addresses(app, given) if one.path in ONLY_SHARED]
 
 
