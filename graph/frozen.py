@@ -36,10 +36,10 @@ class Canonical:
 
 
 def canonical(text: str, form: str = "jsonld") -> Canonical:
-    """Return the canonical form of an RDF text; *form* is jsonld, turtle or nquads.
+    r"""Return the canonical form of an RDF text; *form* is jsonld, turtle or nquads.
 
     >>> canonical("_:x <http://ex/p> _:y .", "nquads").nquads
-    '_:c14n1 <http://ex/p> _:c14n0 .\\n'
+    '_:c14n1 <http://ex/p> _:c14n0 .\n'
 
     Raises:
         NotRdf: the text can't be parsed; says where.

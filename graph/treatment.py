@@ -188,11 +188,12 @@ def _strange(record: TreatmentRecord, case: Case) -> Iterator[Problem]:
 
 
 def missing_in(
-    record: TreatmentRecord, case: Case, stages: Collection[str], planned: Collection[str]
+    record: TreatmentRecord, case: Case, stages: Collection[str], planned: Mapping[str, str]
 ) -> list[Missing]:
     """Return what a final record still lacks.
 
-    *stages* are those of which there are photographs; *planned* the options of the plan.
+    *stages* are those of which there are photographs; *planned* the options of the plan, with
+    the labels of their techniques.
     """
     return [
         *_missing_steps(record, planned),
@@ -202,14 +203,13 @@ def missing_in(
     ]
 
 
-def _missing_steps(record: TreatmentRecord, planned: Collection[str]) -> Iterator[Missing]:
+def _missing_steps(record: TreatmentRecord, planned: Mapping[str, str]) -> Iterator[Missing]:
     if not record.steps:
         yield Missing("what was done, dated, with the name of who did it", "steps", "claim:E-272")
     told = {step.planned for step in record.steps}
-    for option in planned:
+    for option, label in planned.items():
         if option not in told:
-            damage, _, technique = option.partition("/")
-            what = f"what became of the planned {_spaced(technique)} for {_spaced(damage)}"
+            what = f"what became of the planned {label} for {_spaced(option.partition('/')[0])}"
             yield Missing(what, "steps", "claim:E-273")
     for step in record.steps:
         if step.deviation and not step.approved_by:

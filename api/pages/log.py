@@ -64,9 +64,9 @@ class Log:
     body: dict[str, Any] = field(default_factory=dict)
 
     @property
-    def planned(self) -> list[str]:
-        """Return the options of the plan, in order."""
-        return [option for step in self.work.plan.steps for option in step.options]
+    def planned(self) -> dict[str, str]:
+        """Return the options of the plan, in order, with the labels of their techniques."""
+        return {option: step.label for step in self.work.plan.steps for option in step.options}
 
 
 def _log(request: Request, opened: Opened) -> Log:

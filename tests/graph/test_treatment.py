@@ -50,13 +50,13 @@ def _whole(**changes: Any) -> dict[str, Any]:
 
 def test_a_record_that_holds_all_lacks_nothing(make_case: Callable[..., Case]) -> None:
     record = treatment_from_data(_whole(), make_case())
-    assert missing_in(record, make_case(), ["before", "during", "after"], [PACK]) == []
+    assert missing_in(record, make_case(), ["before", "during", "after"], {PACK: "pack"}) == []
 
 
 def test_an_empty_record_lacks_everything_and_each_lack_names_its_claim(
     make_case: Callable[..., Case],
 ) -> None:
-    missing = missing_in(treatment_from_data({}), make_case(), [], [PACK])
+    missing = missing_in(treatment_from_data({}), make_case(), [], {PACK: "pack"})
     assert {m.where for m in missing} >= {"steps", "photographs", "outcomes", "final.future_care"}
     assert all(m.claim.startswith("claim:E-2") for m in missing)
 
@@ -73,7 +73,7 @@ def test_a_deviation_needs_a_reason_and_approval(
 ) -> None:
     steps = [_whole()["steps"][0] | step]
     record = treatment_from_data(_whole(steps=steps), make_case())
-    missing = missing_in(record, make_case(), ["before", "during", "after"], [PACK])
+    missing = missing_in(record, make_case(), ["before", "during", "after"], {PACK: "pack"})
     assert len(missing) == 1
     assert said in missing[0].what
 
