@@ -18,7 +18,7 @@ from leastwise.api.store.words import START, event_hash
 if TYPE_CHECKING:
     from leastwise.api.store.store import Store
 
-__all__ = ["Ledger"]
+__all__ = ["Ledger", "broken_account_event"]
 
 
 class Ledger:
@@ -78,15 +78,20 @@ class Ledger:
 
     def broken_at(self) -> int:
         """Return the number of the first event whose chain doesn't hold, or 0."""
-        wanted = select(AccountEventTable).order_by(AccountEventTable.number)
-        before, number = START, 0
         with self.store.reading() as session:
-            for row in session.scalars(wanted):
-                number += 1
-                if (row.number, row.before, row.hash) != (number, before, _hash(row)):
-                    return number
-                before = row.hash
-        return 0
+            return broken_account_event(session)
+
+
+def broken_account_event(session: Session) -> int:
+    """Return the number of the first event of accounts whose chain doesn't hold, or 0."""
+    wanted = select(AccountEventTable).order_by(AccountEventTable.number)
+    before = START
+    rows = session.scalars(wanted.execution_options(yield_per=500))
+    for number, row in enumerate(rows, 1):
+        if (row.number, row.before, row.hash) != (number, before, _hash(row)):
+            return number
+        before = row.hash
+    return 0
 
 
 def _hash(row: AccountEventTable) -> str:

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from sqlalchemy import func, select, text
 from sqlalchemy.orm import Session
 
+from leastwise.api.store.account_events import broken_account_event
 from leastwise.api.store.faults import StoreDamaged
 from leastwise.api.store.ground import Ground
 from leastwise.api.store.rows import seal
@@ -105,7 +106,7 @@ def verify_in(
     *faults* is filled on the way, for one who wants them even if the reading breaks off.
     """
     work, found = _Work(session, progress), [] if faults is None else faults
-    for check in (_whole, _guarded, _chain, _documents, _photographs, _shared):
+    for check in (_whole, _guarded, _chain, _documents, _photographs, _shared, _accounts):
         found += islice(check(work), MOST - len(found))
         if len(found) == MOST or (found and check is _whole):
             break  # in a torn file, what the rest says would be no help
@@ -115,6 +116,13 @@ def verify_in(
     )
     warnings = tuple(_warnings(session))
     return Found(events, records, pictures, work.head, tuple(found), warnings)
+
+
+def _accounts(work: _Work) -> Iterator[Fault]:
+    """Walk the chain of what happened to accounts."""
+    number = broken_account_event(work.session)
+    if number:
+        yield Fault(f"event {number} of the accounts", "was altered, or one before it is missing")
 
 
 def _whole(work: _Work) -> Iterator[Fault]:

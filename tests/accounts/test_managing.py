@@ -15,6 +15,7 @@ from leastwise.api.accounts.signing_in import Place
 from leastwise.api.store import Store
 from leastwise.api.store.account_store import AccountStore
 from leastwise.api.store.faults import StoreError
+from leastwise.api.store.verify import verify
 from tests.accounts.people import PASSWORD, Clock, enrol, send, signed_in, stranger, token_in
 from tests.browser import axe_faults, overflow, served
 
@@ -232,6 +233,7 @@ def test_what_happened_is_shown_to_administrators_and_is_one_chain(app: Any, sto
         session.execute(text("DROP TRIGGER account_events_no_update"))
         session.execute(text("UPDATE account_events SET what = 'nothing' WHERE number = 2"))
     assert accounts.broken_at() == 2
+    assert "event 2 of the accounts" in {fault.place for fault in verify(store).faults}
 
 
 def test_accounts_are_found_by_part_of_a_name(app: Any, store: Store) -> None:
