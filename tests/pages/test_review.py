@@ -71,19 +71,23 @@ def test_the_same_proposal_is_not_frozen_twice_and_a_changed_one_says_what_chang
     assert "Verdict on" in changed  # handling that isn't borne changes a verdict
 
 
-@pytest.mark.parametrize("anchor", ["", f"option:{PACK}", "sentence:purpose/1", "claim:E-265"])
+@pytest.mark.parametrize(
+    "anchor", ["", f"option:{PACK}", "step:1", "sentence:purpose/1", "claim:E-265"]
+)
 def test_a_remark_is_tied_to_its_place_and_told_as_a_web_annotation(
     client: TestClient, frozen: str, anchor: str
 ) -> None:
     answer = _post(client, f"{frozen}/remarks", anchor=anchor, text=HOSTILE)
     assert answer.status_code == 200
     assert HOSTILE not in answer.text
+    if anchor:  # the page offers every kind of place
+        assert f"?at={anchor}#remark-form" in answer.text
     page = json.loads(client.get(f"{frozen}/annotations.jsonld").text)
     (item,) = page["items"]
     assert item["type"] == "Annotation"
     assert item["motivation"] == "commenting"
     assert item["body"]["value"] == HOSTILE
-    if anchor.startswith("option:"):
+    if anchor.startswith(("option:", "step:")):
         assert item["target"]["selector"] == {"type": "FragmentSelector", "value": anchor}
     elif anchor.startswith("sentence:"):
         assert item["target"]["selector"]["type"] == "TextQuoteSelector"
