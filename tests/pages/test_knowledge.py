@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import re
-import time
 from collections.abc import Iterator
 from typing import Any
 from urllib.parse import unquote
@@ -271,20 +270,6 @@ def test_the_pages_of_claims_hold_each_of_them_once(reader: TestClient, adviser:
         found += re.findall(r'<a class="claim-id" href="/concepts/([^"]+)"', text)
 
     assert sorted(found) == sorted(mine)
-
-
-@pytest.mark.slow
-def test_the_largest_pages_take_less_than_300_ms(reader: TestClient) -> None:
-    slow = {}
-    for address in (*LISTS, "/concepts/material:silk", "/concepts/agent:water-vapour"):
-        times = []
-        for _ in range(4):
-            start = time.perf_counter()
-            reader.get(address)
-            times.append(time.perf_counter() - start)
-        slow[address] = min(times)  # the machine may be busy with something else
-
-    assert {a: t for a, t in slow.items() if t > 0.3} == {}
 
 
 def test_pages_have_no_fault_of_access_and_nothing_sticks_out(page: Any) -> None:
