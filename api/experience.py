@@ -10,7 +10,7 @@ from fastapi import Request
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document, Store
-from leastwise.api.store.visible import documents_of_kind
+from leastwise.api.store.visible import documents_of_kind, versions_of_kind
 from leastwise.graph import Adviser, Case
 from leastwise.graph.case_io import case_from_data
 from leastwise.graph.errors import LeastwiseError
@@ -69,20 +69,16 @@ def experience_of(request: Request) -> Experience:
     person = person_of(request)
     account = None if person.sees_all else person.account
     store, adviser = store_of(request), adviser_of(request)
-    logs = documents_of_kind(store, LOG, account)
-    shared = documents_of_kind(store, SHARED)
     # a new version of a record or of its case, and it is counted anew
-    newest = tuple((d.id, d.version) for d in (*logs, *shared))
-    cases = tuple((d.case, store.read(d.case, "case").version) for d in logs)
-    key = ("experience", newest, cases, adviser.knowledge.digest)
-    return shelf_of(request).get(key, lambda: _gather(store, adviser, logs, shared))
+    newest = (versions_of_kind(store, LOG, account), versions_of_kind(store, SHARED))
+    key = ("experience", newest, adviser.knowledge.digest)
+    return shelf_of(request).get(key, lambda: _gather(store, adviser, account))
 
 
-def _gather(
-    store: Store, adviser: Adviser, logs: list[Document], shared: list[Document]
-) -> Experience:
-    found = (_past(store, adviser, log) for log in logs)
+def _gather(store: Store, adviser: Adviser, account: str | None) -> Experience:
+    found = (_past(store, adviser, log) for log in documents_of_kind(store, LOG, account))
     past = tuple(one for one in found if one is not None)
+    shared = documents_of_kind(store, SHARED)
     files = tuple((d, OutcomeFile.model_validate(d.body)) for d in shared)
     outcomes = [o for case in past for o in case.outcomes]
     outcomes += [o for _, file in files for o in file.as_outcomes()]

@@ -46,6 +46,7 @@ __all__ = [
     "frozen_number",
     "frozen_of",
     "review_of",
+    "reviews_of",
 ]
 
 #: Kinds of records.
@@ -306,8 +307,18 @@ class Review:
 
 def review_of(store: Store, frozen: Frozen) -> Review:
     """Return a frozen version with what was said of it."""
-    case, mine = frozen.document.case, frozen.document.id
-    return Review(frozen, tuple(e for e in store.of_case(case, REVIEW) if e.body["frozen"] == mine))
+    return _with_entries(frozen, store.of_case(frozen.document.case, REVIEW))
+
+
+def reviews_of(store: Store, case: str) -> list[Review]:
+    """Return every frozen version of a case with what was said of it, oldest first."""
+    entries = store.of_case(case, REVIEW)
+    return [_with_entries(frozen, entries) for frozen in frozen_of(store, case)]
+
+
+def _with_entries(frozen: Frozen, entries: Iterable[Document]) -> Review:
+    mine = frozen.document.id
+    return Review(frozen, tuple(e for e in entries if e.body["frozen"] == mine))
 
 
 def _said(frozen: Frozen, entry: Document) -> Said:

@@ -31,6 +31,7 @@ from leastwise.api.reviewing import (
     frozen_number,
     frozen_of,
     review_of,
+    reviews_of,
 )
 from leastwise.api.state import adviser_of, settings_of, shelf_of, store_of
 from leastwise.graph.annotations import as_annotations, provenance
@@ -70,8 +71,8 @@ def show_versions(request: Request, case: str) -> Response:
 
 
 def _versions(request: Request, case: str, error: str = "", status: int = 200) -> Response:
-    document, store = store_of(request).read(case, "case"), store_of(request)
-    reviews = [review_of(store, frozen) for frozen in frozen_of(store, case)]
+    store = store_of(request)
+    document, reviews = store.read(case, "case"), reviews_of(store, case)
     return render(
         request,
         "review.html",

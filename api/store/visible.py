@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import or_, select
+from typing import Any
+
+from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import aliased
 
 from leastwise.api.store.account_tables import owners_in_cohort
@@ -11,7 +13,7 @@ from leastwise.api.store.rows import as_document
 from leastwise.api.store.store import Store
 from leastwise.api.store.tables import DocumentTable, ShareTable
 
-__all__ = ["documents_of_kind"]
+__all__ = ["documents_of_kind", "versions_of_kind"]
 
 
 def documents_of_kind(store: Store, kind: str, account: str | None = None) -> list[Document]:
@@ -20,16 +22,34 @@ def documents_of_kind(store: Store, kind: str, account: str | None = None) -> li
     What belongs to a removed case is left out.
     """
     case = aliased(DocumentTable)
+    with store.reading() as session:
+        rows = session.scalars(_of_kind((DocumentTable,), case, kind, account))
+        return [as_document(row) for row in rows]
+
+
+def versions_of_kind(
+    store: Store, kind: str, account: str | None = None
+) -> tuple[tuple[str, int, int], ...]:
+    """Return (id, version, version of its case) of the same records, without their bodies."""
+    case = aliased(DocumentTable)
+    columns = (DocumentTable.id, DocumentTable.version, case.version)
+    with store.reading() as session:
+        found = session.execute(_of_kind(columns, case, kind, account))
+        return tuple((name, version, of_case) for name, version, of_case in found)
+
+
+def _of_kind(
+    columns: tuple[Any, ...], case: type[DocumentTable], kind: str, account: str | None
+) -> Select[Any]:
     wanted = (
-        select(DocumentTable)
+        select(*columns)
         .join(case, case.id == DocumentTable.case_id)
         .where(DocumentTable.kind == kind)
         .where(DocumentTable.removed.is_(False), case.removed.is_(False))
         .order_by(DocumentTable.created, DocumentTable.id)
     )
-    if account is not None:
-        shared = select(ShareTable.case_id).where(ShareTable.account == account)
-        cohort = case.owner.in_(owners_in_cohort(account))
-        wanted = wanted.where(or_(case.owner == account, case.id.in_(shared), cohort))
-    with store.reading() as session:
-        return [as_document(row) for row in session.scalars(wanted)]
+    if account is None:
+        return wanted
+    shared = select(ShareTable.case_id).where(ShareTable.account == account)
+    cohort = case.owner.in_(owners_in_cohort(account))
+    return wanted.where(or_(case.owner == account, case.id.in_(shared), cohort))
