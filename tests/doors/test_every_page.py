@@ -214,8 +214,9 @@ class Looker:
         self.page.context.add_cookies([cookie])
 
     def go(self, address: str) -> None:
+        """Open *address* and wait until its styles are there: only then is there a layout to judge."""
         self.at = address
-        self.page.goto(address, wait_until="domcontentloaded")
+        self.page.goto(address, wait_until="load")
 
     def widths(self, *widths: int) -> None:
         for width in widths:
