@@ -214,7 +214,7 @@ class Looker:
         self.page.context.add_cookies([cookie])
 
     def go(self, address: str) -> None:
-        """Open *address* and wait until its styles are there: only then is there a layout to judge."""
+        """Open *address* and wait for its styles: before them there is no layout to judge."""
         self.at = address
         self.page.goto(address, wait_until="load")
 
