@@ -76,7 +76,7 @@ def test_no_concept_has_two_exact_matches_in_one_scheme(knowledge: Knowledge) ->
 @pytest.mark.parametrize(
     ("concept", "kind", "aat", "row"),
     [
-        # rows of tables A.6.1 to A.6.4 of the collected vocabularies: concept | id | labels
+        # as read in the extract that source:aat-extract names: concept | id | labels
         ("damage:tide-line", "closeMatch", "300379484", "tidelines, tideline, tidemarks, tidemark"),
         ("material:silk", "closeMatch", "300014072", "silk, silkworm silk"),
         ("material:support-silk-crepeline", "closeMatch", "300380077", "crepeline, crêpeline"),
