@@ -14,11 +14,11 @@ import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from leastwise.api.sparql_worker import Reply, read_frame, write_frame
 
-__all__ = ["Busy", "Ended", "Limits", "Pool", "Setup", "TookTooLong"]
+__all__ = ["Busy", "Ended", "Limits", "Loads", "Pool", "Setup", "TookTooLong"]
 
 #: Seconds that a worker may take to load the knowledge, which no query is charged for.
 LOADING = 90.0
@@ -59,6 +59,14 @@ class Limits:
     waiting: int = 20
 
 
+class Loads(Protocol):
+    """What a worker is told before the first question."""
+
+    def frame(self, limits: Limits) -> dict[str, Any]:
+        """Return the first frame for a worker."""
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class Setup:
     """What a worker loads: graph -> Turtle files, the prefixes, and where names are published."""
@@ -87,9 +95,9 @@ class Setup:
 class _Worker:
     """One process and its pipes; used by one thread at a time."""
 
-    def __init__(self) -> None:
+    def __init__(self, command: Sequence[str]) -> None:
         self._process = subprocess.Popen(  # noqa: S603 - our own module, no input of a user
-            _COMMAND,
+            command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -150,8 +158,9 @@ def _end_all(workers: set[_Worker]) -> None:
 class Pool:
     """Gives each query to a worker that has nothing to do; see :meth:`ask`."""
 
-    setup: Setup
+    setup: Loads
     limits: Limits = field(default_factory=Limits)
+    command: Sequence[str] = _COMMAND
 
     def __post_init__(self) -> None:
         self._free: list[_Worker] = []
@@ -213,7 +222,7 @@ class Pool:
         with self._turn:
             if self._free:
                 return self._free.pop()
-            worker = _Worker()
+            worker = _Worker(self.command)
             self._all.add(worker)
         try:
             worker.ask(self.setup.frame(self.limits), LOADING)

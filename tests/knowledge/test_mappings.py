@@ -51,7 +51,7 @@ def test_every_match_says_in_a_note_where_the_id_was_read_and_what_was_not_check
         notes = [n for n in knowledge.texts(concept, "skos:editorialNote") if aat in n]
 
         assert len(notes) == 1, concept
-        assert re.match(rf"AAT {aat} \([A-Z].+\): .+\. Row '.+' of table A\.6\.[1-4]; ", notes[0])
+        assert re.match(rf"AAT {aat} \([A-Z].+\): .+\. Looked up for '.+'; ", notes[0])
 
 
 def test_nothing_is_exact_whose_scope_note_was_not_checked(knowledge: Knowledge) -> None:
