@@ -259,6 +259,8 @@ def _write_means(
             name = "lacksEquipment" if state is Tri.NO else "unknownEquipment"
             rows.add(node, lw(name), literal(key))
     skill = _SKILL.get(case.means.skill)
+    if skill is None and one.technique.skill > _SKILL["assistant"]:
+        rows.add(node, lw("unknownSkill"), number(one.technique.skill))
     if skill is not None and one.technique.skill > skill:
         rows.add(node, lw("beyondSkill"), number(one.technique.skill))
     hours = case.means.hours
