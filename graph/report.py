@@ -16,11 +16,13 @@ from leastwise.graph.case import Case
 from leastwise.graph.cite import cite
 from leastwise.graph.plan import make_plan
 from leastwise.graph.plan_answer import Plan
+from leastwise.graph.report_approval import approval_notice
 from leastwise.graph.report_care import CareSections
 from leastwise.graph.report_choice import Work
 from leastwise.graph.report_derived import DerivedSections, notices
 from leastwise.graph.report_elements import Elements
 from leastwise.graph.report_record import RecordSections
+from leastwise.graph.report_reviews import Reviews
 from leastwise.graph.report_values import (
     Block,
     Edition,
@@ -36,7 +38,16 @@ from leastwise.graph.report_values import (
 )
 from leastwise.graph.report_words import OwnWords, blocks_of, cleaned
 
-__all__ = ["MAY_REPLACE", "TITLES", "case_digest", "make_report", "make_work", "open_points"]
+__all__ = [
+    "MAY_REPLACE",
+    "TITLES",
+    "case_digest",
+    "cleaned_passage",
+    "make_report",
+    "make_work",
+    "open_points",
+    "with_references",
+]
 
 #: The sections in order, with their titles.
 TITLES: dict[str, str] = {
@@ -101,6 +112,7 @@ def make_report(
     *,
     figures: Mapping[str, Iterable[Figure | Para]] | None = None,
     pictures_before: int = 0,
+    reviews: Reviews | None = None,
 ) -> Report:
     """Return the proposal for a case.
 
@@ -110,6 +122,8 @@ def make_report(
         figures: section -> drawings and photographs, which the caller holds under their keys,
             or a sentence that says why one is left out.
         pictures_before: how many photographs from before treatment there are.
+        reviews: what was said in Review of the frozen versions; None gives the text as it is
+            frozen, before anybody has signed.
 
     """
     case, answer = work.case, work.answer
@@ -120,7 +134,7 @@ def make_report(
         rules=answer.stamp.rules,
         policy=answer.policy.label,
     )
-    writer = _Writer(work, figures or {})
+    writer = _Writer(work, figures or {}, reviews)
     report = Report(
         case.id,
         cleaned(case.title),
@@ -128,13 +142,14 @@ def make_report(
         case.demo,
         edition,
         tuple(writer.summary()),
-        _in_order(Elements(work, pictures_before).all()),
+        _in_order(Elements(work, pictures_before, reviews).all()),
         work.chosen,
         tuple(writer.sections()),
         (),
         (),
+        reviews=reviews,
     )
-    return _with_references(report, work.adviser)
+    return with_references(report, work.adviser)
 
 
 @dataclass(frozen=True)
@@ -143,6 +158,7 @@ class _Writer:
 
     work: Work
     figures: Mapping[str, Iterable[Figure | Para]]
+    reviews: Reviews | None = None
 
     def summary(self) -> Iterator[Line]:
         """Yield the proposal in a few sentences."""
@@ -159,7 +175,7 @@ class _Writer:
         record = RecordSections(
             self.work.case, self.work.adviser.knowledge, self.work.answer, self.work.words
         )
-        derived, care = DerivedSections(self.work), CareSections(self.work)
+        derived, care = DerivedSections(self.work), CareSections(self.work, self.reviews)
         worked_out: dict[str, Iterable[Passage]] = {
             "people": care.people(),
             "purpose": record.purpose(),
@@ -208,7 +224,11 @@ class _Writer:
         if missing is not None:
             whole.append(Passage("own", (missing,)))
         return Section(
-            key, title, tuple(_clean(p) for p in whole), replaced, passages if replaced else ()
+            key,
+            title,
+            tuple(cleaned_passage(p) for p in whole),
+            replaced,
+            passages if replaced else (),
         )
 
     def _missing(self, key: str) -> Notice | None:
@@ -234,9 +254,13 @@ def _in_order(elements: Iterable[Element]) -> tuple[Element, ...]:
     return tuple(sorted(elements, key=lambda e: order.index(e.section)))
 
 
-def _clean(passage: Passage) -> Passage:
+def cleaned_passage(passage: Passage) -> Passage:
     """Return a passage in which every text can be shown; records hold what people typed."""
     return Passage(passage.by, tuple(_clean_block(b) for b in passage.blocks))
+
+
+def _clean_notice(notice: Notice) -> Notice:
+    return replace(notice, line=_clean_line(notice.line))
 
 
 def _clean_line(line: Line) -> Line:
@@ -263,7 +287,7 @@ def _clean_block(block: Block) -> Block:  # noqa: PLR0911 - one for each kind of
             return block
 
 
-def _with_references(report: Report, adviser: Adviser) -> Report:
+def with_references(report: Report, adviser: Adviser) -> Report:
     """Return the report with its claims and their sources numbered as they are first cited."""
     order = list(dict.fromkeys(c for line in report.lines() for c in line.claims))
     views, sources = cite(adviser.knowledge, order)
@@ -285,4 +309,6 @@ def _with_references(report: Report, adviser: Adviser) -> Report:
 
 def open_points(report: Report) -> tuple[Notice, ...]:
     """Return what may not be overlooked of a whole proposal, for the head of a document."""
-    return tuple(notices(report.chosen))
+    approval = approval_notice(report.reviews)
+    first = () if approval is None else (_clean_notice(approval),)
+    return (*first, *notices(report.chosen))

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from leastwise.graph.report_approval import said_in_review
 from leastwise.graph.report_choice import Work, sentence
 from leastwise.graph.report_derived import notices
+from leastwise.graph.report_reviews import Reviews
 from leastwise.graph.report_values import (
     Block,
     Bullets,
@@ -33,6 +35,7 @@ class CareSections:
     """Writes what protects people and the object, before and afterwards."""
 
     work: Work
+    reviews: Reviews | None = None
 
     def _part_names(self, parts: Iterable[str]) -> str:
         names = {p.id: p.name for p in self.work.case.parts}
@@ -148,7 +151,7 @@ class CareSections:
         yield Passage("derived", (Para(Line(words, (APPROVAL, VARIATIONS, CONSULT))),))
 
     def approvals(self) -> Iterator[Passage]:
-        """Yield what is approved and the lines to sign."""
+        """Yield what is approved, what was said in Review, and the lines to sign."""
         words = self.work.words
         lead = (
             "Approval in writing comes before the work, by the owner or a custodian whose "
@@ -162,4 +165,14 @@ class CareSections:
             ),
             (words.text("approver"), "", words.text("responsible")),
         )
-        yield Passage("derived", (Para(Line(lead, (APPROVAL,))), *notices(self.work.chosen), sign))
+        blocks: tuple[Block, ...] = (Para(Line(lead, (APPROVAL,))), *notices(self.work.chosen))
+        if self.reviews is None:
+            yield Passage("derived", (*blocks, sign))
+            return
+        yield Passage("derived", blocks)
+        yield from said_in_review(self.reviews)
+        named = (("approver", sign.roles[0]), ("responsible", sign.roles[2]))
+        rows = tuple((role, Line(words.text(key))) for key, role in named if words.text(key))
+        if rows:
+            yield Passage("own", (Facts(rows),))
+        yield Passage("derived", (sign,))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from leastwise.graph.case import UNKNOWN
 from leastwise.graph.report_choice import Work
 from leastwise.graph.report_record import said
+from leastwise.graph.report_reviews import Reviews
 from leastwise.graph.report_values import Element, State
 
 __all__ = ["Elements"]
@@ -66,6 +67,7 @@ class Elements:
 
     work: Work
     pictures_before: int
+    reviews: Reviews | None = None
 
     def all(self) -> tuple[Element, ...]:
         """Return the elements that are due, those of the record first."""
@@ -183,7 +185,11 @@ class Elements:
                 return "missing", "say whether the work is contractual"
 
     def _approval(self) -> Met:
-        return "missing", "to be signed before the work begins"
+        reviews = self.reviews or Reviews()
+        signed = reviews.approval
+        if signed is None:
+            return "missing", reviews.why_not
+        return "signed", f"{reviews.versions[-1].name}, by {signed.who} on {signed.at}"
 
     def _images(self) -> Met:
         if self.pictures_before:

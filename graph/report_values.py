@@ -1,7 +1,8 @@
 """What a written proposal holds, as frozen values: sections, passages and their blocks.
 
-A passage says whose word it is: the tool's (*derived*), the recorder's (*record*) or the writer's
-own (*own*). Every door that writes a proposal knows the same few kinds of block.
+A passage says whose word it is: the tool's (*derived*), the recorder's (*record*), the writer's
+own (*own*) or that of those who reviewed it (*review*). Every door that writes a proposal knows the
+same few kinds of block.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from leastwise.graph.answer import ClaimView, SourceView
+from leastwise.graph.report_reviews import Reviews
 
 __all__ = [
     "BY_WORDS",
@@ -35,16 +37,22 @@ __all__ = [
     "Table",
 ]
 
-By = Literal["own", "record", "derived"]
-State = Literal["record", "derived", "own", "missing", "not due"]
+By = Literal["own", "record", "derived", "review"]
+State = Literal["record", "derived", "own", "signed", "missing", "not due"]
 
 #: Whose word a passage is, as a reader sees it.
-BY_WORDS: dict[str, str] = {"own": "own words", "record": "from the record", "derived": "derived"}
+BY_WORDS: dict[str, str] = {
+    "own": "own words",
+    "record": "from the record",
+    "derived": "derived",
+    "review": "said in Review",
+}
 #: How a required element is met, as a reader sees it.
 STATE_WORDS: dict[str, str] = {
     "record": "in the record",
     "derived": "derived",
     "own": "in own words",
+    "signed": "signed off",
     "missing": "still missing",
     "not due": "not due",
 }
@@ -264,7 +272,11 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole proposal."""
+    """A whole proposal, or a whole treatment record (*kind*).
+
+    *reviews* is None where none could be known, outside the store. *lacks* counts what a record
+    still has to hold; a proposal has its elements for it.
+    """
 
     case_id: str
     title: str
@@ -278,6 +290,9 @@ class Report:
     references: tuple[Reference, ...]
     sources: tuple[tuple[int, str, SourceView], ...]
     numbers: dict[str, int] = field(default_factory=dict)
+    reviews: Reviews | None = None
+    kind: Literal["proposal", "record"] = "proposal"
+    lacks: int = 0
 
     @property
     def missing(self) -> tuple[Element, ...]:
@@ -286,8 +301,8 @@ class Report:
 
     @property
     def is_draft(self) -> bool:
-        """Return whether anything but the signature that a *must* asks for is missing."""
-        return any(e.duty == "must" and e.key != "approval" for e in self.missing)
+        """Return whether anything that has to be there is missing, but the signature."""
+        return self.lacks > 0 or any(e.duty == "must" and e.key != "approval" for e in self.missing)
 
     def lines(self) -> Iterator[Line]:
         """Yield every line in the order of the document, as a reader meets them."""

@@ -73,7 +73,7 @@ class _Writer:
 
     def _first_page(self) -> None:
         plain = self.plain
-        self._paragraph("Treatment proposal", style="Whose word")
+        self._paragraph(plain["kind_words"], style="Whose word")
         self._paragraph(plain["title"], style="Title")
         self._paragraph().add_run(plain["object"]).italic = True
         if plain["demo"]:
@@ -89,6 +89,11 @@ class _Writer:
                               for k, v in plain["edition"]]})  # fmt: skip
         self._paragraph(plain["how_marked"])
         self._paragraph(plain["advice"])
+        if plain["elements"]:
+            self._elements()
+
+    def _elements(self) -> None:
+        plain = self.plain
         self._heading("What a proposal has to hold", 1)
         self._mark("derived")
         numbers = {s["key"]: s["number"] for s in plain["sections"]}
@@ -244,6 +249,8 @@ class _Writer:
 
     def _references(self) -> None:
         plain = self.plain
+        if not plain["references"]:
+            return
         self._heading("References", 1)
         self._paragraph(
             "Basis: read, the source was read; memory, recalled and not opened; practice, our own "

@@ -24,7 +24,12 @@ LANGUAGE, FONT = "en-GB", "Georgia"
 INK, QUIET = RGBColor(0x23, 0x20, 0x1B), RGBColor(0x5B, 0x54, 0x49)
 WIDTH_MM = 165
 #: Whose word -> the rule at the left of a paragraph: line style, width in eighths of a point.
-RULES = {"own": ("single", 18), "record": ("single", 4), "derived": ("dotted", 12)}
+RULES = {
+    "own": ("single", 18),
+    "record": ("single", 4),
+    "derived": ("dotted", 12),
+    "review": ("dotDash", 12),
+}
 NOTICES = {
     "defeated": ("double", 12),
     "undecided": ("dashed", 12),
@@ -43,8 +48,8 @@ def new_document(plain: Plain, day: str) -> Docx:
     page.left_margin, page.right_margin = Mm(25), Mm(20)
     page.top_margin, page.bottom_margin = Mm(25), Mm(22)
     core = doc.core_properties
-    core.title = f"{plain['title']}: treatment proposal"[:255]
-    core.subject = f"Treatment proposal, {plain['object']}"[:255]
+    core.title = f"{plain['title']}: {plain['kind_words'].lower()}"[:255]
+    core.subject = f"{plain['kind_words']}, {plain['object']}"[:255]
     core.keywords, core.author, core.language = f"version {plain['version']}", "", LANGUAGE
     core.version = plain["version"]
     core.comments = f"case {plain['case_digest']}, knowledge {plain['knowledge']}"

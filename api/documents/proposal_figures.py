@@ -18,7 +18,18 @@ from leastwise.api.drawings.regions import region_drawing
 from leastwise.graph.report_choice import Work
 from leastwise.graph.report_values import Figure, Line, Para
 
-__all__ = ["Figures", "Held", "Photograph", "figures_of", "photograph_figures"]
+__all__ = [
+    "MOST_PHOTOGRAPHS",
+    "PRINT_PIXELS",
+    "TYPES",
+    "Figures",
+    "Held",
+    "Photograph",
+    "add_drawing",
+    "as_jpeg",
+    "figures_of",
+    "photograph_figures",
+]
 
 #: Drawings that can't be read on paper are left out, and it is said.
 MOST_ARGUMENTS, MOST_DRAWINGS, MOST_PHOTOGRAPHS = 14, 6, 24
@@ -96,16 +107,20 @@ def figures_of(
     if sketch and sketch.get("regions"):
         href = _as_address(sketch_photograph) if sketch_photograph else None
         drawn = region_drawing(case, sketch, href, name="proposal-sketch")
-        _drawing(found, "images", "sketch", drawn, "Sketch with the regions of the parts.")
+        add_drawing(found, "images", "sketch", drawn, "Sketch with the regions of the parts.")
     _photographs(found, photographs)
     if case.contacts:
         drawn = network_drawing(
             [(p.id, p.name) for p in case.parts], touches_of(case), name="proposal-net", widest=760
         )
-        _drawing(found, "observation", "contacts", drawn, "How the parts touch.", small=TOO_LARGE)
+        add_drawing(
+            found, "observation", "contacts", drawn, "How the parts touch.", small=TOO_LARGE
+        )
     if len(work.steps) > 1:
         for i, drawn in enumerate(order_charts(work.steps, "proposal-order"), 1):
-            _drawing(found, "method", f"order-{i}", drawn, "The order of the work over the hours.")
+            add_drawing(
+                found, "method", f"order-{i}", drawn, "The order of the work over the hours."
+            )
     _reasons(found, work)
     return found
 
@@ -114,7 +129,7 @@ def _photographs(found: Figures, photographs: Sequence[Photograph]) -> None:
     shown = [p for p in photographs if p.media_type in TYPES][:MOST_PHOTOGRAPHS]
     named = photograph_figures([(p.name, p.stage) for p in shown])
     for figure, one in zip(named, shown, strict=True):
-        found.add("images", figure, _as_jpeg(one, PRINT_PIXELS))
+        found.add("images", figure, as_jpeg(one, PRINT_PIXELS))
 
 
 def photograph_figures(named: Sequence[tuple[str, str]]) -> list[Figure]:
@@ -129,11 +144,11 @@ def photograph_figures(named: Sequence[tuple[str, str]]) -> list[Figure]:
 
 def _as_address(photograph: Photograph) -> str:
     """Return a photograph as an address that holds it, no wider than the sketch needs it."""
-    small = _as_jpeg(photograph, SKETCH_PIXELS)
+    small = as_jpeg(photograph, SKETCH_PIXELS)
     return f"data:image/jpeg;base64,{base64.b64encode(small.data).decode()}"
 
 
-def _as_jpeg(photograph: Photograph, most: int) -> Held:
+def as_jpeg(photograph: Photograph, most: int) -> Held:
     """Return a photograph as JPEG, no side longer than *most*, so that documents stay small."""
     whole = max(photograph.width, photograph.height) <= most
     if whole and photograph.media_type == "image/jpeg":
@@ -164,7 +179,7 @@ def _reasons(found: Figures, work: Work) -> None:
             continue
         drawn += 1
         label = f"{known[option].label}, {graph.verdict}"
-        _drawing(
+        add_drawing(
             found,
             "reasons",
             f"reasons-{drawn}",
@@ -174,7 +189,7 @@ def _reasons(found: Figures, work: Work) -> None:
         )
 
 
-def _drawing(  # noqa: PLR0913, PLR0917 - what a drawing is told by
+def add_drawing(  # noqa: PLR0913, PLR0917 - what a drawing is told by
     found: Figures, section: str, key: str, svg: str, caption: str, small: str = ""
 ) -> None:
     """Add a drawing; its description is the text that stands for it.

@@ -1,8 +1,9 @@
 """A proposal as JSON-LD: the case, what is proposed, and every statement with where it comes from.
 
 A statement that was derived points to its claims with ``prov:wasDerivedFrom``, and those to their
-sources; own words are the writer's, what is from the record is the recorder's. Only terms of our
-vocabulary, Dublin Core, SKOS and PROV are used.
+sources; own words are the writer's, what is from the record is the recorder's. What was decided
+and signed in Review is an activity each, that used the frozen version it speaks of. Only terms of
+our vocabulary, Dublin Core, SKOS and PROV are used.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from urllib.parse import quote
 
 from rdflib import XSD, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
@@ -20,6 +22,7 @@ from leastwise.graph.case import Case
 from leastwise.graph.case_rdf import case_base
 from leastwise.graph.names import BASE, LW
 from leastwise.graph.rdf_out import case_graph, name, published, written
+from leastwise.graph.report_reviews import Given, Reviewed
 from leastwise.graph.report_values import (
     STATE_WORDS,
     ChosenOption,
@@ -87,10 +90,17 @@ class _Export:
             self._add(me, DCTERMS.hasPart, node)
         for number, section in enumerate(report.sections, 1):
             self._section(me, number, section)
+        if report.reviews is not None:
+            for version in report.reviews.versions:
+                self._reviewed(me, version)
         self._references()
         return self._graph
 
     def _agents(self) -> None:
+        reviewed = self.report.reviews is not None and bool(self.report.reviews.versions)
+        if reviewed:
+            self._add(self._agent("review"), RDF.type, PROV.Agent)
+            self._add(self._agent("review"), RDFS.label, Literal("who reviewed it", lang="en"))
         for node, kind, label in (
             (self._agent("derived"), PROV.SoftwareAgent, "Leastwise"),
             (self._agent("own"), PROV.Agent, "writer of the proposal"),
@@ -102,7 +112,40 @@ class _Export:
     def _agent(self, by: str) -> URIRef:
         if by == "derived":
             return URIRef(f"{BASE}software/leastwise")
-        return self._iri("proposal/writer" if by == "own" else "proposal/recorder")
+        who = {"own": "writer", "record": "recorder", "review": "reviewers"}[by]
+        return self._iri(f"proposal/{who}")
+
+    def _reviewed(self, me: URIRef, one: Reviewed) -> None:
+        """Tell a frozen version and what was decided and signed of it.
+
+        Only the version that says the same as the present text is the same proposal; of every
+        other the present text is a revision.
+        """
+        node = URIRef(f"{BASE}proposal/{one.case}/{one.number}")
+        self._add(node, RDF.type, PROV.Entity, PROV.Plan)
+        self._add(node, DCTERMS.identifier, Literal(f"sha256:{one.sha256}"))
+        self._add(node, DCTERMS.hasVersion, Literal(one.name))
+        self._add(node, DCTERMS.description, Literal(one.state, lang="en"))
+        self._add(me, PROV.wasRevisionOf if one.differs else PROV.alternateOf, node)
+        if one.differs:
+            self._add(node, SKOS.note, Literal(f"Since then {one.changed_since}.", lang="en"))
+        for given in one.given:
+            self._given(node, given)
+
+    def _given(self, version: URIRef, given: Given) -> None:
+        node, who = URIRef(f"{BASE}review/{given.id}"), self._iri(f"person/{quote(given.who, '')}")
+        self._add(who, RDF.type, PROV.Agent, PROV.Person)
+        self._add(who, RDFS.label, Literal(given.who))
+        self._add(node, RDF.type, PROV.Activity)
+        self._add(node, DCTERMS.type, Literal(given.what, lang="en"))
+        self._add(node, PROV.used, version)
+        self._add(node, PROV.endedAtTime, Literal(given.instant, datatype=XSD.dateTime))
+        self._add(node, PROV.wasAssociatedWith, who)
+        self._add(node, DCTERMS.description, Literal(f"{given.words} ({given.role})"))
+        if given.reasons:
+            self._add(node, SKOS.note, Literal(given.reasons))
+        if given.sha256:
+            self._add(node, DCTERMS.identifier, Literal(f"sha256:{given.sha256}"))
 
     def _option(self, me: URIRef, one: ChosenOption) -> None:
         if not one.option:

@@ -1,4 +1,4 @@
-"""A proposal as a tagged PDF (PDF/UA-1), set by Typst from a template and plain data.
+"""A proposal or treatment record as tagged PDF (PDF/UA-1), set by Typst from plain data.
 
 Text goes in as JSON strings and is never read as markup. The fonts are those that Typst brings
 along; only for letters that none of them has are the machine's own asked, and what has no shape
@@ -37,7 +37,7 @@ _PROBE = '#set document(title: "x")\n#set text(font: ("Libertinus Serif", "New C
 
 
 def proposal_pdf(report: Report, figures: Figures) -> bytes:
-    """Return a proposal as PDF; the same report and figures give the same bytes.
+    """Return a proposal or treatment record as PDF; the same report and figures, the same bytes.
 
     Raises:
         typst.TypstError: the template or a figure can't be set; a fault of ours.
@@ -46,7 +46,11 @@ def proposal_pdf(report: Report, figures: Figures) -> bytes:
     plain = _content(report, figures)
     text = json.dumps(plain, ensure_ascii=False, sort_keys=True)
     text, own_fonts_do = _shown(text)
-    files = {"main.typ": _template().encode(), "content.json": text.encode()}
+    files = {
+        "main.typ": _template(report.kind).encode(),
+        "document.typ": _template("document").encode(),
+        "content.json": text.encode(),
+    }
     for key, held in figures.files.items():
         files[f"{key}.{held.suffix}"] = _file(held)
     with _laid_out(files) as main:
@@ -117,7 +121,7 @@ def _content(report: Report, figures: Figures) -> dict[str, Any]:
         "short-title": title if len(title) <= 64 else title[:62].rstrip() + " …",
         "author": "",
         "keywords": f"version {plain['version']}",
-        "description": f"Treatment proposal, {plain['object']}",
+        "description": f"{plain['kind_words']}, {plain['object']}",
         "files": {
             key: {
                 "name": f"{key}.{held.suffix}",
@@ -197,8 +201,8 @@ def _sets(letters: Iterable[str], *, own: bool) -> bool:
 
 
 @cache
-def _template() -> str:
-    return resources.files("leastwise.api").joinpath("templates/proposal.typ").read_text("utf-8")
+def _template(name: str) -> str:
+    return resources.files("leastwise.api").joinpath(f"templates/{name}.typ").read_text("utf-8")
 
 
 def _instant(date: str) -> int:

@@ -34,11 +34,19 @@ ADVICE = (
     "safety data sheets and licensed practice decide."
 )
 INVENTED = "An invented demo case: object, place and people are made up."
+#: A further voice, said only where somebody has spoken.
+REVIEW_MARKED = " Said in Review are decisions and signatures on frozen versions of this text."
 HOW_MARKED = (
     "Every passage says whose word it is: own words are the writer's, from the record is what was "
     "entered of the object, derived was worked out by Leastwise from record, rules and the "
     "numbered claims. Figures in brackets name the references."
 )
+RECORD_MARKED = (
+    "Every passage says whose word it is: from the record is what was entered day by day, own "
+    "words are those of who closed it, derived was worked out by Leastwise from record and plan. "
+    "Figures in brackets name the references."
+)
+KIND_WORDS = {"proposal": "Treatment proposal", "record": "Treatment record"}
 EN_DASH = "\N{EN DASH}"
 TO_BE_FILLED_IN = "to be filled in"
 ABOUT_WORDS = {
@@ -77,16 +85,24 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
     """Return a proposal as plain data; *kept* shows what own words replaced as well."""
     numbers = report.numbers
     edition = report.edition
-    musts = sum(e.duty == "must" for e in report.missing if e.key != "approval")
+    missing = [e for e in report.missing if e.key != "approval"]
+    musts = sum(e.duty == "must" for e in missing)
+    signed = next((e.remark for e in report.elements if e.state == "signed"), "")
+    reviewed = bool(report.reviews and report.reviews.versions)
     return {
+        "kind_words": KIND_WORDS[report.kind],
         "title": report.title,
         "object": report.object,
         "case": report.case_id,
         "demo": INVENTED if report.demo else "",
         "draft": report.is_draft,
-        "draft_words": _draft_words(musts, len(report.missing)),
+        "draft_words": _record_words(report.lacks)
+        if report.kind == "record"
+        else _draft_words(musts, len(missing), signed),
         "advice": ADVICE,
-        "how_marked": HOW_MARKED,
+        "how_marked": RECORD_MARKED
+        if report.kind == "record"
+        else HOW_MARKED + (REVIEW_MARKED if reviewed else ""),
         "edition": [
             ["Version", edition.version],
             ["Date", edition.date],
@@ -149,16 +165,36 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
     }
 
 
-def _draft_words(musts: int, missing: int) -> str:
-    """Return what is still missing, in words, for the head of the document.
+def _draft_words(musts: int, missing: int, signed: str = "") -> str:
+    """Return what is still missing besides the signature, in words, for the head of the document.
 
-    >>> _draft_words(1, 2), _draft_words(0, 1)
+    *signed* says what was signed and by whom, where this text is.
+
+    >>> _draft_words(1, 2), _draft_words(0, 0)
     ('Draft: 1 required element is still missing, besides the signature.', 'Ready to be signed.')
+    >>> _draft_words(0, 0, "version 1, by B"), _draft_words(2, 2, "version 1, by B")
+    ('Signed off.', 'Draft: signed off, yet 2 required elements are still missing.')
     """
     if not musts:
-        return "Ready to be signed." if missing <= 1 else "Ready to be signed; some is missing."
+        words = "Signed off" if signed else "Ready to be signed"
+        return f"{words}; some is missing." if missing else f"{words}."
     are = "element is" if musts == 1 else "elements are"
+    if signed:
+        return f"Draft: signed off, yet {musts} required {are} still missing."
     return f"Draft: {musts} required {are} still missing, besides the signature."
+
+
+def _record_words(lacks: int) -> str:
+    """Return in words whether a treatment record can be closed.
+
+    >>> _record_words(1)
+    'Not final: 1 thing that a final record has to hold is still missing.'
+    """
+    if not lacks:
+        return "Final: the record holds all that a final record has to hold."
+    things = "thing" if lacks == 1 else "things"
+    is_are = "is" if lacks == 1 else "are"
+    return f"Not final: {lacks} {things} that a final record has to hold {is_are} still missing."
 
 
 def _line(line: Line, numbers: Mapping[str, int]) -> Plain:

@@ -35,14 +35,12 @@ from leastwise.graph.treatment import (
     treatment_from_data,
 )
 
-__all__ = ["ACCESS", "router"]
+__all__ = ["ACCESS", "TITLE", "Log", "in_words", "log_opened", "router", "shown"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {
     "GET /follow-ups": Action.LIST_CASES,
     "GET /cases/{case}/log": Action.READ_CASE,
-    "GET /cases/{case}/log/record": Action.READ_CASE,
-    "GET /cases/{case}/log/record.json": Action.READ_CASE,
     "POST /cases/{case}/log/final": Action.WRITE_CASE,
     "POST /cases/{case}/log/{listing}": Action.WRITE_CASE,
     "GET /cases/{case}/log/{listing}/{entry}": Action.READ_CASE,
@@ -69,7 +67,8 @@ class Log:
         return {option: step.label for step in self.work.plan.steps for option in step.options}
 
 
-def _log(request: Request, opened: Opened) -> Log:
+def log_opened(request: Request, opened: Opened) -> Log:
+    """Return the treatment record of a case that can be weighed."""
     case = opened.case
     assert case is not None  # noqa: S101 - the callers ask first
     plan = plan_patience.plan_of(request, opened, undecided=False)
@@ -86,7 +85,7 @@ def show_log(request: Request, case: str) -> Response:
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "log", TITLE)
-    return _page(request, _log(request, opened))
+    return _page(request, log_opened(request, opened))
 
 
 def _page(  # noqa: PLR0913 - what the page is told by
@@ -113,7 +112,7 @@ def _page(  # noqa: PLR0913 - what the page is told by
         log=log,
         listings=LISTINGS,
         fields={key: fields_of(key, log.work) for key in LISTINGS},
-        rows={key: _shown(key, log) for key in LISTINGS},
+        rows={key: shown(key, log) for key in LISTINGS},
         final=FINAL,
         final_values=_as_text(log.body.get("final", {})),
         usual=usual,
@@ -127,16 +126,17 @@ def _page(  # noqa: PLR0913 - what the page is told by
     )
 
 
-def _shown(listing: str, log: Log) -> list[tuple[str, list[tuple[str, str]]]]:
+def shown(listing: str, log: Log) -> list[tuple[str, list[tuple[str, str]]]]:
     """Return (id, (label, words)) of each entry, as a table shows it."""
     fields = fields_of(listing, log.work)
     return [
-        (entry["id"], [(f.label, _words(f, entry.get(f.name))) for f in fields])
+        (entry["id"], [(f.label, in_words(f, entry.get(f.name))) for f in fields])
         for entry in log.body.get(listing, [])
     ]
 
 
-def _words(one: Field, value: Any) -> str:
+def in_words(one: Field, value: Any) -> str:
+    """Return a value as a reader sees it: the words of a choice, a number with its unit."""
     if value in (None, ""):
         return dict(one.options).get("", "") if one.options else ""
     plain = f"{value:g}" if isinstance(value, float) else str(value)
@@ -190,7 +190,7 @@ def _prepared(request: Request, case: str, form: FormData, listing: str) -> Log:
     opened = open_document(request, case)
     if opened.case is None:
         raise HTTPException(409, "The record of the case is not complete enough for a log yet.")
-    return _log(request, opened)
+    return log_opened(request, opened)
 
 
 def _writer(request: Request, log: Log) -> LogWriter:
@@ -210,7 +210,7 @@ def keep_final(request: Request, case: str, form: Form) -> Response:
         return _page(request, log, listing="final", values=typed, errors=errors, status=422)
     except Changed as changed:
         said = f"{changed} Theirs reads: {_told(changed.theirs)}"
-        log = _log(request, log.opened)
+        log = log_opened(request, log.opened)
         return _page(request, log, listing="final", values=typed, said=said, status=409)
     return RedirectResponse(f"/cases/{case}/log#final", 303)
 
@@ -234,7 +234,7 @@ def show_entry(request: Request, case: str, listing: str, entry: str) -> Respons
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "log", TITLE)
-    log = _log(request, opened)
+    log = log_opened(request, opened)
     found = _find(log, listing, entry)
     return _entry_page(request, log, listing, found, _as_text(found))
 
@@ -308,51 +308,6 @@ def change(request: Request, case: str, listing: str, entry: str, form: Form) ->
 
 def _told(entry: dict[str, Any] | None) -> str:
     return "; ".join(f"{k.replace('_', ' ')}: {v}" for k, v in (entry or {}).items() if v)
-
-
-# -- the final record
-
-
-@router.get("/cases/{case}/log/record")
-def show_record(request: Request, case: str) -> Response:
-    """Show the final record, to be read and printed."""
-    opened = open_document(request, case)
-    if opened.case is None:
-        return not_yet(request, opened, "log", TITLE)
-    log = _log(request, opened)
-    pictures = store_of(request).pictures(opened.id)
-    return render(
-        request,
-        "log-record.html",
-        title="Treatment record",
-        step="log",
-        document=opened.document,
-        log=log,
-        case=log.case,
-        listings=LISTINGS,
-        rows={key: _shown(key, log) for key in LISTINGS},
-        final=[(f.label, _words(f, log.body.get("final", {}).get(f.name))) for f in FINAL],
-        missing=missing_in(log.record, log.case, {p.stage for p in pictures}, log.planned),
-        pictures=pictures,
-        charts=reading_charts(log.record.readings, {p.id: p.name for p in log.case.parts}),
-        today=datetime.now(UTC).date().isoformat(),
-    )
-
-
-@router.get("/cases/{case}/log/record.json")
-def record_json(request: Request, case: str) -> Response:
-    """Return the treatment record as JSON, with the case that it belongs to."""
-    store = store_of(request)
-    document, log = store.read(case, "case"), log_of(store, case)
-    whole = {
-        "case": document.body,
-        "case_version": document.version,
-        "treatment": log.body if log else {},
-        "treatment_version": log.version if log else 0,
-    }
-    text = json.dumps(whole, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
-    name = f'attachment; filename="treatment-{document.id}.json"'
-    return Response(text, media_type="application/json", headers={"content-disposition": name})
 
 
 # -- what has to be looked at again

@@ -8,37 +8,21 @@ from dataclasses import dataclass
 from leastwise.graph import Case
 from leastwise.graph.answer import Answer
 from leastwise.graph.plan_answer import Plan
+from leastwise.graph.treatment_report import (
+    MANNER_WORDS,
+    QUANTITY_WORDS,
+    RESULT_WORDS,
+    STATE_WORDS,
+)
 
 __all__ = ["FINAL", "LISTINGS", "Field", "Listing", "Work", "fields_of"]
 
 Choices = tuple[tuple[str, str], ...]
 
-STATES: Choices = (
-    ("done", "done"),
-    ("partly", "done in part"),
-    ("stopped", "stopped"),
-    ("not-done", "not done"),
-)
-RESULTS: Choices = (
-    ("met", "aim met"),
-    ("partly", "met in part"),
-    ("not-met", "not met"),
-    ("harm", "harm was done"),
-)
-QUANTITIES: Choices = (
-    ("rh", "relative humidity"),
-    ("temperature", "temperature"),
-    ("duration", "time"),
-    ("weight", "weight"),
-    ("ph", "pH"),
-    ("conductivity", "conductivity"),
-    ("other", "something else"),
-)
-MANNERS: Choices = (
-    ("added", "added, stays on the object"),
-    ("removed", "removed from the object"),
-    ("used", "used, does not stay"),
-)
+STATES: Choices = tuple(STATE_WORDS.items())
+RESULTS: Choices = tuple(RESULT_WORDS.items())
+QUANTITIES: Choices = tuple(QUANTITY_WORDS.items())
+MANNERS: Choices = tuple(MANNER_WORDS.items())
 
 
 @dataclass(frozen=True, slots=True)

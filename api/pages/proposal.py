@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -10,6 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from leastwise.api.access import Access, Action
+from leastwise.api.approvals import reviews_against
 from leastwise.api.documents.proposal_figures import Photograph, figures_of, photograph_figures
 from leastwise.api.documents.proposal_html import POLICY
 from leastwise.api.documents.proposal_make import FORMS, Proposal
@@ -26,9 +28,12 @@ from leastwise.api.pages.proposal_words import (
     sent_words,
     words_of,
 )
+from leastwise.api.reviewing import Review, reviews_of
 from leastwise.api.state import adviser_of, settings_of, shelf_of, store_of
+from leastwise.graph.frozen import canonical
 from leastwise.graph.report import MAY_REPLACE, make_report, make_work
 from leastwise.graph.report_choice import Work
+from leastwise.graph.report_reviews import Reviews
 from leastwise.graph.report_values import Edition, Report
 from leastwise.graph.report_words import SECTION_KEYS
 
@@ -210,6 +215,7 @@ def _made(request: Request, opened: Opened, kept: WordsKept) -> tuple[Work, Repo
     """Return the proposal as the editor shows it, without its drawings; made once a version."""
     pictures = store_of(request).pictures(opened.id)
     named = [(p.name, p.stage) for p in pictures]
+    said = reviews_of(store_of(request), opened.id)
 
     def make() -> tuple[Work, Report]:
         work = _work(request, opened, kept)
@@ -218,13 +224,53 @@ def _made(request: Request, opened: Opened, kept: WordsKept) -> tuple[Work, Repo
             _edition(opened, kept),
             figures={"images": photograph_figures(named)},
             pictures_before=sum(stage == "before" for _, stage in named),
+            reviews=_reviews(request, opened, kept, said),
         )
         return work, report
 
     adviser = adviser_of(request)
     key = (
         WORK_KINDS, opened.id, opened.document.version, opened.digest, kept.record, kept.version,
-        tuple(named), adviser.knowledge.digest, adviser.rules.digest,
+        tuple(named), adviser.knowledge.digest, adviser.rules.digest, _told(said),
+        _sketches(request, opened),
+    )  # fmt: skip
+    return shelf_of(request).get(key, make)
+
+
+def _told(said: list[Review]) -> tuple[tuple[str, int], ...]:
+    """Return what tells whether anything was said since: every record with its version."""
+    return tuple((d.id, d.version) for one in said for d in (one.frozen.document, *one.entries))
+
+
+def _sketches(request: Request, opened: Opened) -> tuple[tuple[str, int], ...]:
+    found = store_of(request).of_case(opened.id, "sketch")
+    return tuple((one.id, one.version) for one in found)
+
+
+def _reviews(request: Request, opened: Opened, kept: WordsKept, said: list[Review]) -> Reviews:
+    """Return what was said in Review, held against the text of now."""
+    adviser = adviser_of(request)
+    now = replace(
+        _edition(opened, kept),
+        knowledge=adviser.knowledge.digest,
+        rules=adviser.rules.digest,
+        policy=adviser.policy.label,
+    )
+    return reviews_against(said, now, lambda: _hash_now(request, opened, kept))
+
+
+def _hash_now(request: Request, opened: Opened, kept: WordsKept) -> str:
+    """Return the content hash that the proposal would have if it were frozen now."""
+    base, adviser = settings_of(request).base, adviser_of(request)
+
+    def make() -> str:
+        return canonical(proposal_of(request, opened).written("jsonld", base).decode()).sha256
+
+    pictures = tuple((p.id, p.name, p.stage) for p in store_of(request).pictures(opened.id))
+    key = (
+        "proposal hash", opened.id, opened.document.version, opened.digest, kept.record,
+        kept.version, pictures, _sketches(request, opened), adviser.knowledge.digest,
+        adviser.rules.digest, base,
     )  # fmt: skip
     return shelf_of(request).get(key, make)
 
@@ -256,7 +302,7 @@ def _document(request: Request, case: str, form: str) -> Response:
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "proposal", TITLE)
-    proposal = proposal_of(request, opened)
+    proposal = proposal_of(request, opened, reviewed=True)
     version = proposal.report.edition.version.replace(".", "-")
     shown = "inline" if form in ("pdf", "html") else "attachment"
     headers = {"content-disposition": f'{shown}; filename="{opened.case.id}-{version}.{form}"'}
@@ -267,8 +313,11 @@ def _document(request: Request, case: str, form: str) -> Response:
     )
 
 
-def proposal_of(request: Request, opened: Opened) -> Proposal:
-    """Return the proposal of a case as it stands, with its figures."""
+def proposal_of(request: Request, opened: Opened, *, reviewed: bool = False) -> Proposal:
+    """Return the proposal of a case as it stands, with its figures.
+
+    What is frozen is the text before anybody has signed; *reviewed* adds what was said in Review.
+    """
     store, kept = store_of(request), words_of(request, opened.id)
     photographs = {}
     for listed in store.pictures(opened.id):
@@ -291,8 +340,13 @@ def proposal_of(request: Request, opened: Opened) -> Proposal:
         _edition(opened, kept),
         figures=figures.by_section,
         pictures_before=figures.photographs_before,
+        reviews=_reviews_of(request, opened, kept) if reviewed else None,
     )
     return Proposal(report, figures, work.case)
+
+
+def _reviews_of(request: Request, opened: Opened, kept: WordsKept) -> Reviews:
+    return _reviews(request, opened, kept, reviews_of(store_of(request), opened.id))
 
 
 @router.get("/cases/{case}/proposal.pdf")

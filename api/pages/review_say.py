@@ -57,11 +57,13 @@ def required(text: str, what: str) -> dict[str, str]:
 
 def say(request: Request, review: Review, body: dict[str, Any], what: str) -> Document:
     """Keep one thing that was said of a version."""
-    frozen = review.frozen
+    frozen, person = review.frozen, person_of(request)
+    # the role of the account may change later; on a personal machine it says nothing
+    role = {} if person.sees_all else {"role": person.role.value}
     return store_of(request).create(
         REVIEW,
-        {**body, "frozen": frozen.document.id},
-        who=person_of(request).account,
+        {**body, **role, "frozen": frozen.document.id},
+        who=person.account,
         what=f"review of version {frozen.number}: {what}",
         case=frozen.document.case,
     )
