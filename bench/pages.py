@@ -150,6 +150,9 @@ def main() -> None:
         bench.views("  after options", option, before="/options")
         bench.views("compare", pair, before="/options")
         bench.views("shares", "/options/shares", before="/options")
+        for path in WAITING:
+            bench.views(path[1:], f"{path}?wait=true")
+            bench.views("  after options", f"{path}?wait=true", before="/options")
         bench.whole_way()
         bench.warmed()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -43,6 +43,8 @@ from leastwise.graph.settle import Mend, Settler
 __all__ = ["Adviser", "load_adviser"]
 
 PEOPLE = "people"
+#: So many cases that were weighed stay at hand with their steps.
+MOST_RECENT = 2
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,15 @@ class Adviser:
 
         The same case, knowledge and rules give the same answer.
         """
-        return _Weighing(case, self).answer()
+        steps = _Weighing(case, self)
+        answer = steps.answer()
+        self._recent.append(steps)
+        return answer
+
+    @cached_property
+    def _recent(self) -> deque[_Weighing]:
+        """Return the cases that were weighed last, for questions about what is at hand."""
+        return deque(maxlen=MOST_RECENT)
 
     def steps(self, case: Case, only: str = "") -> _Weighing:
         """Return the steps of weighing a case, for questions that go beyond the answer.
@@ -91,7 +101,10 @@ class Adviser:
         *only* is a damage or an option of the case to look at alone; verdicts and scores don't
         depend on what other options there are.
         """
-        return _Weighing(case, self, only)
+        known = next((one for one in list(self._recent) if one.case is case), None)
+        if known is None:
+            return _Weighing(case, self, only)
+        return known.of(only) if only else known
 
     def arguments(self, case: Case, option: str) -> ArgumentGraph:
         """Return the arguments on one option of a case, with their labels.
@@ -162,6 +175,15 @@ class _Weighing:
     case: Case
     adviser: Adviser
     only: str = ""  # a damage or an option to look at alone
+
+    def of(self, only: str) -> _Weighing:
+        """Return the steps for a damage or an option alone, taken from those of the whole case."""
+        part = _Weighing(self.case, self.adviser, only)
+        shared = ("data", "computed", "settler", "explainer", "scores")
+        part.__dict__.update({name: getattr(self, name) for name in shared})
+        mine = ["", *(c.id for c in part.candidates)]
+        part.__dict__["findings"] = {one: f for one, f in self.findings.items() if one in mine}
+        return part
 
     @property
     def catalogue(self) -> Catalogue:
@@ -282,9 +304,8 @@ class _Weighing:
     def _views(self, c: Candidate) -> list[FindingView]:
         views = []
         for finding in self.findings.get(c.id, ()):
-            kind, _, rest = finding.focus.partition("/")
-            if kind == "exposure":
-                views.append(self.explainer.view_of_exposure(finding, self.data.exposure(rest)))
+            if finding.exposure is not None:
+                views.append(self.explainer.view_of_exposure(finding, finding.exposure))
                 continue
             mends: list[Mend] = []
             if finding.rule.effect in ("defeats", "leavesUndecided"):
@@ -362,9 +383,9 @@ class _Weighing:
 
 def _joined(views: list[FindingView]) -> list[FindingView]:
     """Join findings that read the same; they differ only in ways nobody would act on."""
-    times = Counter((v.rule, v.message) for v in views)
-    if len(times) == len(views):
+    if len({(v.rule, v.message) for v in views}) == len(views):
         return views
+    times = Counter((v.rule, v.message) for v in views)
     first: dict[tuple[str, str], FindingView] = {}
     for view in views:
         known = first.get((view.rule, view.message))
@@ -386,16 +407,20 @@ def _people_first(views: Iterable[FindingView]) -> list[FindingView]:
     return sorted(found.values(), key=lambda v: (rank[v.effect], v.rule, v.message))
 
 
-def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> Iterable[str]:
+def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> set[str]:
+    """Return the claims that findings and reasons rest on."""
+    cited: set[str] = set()
     for view in record:
-        yield from view.claims
+        cited.update(view.claims)
     for option in options:
         for view in option.findings:
-            yield from view.claims
-        yield from _leaves(option.reasons)
+            cited.update(view.claims)
+        _add_leaves(option.reasons, cited)
+    return cited
 
 
-def _leaves(reason: Reason) -> Iterable[str]:
-    yield from reason.claims
+def _add_leaves(reason: Reason, cited: set[str]) -> None:
+    cited.update(reason.claims)
     for inner in reason.reasons:
-        yield from _leaves(inner)
+        if not inner.rule:  # what a rule says has its claims from the finding
+            _add_leaves(inner, cited)

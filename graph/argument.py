@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import networkx as nx
 
@@ -28,9 +29,11 @@ VERDICT_OF = {IN: "accepted", OUT: "defeated", UNDECIDED: "undecided"}
 WORTH_ARGUING = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Argument:
-    """One argument: option, con, open (not known yet), hope (its good outcome) or answer."""
+class Argument(NamedTuple):
+    """One argument: option, con, open (not known yet), hope (its good outcome) or answer.
+
+    A named tuple, as findings are, since there are as many of them.
+    """
 
     id: str
     kind: str

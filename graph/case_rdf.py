@@ -4,25 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from operator import attrgetter
 from typing import Any
+
+import numpy as np
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Part, Tri
 from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
-from leastwise.graph.shacl.terms import TermTable, literal
+from leastwise.graph.shacl.terms import Ids, TermTable, literal
 from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
 
-#: What is written of an exposure, in the order of write_exposures.
-_FIELDS = attrgetter(
-    "id", "option", "technique", "agent", "dose", "part", "material", "identification",
-    "on_target", "reach.stoppable", "harm", "state", "test_state", "confined", "stopped",
-    "reach.way",
-)  # fmt: skip
 _TYPE = term_of("rdf:type")
 _LABEL = term_of("rdfs:label")
 _TRI = {
@@ -41,12 +36,16 @@ def case_base(case: Case) -> str:
 
 @dataclass
 class Rows:
-    """Three growing columns of term ids over a table that stands on the knowledge's own."""
+    """Three growing columns of term ids over a table that stands on the knowledge's own.
+
+    Long columns come as arrays; they lie beside the single triples and are joined at the end.
+    """
 
     terms: TermTable
     s: list[int] = field(default_factory=list)
     p: list[int] = field(default_factory=list)
     o: list[int] = field(default_factory=list)
+    _columns: list[tuple[Ids, Ids, Ids]] = field(default_factory=list, repr=False)
 
     def id(self, term: str) -> int:
         """Return the number of a term."""
@@ -60,15 +59,16 @@ class Rows:
             self.p.append(p)
             self.o.append(self.terms.intern(one))
 
-    def column(self, subjects: list[int], predicate: str, objects: list[int]) -> None:
+    def column(self, subjects: Ids, predicate: str, objects: Ids) -> None:
         """Add a triple of one predicate for each two numbers."""
-        self.s += subjects
-        self.p += [self.terms.intern(predicate)] * len(subjects)
-        self.o += objects
+        p = np.full(subjects.size, self.terms.intern(predicate), dtype=np.int32)
+        self._columns.append((subjects, p, objects))
 
     def on(self, knowledge: Triples) -> Triples:
         """Return the knowledge with these rows laid over it."""
-        return knowledge.extended_with(self.terms, self.s, self.p, self.o)
+        single = (np.array(one, dtype=np.int32) for one in (self.s, self.p, self.o))
+        s, p, o = (np.concatenate(one) for one in zip(single, *self._columns, strict=True))
+        return knowledge.extended_with(self.terms, s, p, o)
 
 
 def number(value: float) -> str:
@@ -269,38 +269,47 @@ def _write_means(
         rows.add(node, lw("beyondHours"), number(least))
 
 
-def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> None:
-    """Write the exposures; what is stopped is typed StoppedExposure and no rule sees it."""
-    columns = [*zip(*map(_FIELDS, exposures), strict=True)]
-    if not columns:
-        return
+def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> range:
+    """Write the exposures; what is stopped is typed StoppedExposure and no rule sees it.
+
+    Returns the numbers of their terms, in order.
+    """
+    fields = dict(zip(Exposure._fields, zip(*exposures, strict=True), strict=False))
+    if not fields:
+        return range(0)
     base = case_base(case)
     concept, name = _Known(rows, term_of), _Known(rows, lw)
     part = _Known(rows, lambda one: f"<{base}part/{one}>")
     grade = _Known(rows, lambda one: number(int(one)))
-    terms: dict[str, Mapping[Any, int]] = {
-        "option": _Known(rows, lambda one: f"<{base}option/{one}>"),
-        "technique": concept,
-        "agent": concept,
-        "dose": grade,
-        "part": part,
-        "material": concept,
-        "identification": name,
-        "reach": {True: name["onTarget"], False: name["onNeighbour"]},
-        "stoppable": name,
-        "expectedHarm": grade,
-        "sensitivityState": name,
-        "testState": name,
-        "confined": {True: name["yes"], False: name["no"]},
+    reach = fields["reach"]
+    written: dict[str, tuple[Iterable[object], Mapping[Any, int]]] = {
+        "option": (fields["option"], _Known(rows, lambda one: f"<{base}option/{one}>")),
+        "technique": (fields["technique"], concept),
+        "agent": (fields["agent"], concept),
+        "dose": (fields["dose"], grade),
+        "part": (fields["part"], part),
+        "material": (fields["material"], concept),
+        "identification": (fields["identification"], name),
+        "reach": (fields["on_target"], {True: name["onTarget"], False: name["onNeighbour"]}),
+        "stoppable": ([one.stoppable for one in reach], name),
+        "expectedHarm": (fields["harm"], grade),
+        "sensitivityState": (fields["state"], name),
+        "testState": (fields["test_state"], name),
+        "confined": (fields["confined"], {True: name["yes"], False: name["no"]}),
     }
-    ids, *values, stops, ways = columns
-    me = list(rows.terms.add_new(f"<{base}exposure/{one}>" for one in ids))
+    added = rows.terms.add_new(f"<{base}exposure/{one}>" for one in fields["id"])
+    me = np.arange(added.start, added.stop, dtype=np.int32)
     live, stopped = rows.id(lw("Exposure")), rows.id(lw("StoppedExposure"))
-    rows.column(me, _TYPE, [stopped if one else live for one in stops])
-    for (predicate, known), column in zip(terms.items(), values, strict=True):
-        rows.column(me, lw(predicate), [known[value] for value in column])
-    came = [(one, part[way[-2]]) for one, way in zip(me, ways, strict=True) if len(way) > 1]
-    rows.column([one for one, _ in came], lw("via"), [via for _, via in came])
+    rows.column(me, _TYPE, _numbers(stopped if one.stopped else live for one in reach))
+    for predicate, (values, known) in written.items():
+        rows.column(me, lw(predicate), _numbers(map(known.__getitem__, values)))
+    came = [(i, part[one.way[-2]]) for i, one in zip(added, reach, strict=True) if one.way[1:]]
+    rows.column(_numbers(i for i, _ in came), lw("via"), _numbers(via for _, via in came))
+    return added
+
+
+def _numbers(values: Iterable[int]) -> Ids:
+    return np.fromiter(values, dtype=np.int32)
 
 
 class _Known(dict[object, int]):

@@ -12,18 +12,23 @@ __all__ = ["cite"]
 
 def cite(k: Knowledge, claims: Iterable[str]) -> tuple[dict[str, ClaimView], dict[str, SourceView]]:
     """Return claims that are cited, and the sources that they come from, by name."""
-    cited, sources = {}, {}
-    for claim in sorted(set(claims)):
-        source = k.object(claim, "dcterms:source") or ""
-        cited[claim] = ClaimView(
-            k.text(claim, "lw:statement"),
-            (k.object(claim, "lw:basis") or "").removeprefix("lw:"),
-            (k.object(claim, "lw:confidence") or "").removeprefix("lw:"),
-            source,
-        )
-        if source:
-            sources[source] = SourceView(
-                k.text(source, "dcterms:bibliographicCitation"),
-                k.object(source, "rdfs:seeAlso") or "",
-            )
-    return cited, sources
+    cited = {claim: k.made(("claim", claim), _claim) for claim in sorted(set(claims))}
+    named = dict.fromkeys(view.source for view in cited.values() if view.source)
+    return cited, {source: k.made(("source", source), _source) for source in named}
+
+
+def _claim(k: Knowledge, key: tuple[str, str]) -> ClaimView:
+    claim = key[1]
+    return ClaimView(
+        k.text(claim, "lw:statement"),
+        (k.object(claim, "lw:basis") or "").removeprefix("lw:"),
+        (k.object(claim, "lw:confidence") or "").removeprefix("lw:"),
+        k.object(claim, "dcterms:source") or "",
+    )
+
+
+def _source(k: Knowledge, key: tuple[str, str]) -> SourceView:
+    source = key[1]
+    return SourceView(
+        k.text(source, "dcterms:bibliographicCitation"), k.object(source, "rdfs:seeAlso") or ""
+    )

@@ -82,20 +82,20 @@ class Explainer:
 
     def view(self, finding: Finding, mends: Iterable[Mend]) -> FindingView:
         """Return a finding with its mends, each once."""
-        unique = {m.key: m for m in mends}
+        rule, claims = finding.rule, [*finding.rule.rests_on, *finding.claims]
         return FindingView(
-            rule=finding.rule.id,
-            severity=finding.rule.severity,
-            effect=finding.rule.effect,
-            theme=finding.rule.theme,
+            rule=rule.id,
+            severity=rule.severity,
+            effect=rule.effect,
+            theme=rule.theme,
             message=finding.message,
             part=finding.part,
             material=finding.material,
             agent=finding.agent,
             via=finding.via,
-            cautions=list(finding.rule.cautions),
-            claims=list(dict.fromkeys([*finding.rule.rests_on, *finding.claims])),
-            mends=[self.mend(m) for m in unique.values()],
+            cautions=[*rule.cautions],
+            claims=[*dict.fromkeys(claims)],
+            mends=[self.mend(m) for m in dict.fromkeys(mends)],
         )
 
     def view_of_exposure(self, finding: Finding, e: Exposure) -> FindingView:
@@ -127,12 +127,16 @@ class Explainer:
 
         *further* reasons, such as a computed dose or what dominates the option, come last.
         """
+        against, undecided, care = list[Reason](), list[Reason](), list[Reason]()
+        place = {"defeats": against, "leavesUndecided": undecided, "cautions": care}
+        for view in views:
+            place.get(view.effect, care).append(self._reason(view))
         reasons = [
             self._benefit(candidate, score),
-            *(self._reason(v) for v in views if v.effect == "defeats"),
-            *(self._reason(v) for v in views if v.effect == "leavesUndecided"),
+            *against,
+            *undecided,
             *self._answered(graph),
-            *(self._reason(v) for v in views if v.effect in ("cautions", "records")),
+            *care,
             *self._manner(candidate),
             self._burden(score),
             *further,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Constituent, Part, TestDone
@@ -66,6 +66,10 @@ class Exposure(NamedTuple):
         return self.reach.stopped
 
 
+#: The fields of an exposure from the agent on: they don't depend on which option brings it.
+_Shared = tuple[Any, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class _Reaction:
     """What is known of one material of a part and one agent, whichever option brings it."""
@@ -88,6 +92,7 @@ class ExposureTracer:
     #: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
     doses: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
     _seen: dict[tuple[str, str], tuple[_Reaction, ...]] = field(default_factory=dict, repr=False)
+    _shared: dict[tuple[object, ...], tuple[_Shared, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def _parts(self) -> Mapping[str, Part]:
@@ -111,31 +116,49 @@ class ExposureTracer:
 
     def trace(self, candidate: Candidate) -> Iterator[Exposure]:
         """Yield the exposures of a candidate: agents in alphabetical order, targets first."""
-        number, targets = 0, candidate.parts
+        number, option, technique = 0, candidate.id, candidate.technique.id
         for use in candidate.technique.brings:
-            agent = self.catalogue.agents[use.agent]
-            for reach in self.network.reached(targets, agent, use.dose, confined=use.confined):
-                dose, on_target = self._dose(candidate, use, reach), reach.part in targets
-                for known in self._reactions(reach.part, use.agent):
-                    yield Exposure(
-                        f"{candidate.id}/{number}",
-                        candidate.id,
-                        candidate.technique.id,
-                        use.agent,
-                        dose,
-                        reach.part,
-                        known.material,
-                        known.identification,
-                        on_target,
-                        reach,
-                        use.confined,
-                        known.sensitivity,
-                        expected_harm(known.sensitivity.harm, dose),
-                        known.state,
-                        known.test_state,
-                        known.tests_done,
-                    )
-                    number += 1
+            for shared in self._brought(candidate, use):
+                yield Exposure(f"{option}/{number}", option, technique, *shared)
+                number += 1
+
+    def _brought(self, candidate: Candidate, use: AgentUse) -> tuple[_Shared, ...]:
+        """Return what an agent reaches, worked out once for all options that bring it alike."""
+        computed: Mapping[str, int] = {}
+        if use.agent == VAPOUR:
+            computed = self.doses.get((candidate.damage.id, candidate.technique.id), {})
+        if computed:  # for a pack of this option alone
+            return tuple(self._reached(candidate.parts, use, computed))
+        key = (candidate.parts, use.agent, use.dose, use.confined)
+        found = self._shared.get(key)
+        if found is None:
+            found = self._shared[key] = tuple(self._reached(candidate.parts, use, computed))
+        return found
+
+    def _reached(
+        self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int]
+    ) -> Iterator[_Shared]:
+        """Yield what an agent reaches; a *computed* dose on a neighbour counts before ours."""
+        agent = self.catalogue.agents[use.agent]
+        for reach in self.network.reached(targets, agent, use.dose, confined=use.confined):
+            on_target = reach.part in targets
+            dose = reach.dose if on_target else computed.get(reach.part, reach.dose)
+            for known in self._reactions(reach.part, use.agent):
+                yield (
+                    use.agent,
+                    dose,
+                    reach.part,
+                    known.material,
+                    known.identification,
+                    on_target,
+                    reach,
+                    use.confined,
+                    known.sensitivity,
+                    expected_harm(known.sensitivity.harm, dose),
+                    known.state,
+                    known.test_state,
+                    known.tests_done,
+                )
 
     def _reactions(self, part: str, agent: str) -> tuple[_Reaction, ...]:
         """Return how the materials of a part take an agent; worked out once for all options."""
@@ -146,13 +169,6 @@ class ExposureTracer:
                 for constituent in self._parts[part].materials
             )
         return found
-
-    def _dose(self, candidate: Candidate, use: AgentUse, reach: Reach) -> int:
-        """Return the computed dose on a neighbour where there is one, else the traced one."""
-        if use.agent != VAPOUR or reach.part in candidate.parts:
-            return reach.dose
-        computed = self.doses.get((candidate.damage.id, candidate.technique.id), {})
-        return computed.get(reach.part, reach.dose)
 
     def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
         material = constituent.material

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -16,6 +16,7 @@ from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.exposure import Exposure
 from leastwise.graph.names import curie_of
 from leastwise.graph.rules import VERDICT_EFFECTS, Rule, RuleBook
+from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
 
 __all__ = ["CaseData", "Finding", "find"]
@@ -37,11 +38,7 @@ class Finding(NamedTuple):
     agent: str = ""
     via: str = ""
     claims: tuple[str, ...] = ()  # claims on the material, besides those the rule rests on
-
-    @property
-    def order(self) -> tuple[int, str, str]:
-        """Sorts gravest first, then by rule and focus."""
-        return (VERDICT_EFFECTS.index(self.rule.effect), self.rule.id, self.focus)
+    exposure: Exposure | None = None  # if it speaks of one
 
 
 @dataclass(frozen=True)
@@ -55,29 +52,31 @@ class CaseData:
     reader: ConditionReader
     _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
     _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)
+    _words: dict[tuple[str, str], str | None] = field(default_factory=dict, repr=False)
 
-    @cached_property
+    @property
     def triples(self) -> Triples:
         """Return the case laid over the knowledge, as columns."""
+        return self._written[0]
+
+    @property
+    def exposure_terms(self) -> range:
+        """Return the numbers of the exposures' terms in those columns, in their order."""
+        return self._written[1]
+
+    @cached_property
+    def _written(self) -> tuple[Triples, range]:
         knowledge = self.catalogue.knowledge.triples
         rows = Rows(knowledge.terms.child())
         write_case(self.case, rows)
         write_options(self.case, self.candidates, self.reader, rows)
-        write_exposures(self.case, self.all_exposures(), rows)
-        return rows.on(knowledge)
+        exposures = write_exposures(self.case, self.all_exposures(), rows)
+        return rows.on(knowledge), exposures
 
     def all_exposures(self) -> Iterator[Exposure]:
         """Yield every exposure of every option."""
         for exposures in self.exposures.values():
             yield from exposures
-
-    @cached_property
-    def _exposure_by_id(self) -> dict[str, Exposure]:
-        return {e.id: e for e in self.all_exposures()}
-
-    def exposure(self, name: str) -> Exposure:
-        """Return the exposure of that id."""
-        return self._exposure_by_id[name]
 
     @cached_property
     def _candidate_by_id(self) -> dict[str, Candidate]:
@@ -87,22 +86,16 @@ class CaseData:
     def _part_name(self) -> dict[str, str]:
         return {part.id: part.name for part in self.case.parts}
 
-    def option_of(self, focus: str) -> str:
-        """Return the option that a focus belongs to, or an empty text for parts and record."""
-        kind, _, rest = focus.partition("/")
-        if kind == "option":
-            return rest
-        return self._exposure_by_id[rest].option if kind == "exposure" else ""
+    def of_exposure(self, rule: Rule, e: Exposure) -> Finding:
+        """Return the finding of a rule on an exposure, with its message filled in."""
+        return Finding(
+            rule, f"exposure/{e.id}", self._on_exposure(rule, e),
+            e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims, e,
+        )  # fmt: skip
 
     def finding(self, rule: Rule, focus: str) -> Finding:
-        """Return the finding of a rule on a focus, with its message filled in."""
+        """Return the finding of a rule on an option, a part or the record."""
         kind, _, rest = focus.partition("/")
-        if kind == "exposure":
-            e = self._exposure_by_id[rest]
-            return Finding(
-                rule, focus, self._on_exposure(rule, e),
-                e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims,
-            )  # fmt: skip
         if kind == "option":
             return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
         if kind == "part":
@@ -145,19 +138,25 @@ class CaseData:
         return f", coming from {start}" + (f" by way of {', '.join(between)}" if between else "")
 
     def _on_option(self, rule: Rule, c: Candidate) -> str:
-        k = self.catalogue.knowledge
-        words: dict[str, Callable[[], str]] = {
-            "technique": lambda: c.technique.label,
-            "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
-            "damage": lambda: k.label(c.damage.damage),
-            "condition": lambda: self._conditions(c),
-            "test": lambda: self._missing_tests(c),
-            "equipment": lambda: ", ".join(
-                key for key in c.technique.equipment_keys if self.reader.has_equipment(key) != "yes"
-            ),
-        }
-        asked = self._placeholders(rule)
-        return self._say(rule, {name: say() for name, say in words.items() if name in asked})
+        return self._say(rule, {name: self._word(name, c) for name in self._placeholders(rule)})
+
+    def _word(self, name: str, c: Candidate) -> str | None:
+        """Return what a placeholder stands for on an option, or None; worked out once."""
+        key = (c.id, name)
+        if key not in self._words:
+            k, reader = self.catalogue.knowledge, self.reader
+            words: dict[str, Callable[[], str]] = {
+                "technique": lambda: c.technique.label,
+                "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
+                "damage": lambda: k.label(c.damage.damage),
+                "condition": lambda: self._conditions(c),
+                "test": lambda: self._missing_tests(c),
+                "equipment": lambda: ", ".join(
+                    one for one in c.technique.equipment_keys if reader.has_equipment(one) != "yes"
+                ),
+            }
+            self._words[key] = words[name]() if name in words else None
+        return self._words[key]
 
     def _conditions(self, c: Candidate) -> str:
         k = self.catalogue.knowledge
@@ -172,13 +171,14 @@ class CaseData:
         return ", ".join(tests.values())
 
     @staticmethod
-    def _say(rule: Rule, names: dict[str, str]) -> str:
+    def _say(rule: Rule, names: Mapping[str, str | None]) -> str:
         """Fill the message in one go, so that braces in a name of the record stay as they are."""
 
         def fill(found: re.Match[str]) -> str:
             name = found[1]
-            if name in names:
-                return names[name]
+            value = names.get(name)
+            if value is not None:
+                return value
             value = names.get(name.lower())
             return found[0] if value is None else value[:1].upper() + value[1:]
 
@@ -190,27 +190,34 @@ def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
 
     Each list is sorted gravest first, then by rule and focus, so that it is the same every time.
     """
-    base = f"<{case_base(data.case)}"
-    found: dict[str, list[Finding]] = {}
-    for shape, focus in _pairs(data, book):
-        rule = book.rules.get(shape)
-        if rule is None or not focus.startswith(base):
+    base, exposures = f"<{case_base(data.case)}", [*data.all_exposures()]
+    results, numbers = book.evaluate(data.triples), data.exposure_terms
+    place = {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in book.rules.items()}
+    found: dict[str, list[tuple[tuple[int, str], str, Finding]]] = {}
+    for name, focus in _pairs(results):
+        rule = book.rules.get(name)
+        if rule is None:
             continue
-        local = focus[len(base) : -1]
-        found.setdefault(data.option_of(local), []).append(data.finding(rule, local))
-    return {option: tuple(sorted(found[option], key=_order)) for option in sorted(found)}
+        if focus in numbers:
+            exposure = exposures[focus - numbers.start]
+            option, finding = exposure.option, data.of_exposure(rule, exposure)
+        else:
+            term = results.terms[focus]
+            if not term.startswith(base):
+                continue
+            finding = data.finding(rule, term[len(base) : -1])
+            option = finding.focus.removeprefix("option/")
+            if option == finding.focus:
+                option = ""  # a part, or the record
+        found.setdefault(option, []).append((place[name], finding.focus, finding))
+    # a rule and a focus come once, so that the findings themselves are never compared
+    return {option: tuple(f for _, _, f in sorted(found[option])) for option in sorted(found)}
 
 
-def _order(finding: Finding) -> tuple[int, str, str]:
-    return finding.order
-
-
-def _pairs(data: CaseData, book: RuleBook) -> Iterable[tuple[str, str]]:
-    """Return (rule, focus node) of the results; several results of one pair say one thing."""
-    results = book.evaluate(data.triples)
+def _pairs(results: Results) -> Iterator[tuple[str, int]]:
+    """Yield (rule, number of the focus node); several results of one pair say one thing."""
     shapes, pairs = results.compiled.shapes, pack(results.shape, results.focus)
     shape_ids, focus_ids = unpack(distinct(pairs))
     named = {i: curie_of(shapes[i].node) for i in distinct(shape_ids).tolist()}
-    terms = results.terms
     for shape, focus in zip(shape_ids.tolist(), focus_ids.tolist(), strict=True):
-        yield named[shape], terms[focus]
+        yield named[shape], focus

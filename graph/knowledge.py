@@ -10,11 +10,12 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import resources
 from pathlib import Path
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +27,9 @@ from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["Knowledge", "load_knowledge", "load_triples", "overlay_files", "shipped_files"]
+
+T = TypeVar("T")
+K = TypeVar("K", bound=Hashable)
 
 CACHE_FORMAT = b"leastwise-triples-1"
 
@@ -196,6 +200,21 @@ class Knowledge:
     def is_true(self, subject: str, predicate: str) -> bool:
         """Return whether the object is the boolean true."""
         return self.text(subject, predicate) in ("true", "1")
+
+    @cached_property
+    def _made(self) -> dict[Hashable, Any]:
+        return {}
+
+    def made(self, key: K, make: Callable[[Knowledge, K], T]) -> T:
+        """Return what *make* gives for a key, made once for this knowledge and language.
+
+        For frozen values that every answer carries alike. The same key always goes with the
+        same *make*.
+        """
+        found: T | None = self._made.get(key)
+        if found is None:
+            found = self._made[key] = make(self, key)
+        return found
 
     @cached_property
     def _labels(self) -> dict[str, str]:

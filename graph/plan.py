@@ -28,19 +28,22 @@ SKILL_WORD = {grade: word for word, grade in SKILL.items()}
 PEOPLE = "people"
 
 
-def make_plan(case: Case, adviser: Adviser, *, undecided: bool = False) -> Plan:
+def make_plan(
+    case: Case, adviser: Adviser, *, undecided: bool = False, answer: Answer | None = None
+) -> Plan:
     """Return the plan for a case: least burden that meets the aim, within the means.
 
     Args:
         case: read with :func:`leastwise.graph.read_case`.
         adviser: knowledge and rules.
         undecided: whether undecided options may be planned, what settles them listed first.
+        answer: what this adviser says of this case, if it is at hand; else it is worked out.
 
     Raises:
         OrderError: the precedences of the knowledge go round in a circle among what was chosen.
 
     """
-    return _Planning(case, adviser, undecided).plan()
+    return _Planning(case, adviser, undecided, answer).plan()
 
 
 @dataclass(frozen=True)
@@ -50,10 +53,11 @@ class _Planning:
     case: Case
     adviser: Adviser
     undecided: bool
+    given: Answer | None = None
 
     @cached_property
     def answer(self) -> Answer:
-        return self.adviser.weigh(self.case)
+        return self.given or self.adviser.weigh(self.case)
 
     @cached_property
     def choices(self) -> Choices:

@@ -43,8 +43,8 @@ class Choices:
 
     @cached_property
     def book(self) -> OrderBook:
-        """Return what the knowledge says of order and conflicts."""
-        return OrderBook(self.adviser.knowledge)
+        """Return what the knowledge says of order and conflicts; kept, since it learns by use."""
+        return self.adviser.knowledge.made("order book", lambda k, _: OrderBook(k))
 
     @cached_property
     def provisions(self) -> Provisions:

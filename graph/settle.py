@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 from leastwise.graph.candidates import Candidate
 from leastwise.graph.case import Case, Contact
@@ -18,8 +19,7 @@ LAST_RESORT = "test:hidden-spot-trial"
 STOP_TERM = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 
 
-@dataclass(frozen=True, slots=True)
-class Mend:
+class Mend(NamedTuple):
     """One thing that would lift a finding.
 
     *kind* is test, identity, barrier, parting, means or record. For a test, *what* is its CURIE;
@@ -30,11 +30,6 @@ class Mend:
     what: str
     part: str = ""
     material: str = ""
-
-    @property
-    def key(self) -> tuple[str, str, str, str]:
-        """Sorts and compares mends."""
-        return (self.kind, self.what, self.part, self.material)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from typing import Final, TypeVar
 
 from fastapi import Request
 
-from leastwise.api.pages.opened import Opened, shelved
+from leastwise.api.pages.opened import Opened, answer_of, shelved
 from leastwise.graph.plan import make_plan
 from leastwise.graph.plan_answer import Plan
 
@@ -43,5 +43,7 @@ def plan_of(request: Request, opened: Opened, *, undecided: bool) -> Plan:
         request,
         opened,
         f"plan {undecided}",
-        lambda adviser, case: make_plan(case, adviser, undecided=undecided),
+        lambda adviser, case: make_plan(
+            case, adviser, undecided=undecided, answer=answer_of(request, opened)
+        ),
     )

@@ -28,6 +28,8 @@ LOG = logging.getLogger("leastwise.pages")
 #: Who types on sends saves in a row; the case is weighed when the hand rests so long.
 REST_S: Final = 0.3
 MOST_WAITING: Final = 8
+#: So many new values may be there before the collector looks for circles among them.
+MOST_YOUNG: Final = 200_000
 
 
 class Warmer:
@@ -92,8 +94,21 @@ def start_warming(app: FastAPI, rest: float = REST_S) -> Warmer:
             answer_of(request, opened)
             shelved(request, opened, "shares", case_shares)
 
+    threading.Thread(target=_ready, args=(app,), name="ready", daemon=True).start()
     app.state.warmer = Warmer(work, rest)
     return app.state.warmer  # type: ignore[no-any-return]
+
+
+def _ready(app: FastAPI) -> None:
+    """Make what the first request would wait for: the search index, and the solver loaded."""
+    from leastwise.api.pages.knowledge_library import library_of  # noqa: PLC0415 - as the index
+    from leastwise.graph import physics_answers  # noqa: F401, PLC0415 - loads the solver
+
+    try:
+        request = Request({"type": "http", "app": app, "headers": []})
+        library_of(request).index.search("silk")
+    except Exception:  # nothing a page depends on; the request will meet it and tell
+        LOG.exception("the search index could not be made ready in the background")
 
 
 def warm(request: Request, case: str) -> None:
@@ -107,8 +122,9 @@ def calm_collector() -> None:
     """Keep the garbage collector from walking through the knowledge again and again.
 
     For a service, once everything is loaded: what is there by now stays for good, and an answer
-    makes tens of thousands of small values that live until it is sent.
+    of a large case makes a hundred thousand small values that live until it is sent. Nearly all
+    of them go when nothing refers to them any more; the collector is for circles alone.
     """
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 50)
+    gc.set_threshold(MOST_YOUNG, 20, 50)
