@@ -22,6 +22,7 @@ from leastwise.graph.languages import is_english
 from leastwise.graph.shacl.terms import split_literal
 
 __all__ = [
+    "UNIDENTIFIED",
     "as_problem",
     "as_problems",
     "case_schema",
@@ -37,6 +38,8 @@ __all__ = [
 
 MAX_BYTES = 8 * 1024 * 1024
 MAX_DEPTH = 40
+#: What stands in a record for a material that has no entry in the knowledge.
+UNIDENTIFIED = "material:unidentified"
 #: Schemes with groups that a record may not name; of materials it may name any.
 CLASS_OF = {
     "agent": "lw:Agent",
@@ -155,6 +158,8 @@ class _Names:
             accepted = f"a {scheme} of the knowledge" + (
                 f"; near to it: {', '.join(close)}" if close else ""
             )
+            if scheme == "material":
+                accepted += f"; where none fits, {UNIDENTIFIED} with your word in its note"
             self._problems.append(Problem(path, repr(given), accepted))
             return given
         return found

@@ -24,7 +24,7 @@ from leastwise.api.pages.entry_fields import (
     TEST,
     TITLE,
 )
-from leastwise.api.pages.entry_rows import change_rows, follow_ids, name_rows
+from leastwise.api.pages.entry_rows import change_rows, follow_ids, keep_word, name_rows
 from leastwise.api.pages.entry_typed import Reader
 from leastwise.api.pages.entry_view import lines, part_options, pieces
 from leastwise.api.pages.entry_words import place_in_words
@@ -227,7 +227,7 @@ def keep_page(request: Request, case: str, form: FormData, section: Section) -> 
     given = read_fields(form)
     reader = Reader(adviser_of(request).knowledge)
     kept = section.read(reader, given, base)
-    where = change_rows(kept, form, given)
+    where = change_rows(kept, form, given) or keep_word(kept, form)
     if section.step in ("parts", "damages"):
         name_rows(kept, section.keys[0], reader.knowledge, {**base, **kept})
     if section.step == "parts":

@@ -15,7 +15,14 @@ from typing import Any
 from pydantic import ValidationError
 
 from leastwise.graph.case import Case
-from leastwise.graph.case_io import as_problems, fold_name, name_table, resolve_case, show
+from leastwise.graph.case_io import (
+    UNIDENTIFIED,
+    as_problems,
+    fold_name,
+    name_table,
+    resolve_case,
+    show,
+)
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge import Knowledge
 
@@ -117,6 +124,9 @@ def _name(path: str, row: Mapping[str, Any], kind: str, knowledge: Knowledge) ->
     near = difflib.get_close_matches(fold_name(given)[:80], table, n=3, cutoff=0.6)
     labels = list(dict.fromkeys(knowledge.label(table[name]) for name in near))
     hint = f"; near to it: {', '.join(labels)}" if labels else ""
+    if kind == "material":
+        other = knowledge.label(UNIDENTIFIED)
+        hint += f"; where none fits, {other}, with your word in its note"
     yield Problem(path, show(given), f"a {kind} of the knowledge{hint}")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
@@ -12,8 +13,9 @@ from fastapi.responses import JSONResponse
 
 from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
-from leastwise.graph.case_io import fold_name
+from leastwise.graph.case_io import UNIDENTIFIED, fold_name
 from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["ACCESS", "KINDS", "Found", "Names", "names_in", "router"]
 
@@ -29,16 +31,25 @@ KINDS: Final = {
     "equipment": ("", ""),
 }
 MOST, LONGEST, ABOUT = 12, 80, 110
+#: What is offered last, for what has no entry of its own.
+OTHER: Final = {"material": UNIDENTIFIED}
+#: How alike two spellings have to be: *slik* finds silk (0.75), *horn* no Orlon (0.67).
+NEAR = 0.75
+_NEARLY = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One thing that a name may stand for; *matched* is the synonym that fitted, if one did."""
+    """One thing that a name may stand for; *matched* is the synonym that fitted, if one did.
+
+    *near* marks a guess: no name holds what was asked for, and this one is spelled nearly so.
+    """
 
     id: str
     label: str
     about: str
     matched: str = ""
+    near: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,15 +69,15 @@ class Names:
         for place, one in enumerate(self.things):
             said = [one.label]
             if kind != "equipment":
-                said += [*knowledge.texts(one.id, "skos:altLabel")]
-                said += [*knowledge.texts(one.id, "skos:prefLabel"), one.id.partition(":")[2]]
+                said += [*_labels(one.id, knowledge), one.id.partition(":")[2]]
             self._names += [_Name(fold_name(s), s, place) for s in dict.fromkeys(said)]
 
     def find(self, asked: str, most: int = MOST) -> tuple[list[Found], int]:
         """Return the things that fit, best first, and how many there are in all.
 
         The order: the very name, a name that begins so, a word of a name that begins so, a name
-        that holds it, and a name that is spelled nearly so. Of one thing its best name counts.
+        that holds it; where there is none of these, names that are spelled nearly so, marked as
+        near. Of one thing its best name counts.
         """
         wanted = fold_name(asked[:LONGEST])
         if not wanted:
@@ -80,26 +91,27 @@ class Names:
         if not best and len(wanted) > 2:
             best = self._nearly(wanted)
         order = sorted(best, key=lambda place: (*best[place][:2], self.things[place].label))
-        return [self._as_found(place, best[place][2]) for place in order[:most]], len(order)
+        found = [self._as_found(place, *best[place][::2]) for place in order[:most]]
+        return found, len(order)
 
     def _nearly(self, wanted: str) -> dict[int, tuple[int, int, str]]:
         found: dict[int, tuple[int, int, str]] = {}
         near = difflib.get_close_matches(
-            wanted, [n.folded for n in self._names], n=MOST, cutoff=0.65
+            wanted, [n.folded for n in self._names], n=MOST, cutoff=NEAR
         )
         for rank, folded in enumerate(near):
             for name in self._names:
                 if name.folded == folded:
-                    found.setdefault(name.place, (4, rank, name.said))
+                    found.setdefault(name.place, (_NEARLY, rank, name.said))
         return found
 
     def _alphabetical(self) -> list[Found]:
         return sorted(self.things, key=lambda one: one.label.casefold())
 
-    def _as_found(self, place: int, said: str) -> Found:
+    def _as_found(self, place: int, rank: int, said: str) -> Found:
         one = self.things[place]
         same = fold_name(said) in (fold_name(one.label), fold_name(one.id.partition(":")[2]))
-        return Found(one.id, one.label, one.about, "" if same else said)
+        return Found(one.id, one.label, one.about, "" if same else said, rank == _NEARLY)
 
 
 _made: dict[tuple[str, str, str], Names] = {}
@@ -127,11 +139,34 @@ def find(
     if kind not in KINDS:
         raise HTTPException(422, f"kind: {kind!r}; accepted is one of {', '.join(KINDS)}.")
     found, total = names_in(kind, adviser_of(request).knowledge).find(q)
-    return JSONResponse({"total": total, "matches": [_as_data(one) for one in found]})
+    return JSONResponse(
+        {
+            "total": total,
+            "matches": [_as_data(one) for one in found],
+            "other": _other(kind, q, found, adviser_of(request).knowledge),
+        }
+    )
+
+
+def _other(
+    kind: str, asked: str, found: list[Found], knowledge: Knowledge
+) -> dict[str, Any] | None:
+    """Return what may be entered where nothing of the name is known; None where it is."""
+    other = OTHER.get(kind)
+    known = any(fold_name(asked) in (fold_name(f.label), fold_name(f.matched)) for f in found)
+    if other is None or known or not asked.strip():
+        return None
+    return _as_data(next(f for f in names_in(kind, knowledge).things if f.id == other))
 
 
 def _as_data(one: Found) -> dict[str, Any]:
-    return {"id": one.id, "label": one.label, "matched": one.matched, "about": one.about}
+    return {
+        "id": one.id,
+        "label": one.label,
+        "matched": one.matched,
+        "about": one.about,
+        "near": one.near,
+    }
 
 
 def _rank(name: str, wanted: str) -> int | None:
@@ -141,7 +176,15 @@ def _rank(name: str, wanted: str) -> int | None:
         return 1
     if f" {wanted}" in f" {name}".replace("(", " ").replace(",", " "):
         return 2
-    return 3 if wanted in name else None
+    return 3 if len(wanted) > 2 and wanted in name else None
+
+
+def _labels(concept: str, knowledge: Knowledge) -> Iterator[str]:
+    """Yield the labels of a concept in every language, as a record may name it by any of them."""
+    for predicate in ("skos:altLabel", "skos:prefLabel"):
+        for label in knowledge.objects(concept, predicate):
+            if label[:1] == '"':
+                yield split_literal(label)[0]
 
 
 def _concepts(kind: str, knowledge: Knowledge) -> tuple[Found, ...]:

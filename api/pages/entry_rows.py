@@ -12,9 +12,10 @@ from starlette.datastructures import FormData
 from leastwise.api.pages.entry_check import rows_of
 from leastwise.api.pages.entry_typed import move_row, new_id, shown
 from leastwise.api.pages.entry_words import label_of
+from leastwise.graph.case_io import UNIDENTIFIED
 from leastwise.graph.knowledge import Knowledge
 
-__all__ = ["change_rows", "follow_ids", "name_rows"]
+__all__ = ["change_rows", "follow_ids", "keep_word", "name_rows"]
 
 Body = dict[str, Any]
 _PLACE = re.compile(r"(parts|damages|tests)(\.(\d{1,5})(\.(materials)(\.(\d{1,3}))?)?)?")
@@ -52,6 +53,27 @@ def change_rows(section: Body, form: FormData, given: Mapping[str, Any]) -> str:
             at = move_row(rows, int(place), way)
             return f"{name}.{at}.{_FIRST[name.rpartition('.')[2]]}"
     return ""
+
+
+def keep_word(section: Body, form: FormData) -> str:
+    """Turn a material that has no entry into *unidentified*, its word kept in the note.
+
+    The button ``unidentified`` names the row (``parts.2.materials.0``). Return the field to look
+    at, or the empty text if nothing was asked for.
+    """
+    value = form.get("unidentified")
+    match = _PLACE.fullmatch(value) if isinstance(value, str) else None
+    if match is None or match[7] is None or match[1] not in section:
+        return ""
+    rows, place, inner = section[match[1]], int(match[3]), int(match[7])
+    materials = rows[place].get("materials", []) if place < len(rows) else []
+    if inner >= len(materials):
+        return ""
+    row = materials[inner]
+    word, note = shown(row.get("material")), shown(row.get("note"))
+    row |= {"material": UNIDENTIFIED, "identified": "unknown"}
+    row["note"] = f"{word}; {note}" if word and note else word or note
+    return f"{value}.note"
 
 
 def name_rows(section: Body, key: str, knowledge: Knowledge, body: Mapping[str, Any]) -> None:

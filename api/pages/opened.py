@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
-from leastwise.api.pages.entry_words import place_in_words
+from leastwise.api.pages.entry_words import place_in_words, step_of
 from leastwise.api.pages.page import render
 from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document
@@ -27,6 +27,7 @@ __all__ = [
     "open_document",
     "shelf_key",
     "shelved",
+    "still_needed",
 ]
 
 T = TypeVar("T")
@@ -110,13 +111,29 @@ def answer_of(request: Request, opened: Opened, policy: str = "") -> Answer:
 
 def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResponse:
     """Return the page that says what the record still lacks before this step can be shown."""
-    body, knowledge = opened.document.body, adviser_of(request).knowledge
     return render(
         request,
         "not-yet.html",
         title=title,
         step=step,
         document=opened.document,
-        problems=opened.problems,
-        places=[place_in_words(one.path, body, knowledge) for one in opened.problems],
+        **still_needed(request, opened),
     )
+
+
+def still_needed(request: Request, opened: Opened) -> dict[str, Any]:
+    """Return what a draft lacks as a template shows it: for each step, and what has no step."""
+    from leastwise.api.pages.entry_case import overview_of  # noqa: PLC0415 - it imports this module
+    from leastwise.api.pages.forms import checked_of, sentence  # noqa: PLC0415 - as above
+
+    document, knowledge = opened.document, adviser_of(request).knowledge
+    checked = checked_of(request, document)
+    view = overview_of(document, checked, knowledge)
+    wrong: dict[str, list[tuple[str, str]]] = {}
+    for one in checked.wrong:
+        place = place_in_words(one.path, document.body, knowledge)
+        wrong.setdefault(step_of(one.path), []).append((place, sentence(one)))
+    return {
+        "needed": [(s, s.lacks, wrong.get(s.key, [])) for s in view.steps if s.lacks or s.wrong],
+        "further": view.further,
+    }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
+from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -64,6 +65,7 @@ STEPS: tuple[tuple[str, tuple[Step, ...]], ...] = (
         ),
     ),
 )
+RECORD_STEPS = frozenset({"", *(step.key for step in STEPS[0][1])})
 
 
 @cache
@@ -110,7 +112,7 @@ def render(  # noqa: PLR0913 - what a page is told by
     """Return a page. *document* is the case's record if the page belongs to one, *step* its step.
 
     Every template also gets ``person``, ``form_token``, ``stamp`` (digest of the knowledge),
-    ``steps``, ``shared`` (whether accounts are in use) and ``reads_only``.
+    ``steps``, ``shared`` (whether accounts are in use), ``reads_only`` and ``unread``.
     """
     adviser = adviser_of(request)
     token, is_new = form_token(request)
@@ -128,6 +130,7 @@ def render(  # noqa: PLR0913 - what a page is told by
             stamp=adviser.knowledge.digest,
             shared=settings_of(request).shared,
             reads_only=document is not None and reads_only(request, document.case),
+            unread=_unread(request, step, document),
             **context,
         )
     )
@@ -141,6 +144,16 @@ def render(  # noqa: PLR0913 - what a page is told by
             secure=settings_of(request).secure_cookies,
         )
     return answer
+
+
+def _unread(request: Request, step: str, document: Any) -> Counter[str]:
+    """Return how many entries of each step can't be read, for the pages where one may mend them."""
+    if getattr(document, "kind", "") != "case" or step not in RECORD_STEPS:
+        return Counter()
+    from leastwise.api.pages.entry_words import step_of  # noqa: PLC0415 - a circle
+    from leastwise.api.pages.forms import checked_of  # noqa: PLC0415 - a circle
+
+    return Counter(step_of(one.path) for one in checked_of(request, document).wrong)
 
 
 def reads_only(request: Request, case: str) -> bool:

@@ -12,7 +12,7 @@ from starlette.datastructures import FormData
 from leastwise.api.access import Access, Action
 from leastwise.api.pages.entry_words import changes_between
 from leastwise.api.pages.forms import Form, clean
-from leastwise.api.pages.opened import answer_of, not_yet, open_document
+from leastwise.api.pages.opened import answer_of, not_yet, open_document, still_needed
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.pages.plan_patience import plan_of
 from leastwise.api.pages.proposal import proposal_of
@@ -71,8 +71,8 @@ def show_versions(request: Request, case: str) -> Response:
 
 
 def _versions(request: Request, case: str, error: str = "", status: int = 200) -> Response:
-    store = store_of(request)
-    document, reviews = store.read(case, "case"), reviews_of(store, case)
+    opened = open_document(request, case)
+    document, reviews = opened.document, reviews_of(store_of(request), case)
     return render(
         request,
         "review.html",
@@ -83,6 +83,7 @@ def _versions(request: Request, case: str, error: str = "", status: int = 200) -
         reviews=list(reversed(reviews)),
         states=STATES,
         error=error,
+        **(still_needed(request, opened) if opened.case is None else {"needed": (), "further": ()}),
     )
 
 

@@ -40,7 +40,7 @@ function ready(field) {
     field.setAttribute(name, value);
 
   let active = -1, waiting = 0, turn = 0;
-  const options = () => [...list.children];
+  const options = () => [...list.querySelectorAll("[role=option]")];
 
   function close() {
     clearTimeout(waiting);
@@ -61,6 +61,7 @@ function ready(field) {
   }
 
   function pick(option) {
+    if (option.dataset.other) keepWord(field);
     field.value = option.dataset.label;
     close();
     field.dispatchEvent(new Event("input", { bubbles: true }));
@@ -76,8 +77,12 @@ function ready(field) {
     if (!found) return close();
     active = -1;
     field.removeAttribute("aria-activedescendant");
-    list.replaceChildren(...found.matches.map((one, i) => line(one, `${list.id}-${i}`)));
-    list.hidden = !found.matches.length;
+    const lines = found.matches.map((one, i) => line(one, `${list.id}-${i}`));
+    if (found.matches[0]?.near) lines.unshift(words("No such name. Spelled nearly so:"));
+    const other = found.other && !found.matches.some((one) => one.id === found.other.id) ? found.other : null;
+    if (other) lines.push(words(lines.length ? "Where none of these is it:" : "No such name. Keep your word in the note and choose:"), line(other, `${list.id}-other`, true));
+    list.replaceChildren(...lines);
+    list.hidden = !lines.length;
     field.setAttribute("aria-expanded", String(!list.hidden));
     voice.textContent = told(found);
   }
@@ -113,10 +118,19 @@ function ready(field) {
   });
 }
 
-function line(one, id) {
+// What has no entry is entered as unidentified; the word that was typed goes into the note.
+function keepWord(field) {
+  const note = field.form?.elements.namedItem(field.name.replace(/material$/, "note"));
+  const word = field.value.trim();
+  if (!(note instanceof HTMLElement) || !word || note.value.includes(word)) return;
+  note.value = note.value.trim() ? `${word}; ${note.value.trim()}` : word;
+}
+
+function line(one, id, other = false) {
   const item = document.createElement("li");
   item.id = id;
   item.dataset.label = one.label;
+  if (other) item.dataset.other = "yes";
   item.setAttribute("role", "option");
   item.setAttribute("aria-selected", "false");
   item.append(one.matched ? `${one.label} (${one.matched})` : one.label);
@@ -128,9 +142,20 @@ function line(one, id) {
   return item;
 }
 
+// A line of the list that can't be chosen.
+function words(text) {
+  const item = document.createElement("li");
+  item.className = "said-between";
+  item.setAttribute("role", "presentation");
+  item.textContent = text;
+  return item;
+}
+
 function told(found) {
   const n = found.matches.length;
+  if (!n && found.other) return `No match. What you type is kept, but can't be weighed; ${found.other.label} can.`;
   if (!n) return "No match. What you type is kept, but can't be weighed.";
+  if (found.matches[0].near) return `No such name; ${n} spelled nearly so. Up and down to choose.`;
   const more = found.total > n ? ` of ${found.total}` : "";
   return `${n}${more} ${found.total === 1 ? "match" : "matches"}. Up and down to choose.`;
 }

@@ -202,6 +202,14 @@ function keep(form) {
       submitter = event.submitter;
       return;
     }
+    if (failures) { // the page is worth more than the browser's own "no connection"
+      event.preventDefault();
+      changed = true;
+      copy();
+      say("The server can't be reached, so this page stays. What you typed is kept on this device; trying again.", true);
+      later(3000);
+      return;
+    }
     if (changed || pending !== null) copy(true);
     changed = false;
     pending = null;

@@ -130,3 +130,19 @@ def test_no_stitch_goes_where_the_record_denies_the_needle(
     assert not {o.technique for o in denied.values()} & sewn
     if damage != "damage:fraying":  # where something is sewn at all, the denial is what forbids it
         assert {o.technique for o in allowed.values()} & sewn - {"technique:encapsulation"}
+
+
+def test_nothing_wet_or_sewn_is_accepted_on_a_material_that_has_no_entry(adviser: Adviser) -> None:
+    for damage in ("damage:crease", "damage:tear", "damage:dust"):
+        data = _base(adviser, "unidentified", damage, "display")
+        accepted = _accepted(adviser, data, ("aim", "mounting"), "flat")
+        brought = {
+            use.agent
+            for one in accepted.values()
+            for use in adviser.catalogue.techniques[one.technique].brings
+        }
+        assert not brought & {
+            "agent:liquid-water", "agent:water-vapour", "agent:heat", "agent:needle",
+            "agent:adhesive", "agent:surfactant", "agent:solvent-alcohol",
+        }  # fmt: skip
+        assert accepted  # leaving it alone, a mount, handling stay open

@@ -380,3 +380,53 @@ def test_a_script_gets_version_time_and_errors_by_field(client: TestClient, begu
     assert said["left"] > 0
     assert said["saved_at"].startswith("20")
     assert (said["together"], said["anew"]) == ("", False)
+
+
+def test_a_material_without_an_entry_becomes_unidentified_and_keeps_its_word(
+    client: TestClient, begun: str, store: Store
+) -> None:
+    where = f"{begun}/parts"
+    fields = form_of(client, where) | {
+        "parts.0.name": "sticks",
+        "parts.0.materials.0.material": "ivory",
+        "parts.0.materials.0.note": "outer two",
+    }
+    page = send(client, where, fields).text
+    assert "where none fits, unidentified material" in page
+    assert 'name="unidentified" value="parts.0.materials.0"' in page
+    for step in ("contacts", "aim"):
+        assert "1 can't be read" in client.get(f"{begun}/{step}").text
+    for step in ("options", "plan"):
+        needed = client.get(f"{begun}/{step}").text
+        assert "ivory" in needed
+        assert f'href="{begun}/parts"' in needed
+
+    send(client, where, form_of(client, where), unidentified="parts.0.materials.0")
+
+    (material,) = store.read(begun.rpartition("/")[2]).body["parts"][0]["materials"]
+    assert material["material"] == "material:unidentified"
+    assert material["identified"] == "unknown"
+    assert material["note"] == "ivory; outer two"
+    assert "can't be read" not in client.get(f"{begun}/contacts").text
+
+
+@pytest.mark.parametrize("row", ["parts.9.materials.0", "parts.0.materials.9", "tests.0", "x"])
+def test_a_material_that_is_not_there_is_not_turned_into_another(
+    row: str, client: TestClient, begun: str, store: Store
+) -> None:
+    where = f"{begun}/parts"
+    fields = form_of(client, where) | {"parts.0.materials.0.material": "silk"}
+    assert send(client, where, fields, unidentified=row).status_code == 200
+    assert (
+        store.read(begun.rpartition("/")[2]).body["parts"][0]["materials"][0]["material"]
+        == "material:silk"
+    )
+
+
+def test_a_record_that_is_not_complete_is_not_offered_to_be_frozen(
+    client: TestClient, begun: str
+) -> None:
+    page = client.get(f"{begun}/review").text
+    assert "not complete enough to be frozen" in page
+    assert "Freeze for review" not in page
+    assert f'href="{begun}/parts"' in page

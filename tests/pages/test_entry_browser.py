@@ -177,3 +177,58 @@ def test_two_people_at_one_record_are_put_together_or_asked(
     page.wait_for_url(f"**{path}*")
     assert store.read(document.id).body["parts"][0]["note"] == "theirs too"
     assert page.get_by_role("button", name="Put it back").count() == 0
+
+
+@pytest.mark.slow
+def test_what_was_typed_for_a_case_that_was_removed_is_shown_where_it_is_told(
+    page: Any, keep: Callable[..., Document], store: Store
+) -> None:
+    document = keep("furnishing-panel")
+    page.goto(f"/cases/{document.id}/object")
+    store.remove(document.id, who="me")
+    page.fill("[name='object.name']", "a name typed too late")
+    page.click("button:text-is('Keep'):visible >> nth=-1")
+    page.wait_for_selector("#left-over-text")
+    assert "object.name: a name typed too late" in page.input_value("#left-over-text")
+    assert axe_faults(page) == []
+    page.click("text=Throw it away")
+    page.reload()
+    page.wait_for_load_state()
+    assert page.locator("#left-over-text").count() == 0
+
+
+@pytest.mark.slow
+def test_while_the_server_is_away_keep_stays_on_the_page(
+    page: Any, keep: Callable[..., Document]
+) -> None:
+    document = keep("furnishing-panel")
+    where = f"/cases/{document.id}/aim"
+    page.add_init_script("window.fetch = () => Promise.reject(new TypeError('away'));")
+    page.goto(where)
+    page.fill("[name='aim.note']", "typed while away")
+    page.wait_for_selector("[data-keep-status].not-kept")
+    page.click(".keep-bar .main-action")
+    page.wait_for_selector("[data-keep-status]:has-text('this page stays')")
+    assert page.input_value("[name='aim.note']") == "typed while away"
+
+
+@pytest.mark.slow
+def test_a_guess_is_told_apart_and_what_has_no_entry_keeps_its_word(
+    page: Any, keep: Callable[..., Document]
+) -> None:
+    document = keep("furnishing-panel")
+    page.goto(f"/cases/{document.id}/parts")
+    field = page.locator("[name='parts.0.materials.0.material']")
+    field.fill("")
+    field.focus()
+    type_and_see_choices(page, "slik")
+    assert page.inner_text("[role=listbox]:visible").startswith("No such name. Spelled nearly so:")
+    assert axe_faults(page) == []
+    field.fill("")
+    page.keyboard.type("tortoiseshell")
+    page.wait_for_selector("[role=listbox]:visible:has-text('No such name. Keep your word')")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    assert field.input_value() == "unidentified material"
+    note = page.locator("[name='parts.0.materials.0.note']")
+    assert note.input_value().startswith("tortoiseshell")

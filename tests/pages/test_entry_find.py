@@ -57,3 +57,37 @@ def test_an_unknown_kind_is_refused_with_those_there_are(client: TestClient) -> 
     answer = client.get("/find", params={"kind": "x"}, headers={"accept": "application/json"})
     assert answer.status_code == 422
     assert "material, damage, test" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("asked", ["horn", "gouache", "lacquer", "Seide"])
+def test_what_has_no_entry_is_not_taken_for_something_that_only_sounds_alike(
+    asked: str, client: TestClient
+) -> None:
+    said = client.get("/find", params={"kind": "material", "q": asked}).json()
+    assert [one for one in said["matches"] if one["near"]] == []
+    assert said["other"]["id"] == "material:unidentified"
+
+
+def test_a_guess_is_marked_and_a_find_is_not(client: TestClient) -> None:
+    guesses = client.get("/find", params={"kind": "material", "q": "slik"}).json()["matches"]
+    assert "silk" in [one["label"] for one in guesses]
+    assert all(one["near"] for one in guesses)
+    found = client.get("/find", params={"kind": "material", "q": "silk"}).json()
+    assert not any(one["near"] for one in found["matches"])
+    assert found["other"] is None
+
+
+def test_one_letter_finds_only_what_begins_with_it(adviser: Adviser) -> None:
+    for one in names_in("material", adviser.knowledge).find("x", most=999)[0]:
+        said = f" {one.matched or one.label} {one.label} {one.id.partition(':')[2]}".casefold()
+        assert any(word.startswith("x") for word in said.replace("(", " ").split())
+
+
+def test_a_name_in_another_language_of_the_knowledge_finds_its_concept(adviser: Adviser) -> None:
+    label = next(
+        text
+        for text in adviser.knowledge.objects("damage:crease", "skos:prefLabel")
+        if text.endswith("@de")
+    )
+    word = label[1:].partition('"')[0]
+    assert names_in("damage", adviser.knowledge).find(word)[0][0].id == "damage:crease"
