@@ -13,6 +13,7 @@ from fastapi import Request
 from markupsafe import Markup, escape
 
 from leastwise.api.documents import words
+from leastwise.api.pages.page import titled
 from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES
@@ -135,7 +136,7 @@ class Library:
     @staticmethod
     def citation(text: str) -> Markup:
         """Return a citation with *titles* between asterisks in italics."""
-        return Markup(re.sub(r"\*([^*<>]+)\*", r"<cite>\1</cite>", str(escape(text))))  # noqa: S704
+        return titled(text)
 
     @staticmethod
     def message(text: str) -> Markup:

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from leastwise.api.access import Access, Action
 from leastwise.api.pages import options_compare, options_one
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
-from leastwise.api.pages.options_view import data_for_script, sections
+from leastwise.api.pages.options_view import data_for_script, notes, sections
 from leastwise.api.pages.options_weights import (
     FIELD,
     MOST_POINTS,
@@ -105,6 +105,8 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         document=opened.document,
         answer=shown,
         sections=found,
+        record=notes(answer.record, names),
+        people=notes(answer.people_first, names),
         counts=_counts(answer),
         verdict=verdict,
         policy=policy,
@@ -117,7 +119,11 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         cells=grade_cells(answer.policy.weights, k),
         shares=_shares(request, opened, policy, wanted=shares),
         titles=titles,
-        script={**data_for_script(answer, standard, titles), "own": own.points if own else None},
+        script={
+            **data_for_script(answer, standard, titles),
+            "own": own.points if own else None,
+            "tail": f"?{urlencode({'policy': policy})}" if policy else "",
+        },
         most_points=MOST_POINTS,
         q_of=lambda name: urlencode(_query(policy, name, own)),
         labels={t.material: k.label(t.material) for t in answer.tests_first if t.material},

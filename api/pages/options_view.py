@@ -10,11 +10,15 @@ from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, 
 from leastwise.graph.ranking import VERDICT_ORDER, WORST
 
 __all__ = [
+    "Brief",
+    "Note",
     "Row",
     "Section",
     "Settling",
     "data_for_script",
     "hours_in_words",
+    "listed",
+    "notes",
     "sections",
     "technique_of",
 ]
@@ -49,11 +53,32 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Brief:
+    """One damage in a line: the option that comes first, and the first that meets the aim.
+
+    *meeting* is None where the first meets it itself, or where none that stands does.
+    """
+
+    first: OptionAnswer | None
+    meeting: OptionAnswer | None
+    met: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What one rule asks of the record, said once for all parts that it speaks of."""
+
+    message: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """One damage: the baseline, what stands and what is defeated."""
 
     damage: DamageAnswer
     parts: str
+    brief: Brief
     baseline: Row
     standing: list[Row]
     defeated: list[Row]
@@ -115,11 +140,50 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
     return Section(
         damage=damage,
         parts=", ".join(part_names.get(part, part) for part in damage.parts),
+        brief=_brief(damage.options),
         baseline=next(r for r in rows if r.option.is_baseline),
         standing=[r for r in kept if r.option.verdict != "defeated"],
         defeated=[r for r in kept if r.option.verdict == "defeated"],
         counts={v: sum(r.option.verdict == v for r in rows) for v in VERDICT_ORDER},
     )
+
+
+def _brief(options: Iterable[OptionAnswer]) -> Brief:
+    standing = [o for o in options if o.verdict != "defeated"]
+    first = next(iter(standing), None)
+    meeting = next((o for o in standing if o.meets_aim), None)
+    return Brief(first, None if meeting is first else meeting, meeting is not None)
+
+
+def notes(findings: Iterable[FindingView], part_names: Mapping[str, str]) -> list[Note]:
+    """Return what rules ask for, each sentence once: where only the part differs, parts are listed.
+
+    The order is that of the findings.
+    """
+    texts: dict[tuple[str, str], list[str]] = {}
+    cautions: dict[tuple[str, str], list[str]] = {}
+    for one in findings:
+        name = part_names.get(one.part, "")
+        start, held, rest = one.message.partition(name) if name else (one.message, "", "")
+        key = (one.rule, f"{start}\0{rest}" if held else one.message)
+        texts.setdefault(key, [])
+        if held and name not in texts[key]:
+            texts[key].append(name)
+        cautions.setdefault(key, []).extend(one.cautions)
+    return [
+        Note(text.replace("\0", listed(names)), tuple(dict.fromkeys(cautions[rule, text])))
+        for (rule, text), names in texts.items()
+    ]
+
+
+def listed(names: list[str]) -> str:
+    """Return names as a list in a sentence.
+
+    >>> listed(["a"]), listed(["a", "b", "c"])
+    ('a', 'a, b and c')
+    """
+    *most, last = names or [""]
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[str, str]) -> Row:

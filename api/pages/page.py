@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hmac
+import re
 import secrets
 from collections import Counter
 from dataclasses import dataclass
@@ -13,12 +14,22 @@ from typing import Any
 from fastapi import HTTPException, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from leastwise.api.accounts.web import cookie_name, session_form_token
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, settings_of
 
-__all__ = ["FORM_COOKIE", "FORM_FIELD", "Step", "check_form", "environment", "form_token", "render"]
+__all__ = [
+    "FORM_COOKIE",
+    "FORM_FIELD",
+    "Step",
+    "check_form",
+    "environment",
+    "form_token",
+    "render",
+    "titled",
+]
 
 FORM_COOKIE, FORM_FIELD = "leastwise_form", "form_token"
 
@@ -82,6 +93,7 @@ def environment() -> Environment:
     env.filters["minute"] = lambda at: at.strftime("%Y-%m-%d %H:%M UTC")
     env.filters["who_is"] = lambda one: (one.name, f"{one.full_name} ({one.name}), {one.role}")
     env.filters["browser"] = browser_in_words
+    env.filters["titled"] = titled
     env.filters["percent"] = lambda share: f"{100 * share:.0f} %"
     return env
 
@@ -97,6 +109,11 @@ def browser_in_words(agent: str) -> str:
     name = next((shown for sign, shown in names if sign in agent), "")
     place = next((one for one in places if one in agent), "")
     return " on ".join(one for one in (name, place) if one) or agent[:60] or "unknown"
+
+
+def titled(citation: str) -> Markup:
+    """Return a citation with *titles* between asterisks in italics; all else is escaped."""
+    return Markup(re.sub(r"\*([^*<>]+)\*", r"<cite>\1</cite>", str(escape(citation))))  # noqa: S704
 
 
 def render(  # noqa: PLR0913 - what a page is told by

@@ -53,6 +53,7 @@ function start(data) {
   const rows = new Map();
   for (const row of document.querySelectorAll("[data-option]")) rows.set(row.dataset.option, row);
   const sections = new Map();
+  const marks = [...document.querySelectorAll("template[data-verdict-mark]")];
   for (const one of document.querySelectorAll("[data-damage]")) sections.set(one.dataset.damage, one);
   const standard = new Map(); // option -> rank by the policy's own weights
   for (const [, options] of data.damages) {
@@ -91,6 +92,26 @@ function start(data) {
     const rank = order.indexOf(alone) + 1;
     const strip = sections.get(damage)?.querySelector("[data-baseline-rank]");
     if (strip) strip.textContent = rank;
+    const burden = sections.get(damage)?.querySelector("[data-baseline-burden]");
+    if (burden) burden.textContent = rounded(alone.burden, 3).toFixed(3);
+    brief(damage, order);
+  }
+
+  // The line of the damage at the top: what comes first, and the first that meets the aim.
+  function brief(damage, order) {
+    const line = document.querySelector(`[data-brief="${CSS.escape(damage)}"]`);
+    if (!line) return;
+    const standing = order.filter((s) => s.o[2] < VERDICTS - 1);
+    const [first, meeting] = [standing[0], standing.find((s) => s.o[3])];
+    const name = (place, s, otherwise) => {
+      if (!s) return place.replaceChildren(otherwise);
+      const link = document.createElement("a");
+      link.href = `${location.pathname}/${s.o[0]}${data.tail}`;
+      link.textContent = s.o[1];
+      place.replaceChildren(link, " ", marks[s.o[2]].content.cloneNode(true));
+    };
+    name(line.querySelector("[data-brief-first]"), first, "none; every option is defeated");
+    name(line.querySelector("[data-brief-aim]"), meeting === first ? null : meeting, meeting ? "the same" : "none that stands");
   }
 
   function movedIn(order, title) {

@@ -5,12 +5,14 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
 
 import pytest
 from fastapi.testclient import TestClient
 
+from leastwise.api.pages.options_view import notes
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, OptionAnswer
@@ -62,17 +64,47 @@ def test_every_option_is_shown_in_the_order_of_the_answer(
     )
 
 
-def test_people_come_first_then_the_record_then_tests_then_options(
+def test_people_come_first_then_the_answer_in_short_then_options_tests_and_notes(
     client: TestClient, keep: Keep, answer: Answer
 ) -> None:
     page = html.unescape(client.get(f"/cases/{keep().id}/options").text)
     places = [
         page.index(answer.people_first[0].message),
-        page.index(answer.record[0].message),
-        page.index(answer.tests_first[0].label),
+        page.index('id="in-short"'),
         page.index('data-option="'),
+        page.index('id="tests"'),
+        page.index('id="lacks"'),
     ]
     assert places == sorted(places)
+
+
+def test_each_damage_has_a_line_with_what_comes_first_and_what_first_meets_the_aim(
+    client: TestClient, keep: Keep, answer: Answer
+) -> None:
+    page = html.unescape(client.get(f"/cases/{keep().id}/options").text)
+    for damage in answer.damages:
+        line = page.partition(f'data-brief="{damage.id}"')[2].partition("</dl>")[0]
+        first, aim = line.split("data-brief-aim")
+        standing = [o for o in damage.options if o.verdict != "defeated"]
+        meeting = [o for o in standing if o.meets_aim]
+        assert f'/options/{standing[0].id}"' in first
+        assert f">{standing[0].verdict}" in first.replace("</svg>", ">")
+        if not meeting:
+            assert "none that stands" in aim
+        elif meeting[0] is standing[0]:
+            assert "the same" in aim
+        else:
+            assert f'/options/{meeting[0].id}"' in aim
+
+
+def test_what_a_rule_says_of_several_parts_is_said_once_with_all_of_them(answer: Answer) -> None:
+    names = {"top": "top tier of the overskirt", "low": "lower tier of the overskirt"}
+    one = answer.record[0]
+    told = [replace(one, part=p, message=f"Shade {name} well.") for p, name in names.items()]
+    other = replace(one, rule="rule:another", part="", message="Write down the light.")
+    (both, alone) = notes([*told, other, told[0]], names)
+    assert both.message == "Shade top tier of the overskirt and lower tier of the overskirt well."
+    assert alone.message == other.message
 
 
 def test_the_baseline_of_each_damage_is_in_view_with_its_rank(
@@ -191,7 +223,9 @@ def test_an_option_shows_every_reason_with_claims_sources_cautions_and_mends(
             claim = answer.claims[name]
             assert f'href="/concepts/{name}"' in page
             assert claim.statement in page
-            assert not claim.source or answer.sources[claim.source].citation in page
+            if claim.source:  # titles between asterisks are set in italics
+                said = answer.sources[claim.source].citation.replace("*", "")
+                assert said in re.sub(r"</?cite>", "", page)
     assert option.stop_sign in page
     assert option.monitoring in page
 
