@@ -221,7 +221,8 @@ def _says(key: str, body: dict[str, Any]) -> str:
         n = len(rows_of(body, key))
         one = {"parts": "part", "damages": "damage", "tests": "test", "contacts": "contact"}[key]
         many = "pieces of damage" if key == "damages" else f"{one}s"
-        return f"{n} {one if n == 1 else many}" if n else f"no {many} yet"
+        none = "no damage yet" if key == "damages" else f"no {many} yet"
+        return f"{n} {one if n == 1 else many}" if n else none
     if key == "aim":
         return shown(_inner(body, "aim").get("purpose")) or "no aim yet"
     return shown(_inner(body, "object").get("name")) if key == "object" else ""

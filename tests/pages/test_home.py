@@ -196,7 +196,7 @@ def test_the_overview_says_what_is_lacking_and_what_comes_next(
     page = client.get(f"/cases/{keep(body).id}").text
     assert "Can&#39;t be read: Light on the object" in page or "Can't be read: Light" in page
     assert "Needed: What the object is needed for" in page
-    assert "no pieces of damage yet" in page
+    assert "no damage yet" in page
     assert "10 parts" in page
     assert "gelatin sequins" in page
 
