@@ -35,6 +35,7 @@ class Action(StrEnum):
     WRITE_CASE = "change a case"
     MANAGE_CASE = "share or remove a case"
     REVIEW_CASE = "review a case"
+    REVIEW_ALL = "judge what is counted for everybody"
     SIGN_OFF = "sign a proposal off"
     TEACH = "see how a training cohort decides"
     EDIT_KNOWLEDGE = "edit the knowledge"
@@ -46,7 +47,7 @@ Access = Mapping[str, Action]
 
 _READ = {Action.OPEN, Action.USE, Action.LIST_CASES, Action.READ_CASE, Action.OWN_ACCOUNT}
 _WRITE = _READ | {Action.CREATE_CASE, Action.WRITE_CASE, Action.MANAGE_CASE}
-_REVIEW = _WRITE | {Action.REVIEW_CASE, Action.SIGN_OFF}
+_REVIEW = _WRITE | {Action.REVIEW_CASE, Action.REVIEW_ALL, Action.SIGN_OFF}
 #: Role -> what it may do; on a case the person's right to that case has to allow it as well.
 ALLOWED: dict[Role, frozenset[Action]] = {
     Role.NOBODY: frozenset({Action.OPEN}),

@@ -115,7 +115,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
     app.state.store = store or Store.open(settings.store)
     app.add_middleware(BodyLimit, most=settings.max_body)
-    app.add_middleware(Doorway, shared=settings.shared, address=settings.address)
+    app.add_middleware(Doorway, address=settings.address)
     app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)
     for room in ROOMS:
         app.include_router(room.router)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
 
-from leastwise.api.reviewing import DECISIONS, STATES, Body, Frozen, Review
+from leastwise.api.reviewing import DECISIONS, STATES, Body, Frozen, Review, gravest
 from leastwise.api.store import Document
 from leastwise.graph.report_reviews import Given, Reviewed, Reviews
 from leastwise.graph.report_values import Edition
@@ -75,11 +75,11 @@ def _versions(body: Body, now: Edition) -> Iterator[str]:
 
 def _given(review: Review) -> Iterator[Given]:
     """Yield outcomes and signatures, oldest first; what a signature stands on goes before it."""
-    decision = ""
+    decisions: dict[str, str] = {}
     for entry in review.entries:
         what, body = entry.body["what"], entry.body
         if what == "decision":
-            decision = str(body["decision"])
+            decision = decisions[entry.owner] = str(body["decision"])
             words = DECISIONS.get(decision, decision)
             yield Given(
                 entry.id, "outcome", *_whose(entry),
@@ -89,7 +89,7 @@ def _given(review: Review) -> Iterator[Given]:
             yield Given(
                 entry.id, "signature", *_whose(entry),
                 cleaned(str(body.get("text", ""))), sha256=cleaned(str(body.get("sha256", ""))),
-                approves=decision == "agreed",
+                approves=gravest(decisions.values()) == "agreed",
             )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fastapi import Request
@@ -32,6 +32,7 @@ class PastCase:
     id: str
     title: str
     demo: bool
+    owner: str
     features: Features
     outcomes: tuple[Outcome, ...]
 
@@ -43,11 +44,20 @@ class Experience:
     past: tuple[PastCase, ...]
     shared: tuple[tuple[Document, OutcomeFile], ...]
     precedents: tuple[Precedent, ...]
+    #: The same counts for what was recorded here alone, by (technique, damage, group, demo).
+    here: Mapping[tuple[str, str, str, bool], Precedent]
 
-    @property
-    def own(self) -> list[Outcome]:
-        """Return the outcomes recorded here."""
-        return [outcome for case in self.past for outcome in case.outcomes]
+    def to_give(self, account: str | None) -> list[Outcome]:
+        """Return the outcomes that a person may give away: of own cases, and of no invented one.
+
+        With *account* None, on a personal machine, every case is one's own.
+        """
+        return [
+            outcome
+            for case in self.past
+            for outcome in case.outcomes
+            if not outcome.demo and account in (None, case.owner)
+        ]
 
     def of_technique(self, technique: str, damage: str, groups: Sequence[str]) -> list[Precedent]:
         """Return the precedents of a technique for a damage on any of *groups*."""
@@ -80,9 +90,11 @@ def _gather(store: Store, adviser: Adviser, account: str | None) -> Experience:
     past = tuple(one for one in found if one is not None)
     shared = documents_of_kind(store, SHARED)
     files = tuple((d, OutcomeFile.model_validate(d.body)) for d in shared)
-    outcomes = [o for case in past for o in case.outcomes]
-    outcomes += [o for _, file in files for o in file.as_outcomes()]
-    return Experience(past, files, tuple(count_precedents(outcomes, adviser.knowledge)))
+    own = [o for case in past for o in case.outcomes]
+    given = [o for _, file in files for o in file.as_outcomes()]
+    k = adviser.knowledge
+    here = {(p.technique, p.damage, p.group, p.demo): p for p in count_precedents(own, k)}
+    return Experience(past, files, tuple(count_precedents([*own, *given], k)), here)
 
 
 def _past(store: Store, adviser: Adviser, log: Document) -> PastCase | None:
@@ -96,4 +108,4 @@ def _past(store: Store, adviser: Adviser, log: Document) -> PastCase | None:
     if not outcomes:
         return None
     features = features_of(case, adviser.knowledge)
-    return PastCase(document.id, document.title, case.demo, features, outcomes)
+    return PastCase(document.id, document.title, case.demo, document.owner, features, outcomes)

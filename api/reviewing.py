@@ -45,6 +45,7 @@ __all__ = [
     "frozen_body",
     "frozen_number",
     "frozen_of",
+    "gravest",
     "review_of",
     "reviews_of",
 ]
@@ -244,6 +245,16 @@ def _lines(block: Block) -> Iterable[tuple[str, str, tuple[str, ...]]]:
 # -- what was said
 
 
+def gravest(decisions: Iterable[str]) -> str:
+    """Return what several decisions come to: the gravest of them; ``with-reviewers`` if none.
+
+    >>> gravest(["agreed", "not-agreed", "agreed"]), gravest([])
+    ('not-agreed', 'with-reviewers')
+    """
+    said = set(decisions)
+    return next((one for one in reversed(DECISIONS) if one in said), "with-reviewers")
+
+
 @dataclass(frozen=True)
 class Review:
     """A frozen version with all that was said of it, and what follows."""
@@ -262,8 +273,11 @@ class Review:
             return "withdrawn"
         if self.of("signature"):
             return "signed"
-        decisions = self.of("decision")
-        return str(decisions[-1].body["decision"]) if decisions else "with-reviewers"
+        return gravest(entry.body["decision"] for entry in self.standing().values())
+
+    def standing(self) -> dict[str, Document]:
+        """Return the newest decision of each reviewer: nobody's no is outvoted by being earlier."""
+        return {entry.owner: entry for entry in self.of("decision")}
 
     def at(self, anchor: str) -> list[Document]:
         """Return the remarks at an anchor."""

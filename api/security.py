@@ -65,12 +65,13 @@ class Doorway:
     """Refuses requests that a page from elsewhere makes through the browser of a person here.
 
     Host: a name that somebody else can point at this machine (DNS rebinding) is not ours; on a
-    personal machine only loopback names are, with accounts those of *address*, if it is known.
+    personal machine only loopback names are, with accounts that of *address* as well. Links that
+    let somebody set a password are made with the name asked for, so it must not be a stranger's.
     Origin: a change has to come from one of our own pages, or from a program, which names none.
     """
 
-    def __init__(self, app: ASGIApp, *, shared: bool = False, address: str = "") -> None:
-        self._app, self._shared = app, shared
+    def __init__(self, app: ASGIApp, *, address: str = "") -> None:
+        self._app = app
         self._own = (urlsplit(address).hostname or "") if address else ""
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -105,9 +106,7 @@ class Doorway:
         return ""
 
     def _is_ours(self, name: str) -> bool:
-        if self._shared:
-            return not self._own or name == self._own or is_loopback(name)
-        return is_loopback(name)
+        return is_loopback(name) or bool(self._own and name == self._own)
 
 
 def is_loopback(name: str) -> bool:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
+from ipaddress import ip_address
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from leastwise.graph.languages import ENGLISH
 from leastwise.graph.names import BASE
@@ -141,10 +143,17 @@ def _web_address(env: Mapping[str, str], name: str) -> str:
 def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
     issuer = env.get("LEASTWISE_OIDC_ISSUER", "")
     if not issuer:
+        alone = next((name for name in env if name.startswith("LEASTWISE_OIDC_") and env[name]), "")
+        if alone:
+            raise ValueError(
+                f"LEASTWISE_OIDC_ISSUER: nothing; {alone} is accepted only together with it"
+            )
         return None
     client, secret = env.get("LEASTWISE_OIDC_CLIENT", ""), env.get("LEASTWISE_OIDC_SECRET", "")
-    if not issuer.startswith(("https://", "http://127.0.0.1", "http://localhost")):
-        raise ValueError(f"LEASTWISE_OIDC_ISSUER: {issuer!r}; accepted is an https address")
+    if not _is_safe(issuer):
+        raise ValueError(
+            f"LEASTWISE_OIDC_ISSUER: {issuer!r}; accepted is an https address (http on loopback)"
+        )
     if not client:
         raise ValueError("LEASTWISE_OIDC_CLIENT: nothing; it goes with LEASTWISE_OIDC_ISSUER")
     if secret.startswith("/"):
@@ -158,8 +167,38 @@ def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
         secret=secret,
         role_claim=env.get("LEASTWISE_OIDC_ROLE_CLAIM", ""),
         roles=_roles(env.get("LEASTWISE_OIDC_ROLES", "")),
-        first_role=env.get("LEASTWISE_OIDC_FIRST_ROLE", "") or "reader",
+        first_role=_role(env.get("LEASTWISE_OIDC_FIRST_ROLE", "") or "reader", "none"),
     )
+
+
+def _is_safe(address: str) -> bool:
+    """Return whether nobody on the way can read what goes to an address."""
+    try:
+        parts = urlsplit(address)
+        name = parts.hostname or ""
+    except ValueError:
+        return False
+    return bool(name) and (parts.scheme == "https" or (parts.scheme == "http" and _is_here(name)))
+
+
+def _is_here(name: str) -> bool:
+    if name == "localhost":
+        return True
+    try:
+        return ip_address(name).is_loopback
+    except ValueError:
+        return False
+
+
+def _role(given: str, other: str = "", name: str = "LEASTWISE_OIDC_FIRST_ROLE") -> str:
+    """Return the name of a role as accounts carry it; *other* is accepted as well."""
+    from leastwise.api.people import Role  # noqa: PLC0415 - brings the web framework with it
+
+    role = given.strip().replace("-", " ")
+    accepted = [one.value for one in Role if one is not Role.NOBODY] + ([other] if other else [])
+    if role not in accepted:
+        raise ValueError(f"{name}: {given!r}; accepted is one of {', '.join(accepted)}")
+    return role
 
 
 def _roles(given: str) -> tuple[tuple[str, str], ...]:
@@ -169,4 +208,6 @@ def _roles(given: str) -> tuple[tuple[str, str], ...]:
         raise ValueError(
             f"LEASTWISE_OIDC_ROLES: {given!r}; accepted is such as chief=reviewer,staff=reader"
         )
-    return tuple((value.strip(), role.strip().replace("-", " ")) for value, _, role in pairs)
+    return tuple(
+        (value.strip(), _role(role, name="LEASTWISE_OIDC_ROLES")) for value, _, role in pairs
+    )

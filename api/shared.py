@@ -55,7 +55,8 @@ def mendable() -> Iterator[None]:
     try:
         yield
     except (LeastwiseError, ValueError) as error:
-        typer.echo(f"leastwise: {error}", err=True)
+        # what befalls a store has a sentence for pages, and one for commands
+        typer.echo(f"leastwise: {getattr(error, 'command', error)}", err=True)
         raise typer.Exit(2) from error
 
 

@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from copy import deepcopy
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any
 
 from leastwise.api.experience import LOG
 from leastwise.api.store import AlreadyStored, Conflict, Document, Store
 from leastwise.graph import Case
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.treatment import treatment_from_data
+from leastwise.graph.treatment import TreatmentError, treatment_from_data
+from leastwise.graph.treatment_checks import entry_problems
 
 __all__ = ["Changed", "Entry", "LogWriter", "log_of"]
 
@@ -62,6 +64,7 @@ class LogWriter:
             given[:] = [f"{listing[0]}{number}"]
             rows.append({**entry, "id": given[0]})
 
+        self._check(listing, entry)
         self._write(f"{_called(listing)}: an entry added", change)
         return given[0]
 
@@ -82,6 +85,8 @@ class LogWriter:
                 raise Changed(rows[place], self._last())
             rows[place : place + 1] = [] if after is None else [{**after, "id": entry_id}]
 
+        if after is not None:
+            self._check(listing, after)
         what = "struck out" if after is None else "changed"
         self._write(f"{_called(listing)}: entry {entry_id} {what}", change)
 
@@ -99,6 +104,11 @@ class LogWriter:
             body["final"] = after
 
         self._write("final record: changed", change)
+
+    def _check(self, listing: str, entry: Entry) -> None:
+        today = datetime.now(UTC).date()
+        if wrong := list(entry_problems(listing, entry, self.case, today)):
+            raise TreatmentError(wrong)
 
     def _last(self) -> str:
         log = log_of(self.store, self.case_id)

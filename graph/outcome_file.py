@@ -1,11 +1,14 @@
 """Outcomes as a file that institutions may share: what was tried on what, and what came of it.
 
 It holds no name, no number, no place, no day and no title: only technique, damage, groups of
-material and result, in an order that tells nothing, so that a case can't be told from it.
+material and result, in an order that tells nothing, so that a case can't be told from it. *giver*
+is a hash that stands for the place it comes from and says nothing of it, so that what one place
+gives twice is not counted twice.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable
 from typing import Annotated, Any, Literal
@@ -47,7 +50,14 @@ class OutcomeFile(BaseModel):
     leastwise_outcomes: Literal[1] = Field(description="version of this format")
     collection: Annotated[str, Field(max_length=200)] = ""
     knowledge: Annotated[str, Field(max_length=64)] = ""
+    giver: Annotated[str, Field(pattern=r"^[0-9a-f]{0,64}$")] = ""
     outcomes: list[SharedOutcome] = Field(max_length=MOST)
+
+    @property
+    def content(self) -> str:
+        """Return a hash of the outcomes, whatever their order and whoever gave them."""
+        rows = sorted(one.model_dump_json() for one in self.outcomes)
+        return hashlib.sha256("\n".join(rows).encode()).hexdigest()
 
     def as_outcomes(self) -> list[Outcome]:
         """Return the outcomes as they are counted; a group counts as itself."""
@@ -56,7 +66,9 @@ class OutcomeFile(BaseModel):
         ]
 
 
-def share_outcomes(outcomes: Iterable[Outcome], knowledge: Knowledge, collection: str = "") -> str:
+def share_outcomes(
+    outcomes: Iterable[Outcome], knowledge: Knowledge, collection: str = "", giver: str = ""
+) -> str:
     """Return a sharing file as JSON; sorted, so that the order tells nothing."""
     grouping = Grouping(knowledge)
     rows: list[dict[str, Any]] = [
@@ -73,6 +85,7 @@ def share_outcomes(outcomes: Iterable[Outcome], knowledge: Knowledge, collection
     whole = {
         "leastwise_outcomes": 1,
         "collection": collection,
+        "giver": giver,
         "knowledge": knowledge.digest,
         "outcomes": rows,
     }

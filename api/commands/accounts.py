@@ -103,7 +103,7 @@ def list_accounts(*, as_json: JsonOption = False) -> None:
     Example: leastwise accounts list
     """
     with mendable():
-        found = _open().accounts()
+        found = _open(reading=True).accounts()
         if as_json:
             import json  # noqa: PLC0415 - only where it is asked for
             from dataclasses import asdict  # noqa: PLC0415
@@ -206,12 +206,12 @@ def hand_over(
         typer.echo(f"{len(cases)} cases are now {account.name}'s.")
 
 
-def _open() -> AccountStore:
+def _open(*, reading: bool = False) -> AccountStore:
     from leastwise.api.settings import Settings  # noqa: PLC0415 - as above
     from leastwise.api.store import Store  # noqa: PLC0415
     from leastwise.api.store.account_store import AccountStore  # noqa: PLC0415
 
-    return AccountStore(Store.open(Settings.from_environment().store))
+    return AccountStore(Store.open(Settings.from_environment().store, reading=reading))
 
 
 def _of(name: str) -> tuple[AccountStore, Account]:

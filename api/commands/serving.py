@@ -50,9 +50,7 @@ def serve(
         settings = settings_to_serve(
             settings_with(overlays), host=host, shared=shared, behind_proxy=behind_proxy
         )
-        from leastwise.api.store import Store  # noqa: PLC0415 - keeps the other commands quick
-
-        store = Store.open(settings.store)
+        store = open_to_keep(settings.store)
         if shared:
             check_administrator(store)
         import uvicorn  # noqa: PLC0415
@@ -103,11 +101,37 @@ def settings_to_serve(
         )
     if behind_proxy and not shared:
         raise ValueError("--behind-proxy: accepted only together with --shared")
+    if (behind_proxy or not is_loopback(host)) and not settings.address:
+        raise ValueError(
+            "LEASTWISE_ADDRESS: nothing; where others reach the service, accepted is the address "
+            "that they use, such as https://leastwise.example: requests for any other name are "
+            "refused, and links to set a password are made with it"
+        )
     is_secure = bool(
         shared
         and (behind_proxy or not is_loopback(host) or settings.address.startswith("https://"))
     )
     return replace(settings, shared=shared, secure_cookies=is_secure)
+
+
+def open_to_keep(url: str) -> Store:
+    """Return the store, unless it can only be read: what is typed on the pages would be lost.
+
+    Raises:
+        StoreError: it can only be read, or can't be reached.
+
+    """
+    from leastwise.api.store import Store  # noqa: PLC0415 - as above
+    from leastwise.api.store.faults import StoreOnlyRead, StoreReadOnly  # noqa: PLC0415
+
+    try:
+        store = Store.open(url)
+    except StoreReadOnly as error:
+        raise StoreOnlyRead(error.place) from error
+    if not store.can_keep:
+        store.engine.dispose()
+        raise StoreOnlyRead(store.place)
+    return store
 
 
 def check_administrator(store: Store) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -65,46 +66,94 @@ def backup(
 
 
 def restore(
-    file: BackupArgument, *, store: StoreOption = None, replace: ReplaceOption = False
+    file: BackupArgument,
+    *,
+    store: StoreOption = None,
+    replace: ReplaceOption = False,
+    keep_tokens: Annotated[
+        bool,
+        typer.Option(
+            "--keep-tokens",
+            help="Let the tokens of the backup work on, also those revoked since it was made.",
+        ),
+    ] = False,
 ) -> None:
     """Put a backup in the place of the store; the old store is kept beside it.
+
+    Nobody stays signed in, links to set a password no longer work, and tokens are revoked, since
+    some of them may have been ended after the backup was made. An event of the accounts says so.
 
     Example: leastwise restore records-2026-11-25.backup --replace
     """
     with mendable(), _progress() as progress:
         from leastwise.api.store.backup import restore as put  # noqa: PLC0415 - keeps --help quick
 
-        found, old = put(_url(store), file, replace=replace, progress=progress)
-    typer.echo(f"Restored: {_summary(found)}.")
-    if old:
-        typer.echo(f"The old store is kept as {old}.")
+        done = put(_url(store), file, replace=replace, keep_tokens=keep_tokens, progress=progress)
+    typer.echo(f"Restored: {_summary(done.found)}.")
+    kept = f", {done.tokens_kept} kept" if keep_tokens else ""
+    typer.echo(
+        f"Ended: {done.sessions} sessions, {done.links} links to set a password, failed attempts. "
+        f"Tokens: {done.tokens} revoked{kept}. An event of the accounts says so."
+    )
+    if done.old:
+        typer.echo(f"The old store is kept as {done.old}.")
 
 
-def verify(*, store: StoreOption = None) -> None:
+def verify(
+    *,
+    store: StoreOption = None,
+    noted: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--noted",
+            metavar="HASH",
+            help="A hash that was noted earlier: is it still in the store? May be repeated.",
+        ),
+    ] = None,
+) -> None:
     """Check that the store is whole and that nothing in it was altered past the program.
 
-    Looks at the file, at each event's hash and the one before it, at each record against its
-    newest event, and at each photograph's SHA-256. Exit code 1 if anything is wrong.
+    Looks at the file, at each event's hash and the one before it, at each record and each account
+    against its newest event, and at each photograph's SHA-256. Exit code 1 if anything is wrong,
+    or if a hash that was noted is no longer there.
 
     Example: leastwise verify
+
+    Example: leastwise verify --noted $(cat hash-noted-in-november.txt)
     """
     from leastwise.api.store import StoreDamaged  # noqa: PLC0415 - keeps --help quick
+    from leastwise.api.store.verify import noted as look_for  # noqa: PLC0415
     from leastwise.api.store.verify import verify as check  # noqa: PLC0415
 
     try:
+        with mendable():
+            hashes = [_hash(one) for one in noted or []]
         with mendable(), _opened(store) as one, _progress() as progress:
             found = check(one, progress)
+            # where the file itself is torn, nothing more can be asked of it
+            looked = look_for(one, hashes) if found.head else []
     except typer.Exit as error:  # so torn that it can't even be opened
         raise typer.Exit(1 if isinstance(error.__cause__, StoreDamaged) else 2) from error
     for warning in found.warnings:
         typer.echo(f"Warning: {warning}")
     for fault in found.faults:
         typer.echo(str(fault))
+    for hit in looked:
+        typer.echo(f"Noted {hit}")
     if found.faults:
         typer.echo(f"{one.place}: not whole; the first fault is named first.")
         raise typer.Exit(1)
     typer.echo(f"{one.place}: whole. {_summary(found)}.")
+    if found.restored:
+        typer.echo(f"Restored last: {found.restored}")
     typer.echo(f"Hash of the newest event, to note elsewhere: {found.head}")
+    if found.accounts_head:
+        said = f"{found.accounts_head} (event {found.account_events} of the accounts)"
+        typer.echo(f"Hash of the newest account event, likewise: {said}")
+    else:
+        typer.echo("Of accounts there is no event yet.")
+    if not all(hit.is_there for hit in looked):
+        raise typer.Exit(1)
 
 
 def export_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
@@ -124,10 +173,10 @@ def import_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
 
     Example: leastwise import-all records-2026-11-25 --store new.sqlite
     """
-    with mendable(), _opened(store, make=True) as one, _progress() as progress:
-        from leastwise.api.store.imported import import_all as read  # noqa: PLC0415 - as above
+    with mendable(), _progress() as progress:
+        from leastwise.api.store.imported import import_into as read  # noqa: PLC0415 - as above
 
-        found = read(one, folder, progress)
+        found = read(_url(store), folder, progress)
     typer.echo(f"Read: {_summary(found)}.")
 
 
@@ -164,11 +213,11 @@ def _url(given: str | None) -> str:
 
 
 @contextmanager
-def _opened(given: str | None, *, make: bool = False) -> Iterator[Store]:
-    """Give the store; one that isn't there is made only where something is put into it."""
+def _opened(given: str | None) -> Iterator[Store]:
+    """Give the store, for reading: it has to be there, and need not be one that can be written."""
     from leastwise.api.store import Store  # noqa: PLC0415 - keeps --help quick
 
-    store = Store.open(_url(given), make=make)
+    store = Store.open(_url(given), make=False, reading=True)
     try:
         yield store
     finally:
@@ -204,7 +253,21 @@ def _instant(given: str) -> datetime:
     if found.tzinfo is None:
         found = found.replace(tzinfo=UTC)
     is_day = "T" not in given and " " not in given
-    return found + timedelta(days=1, microseconds=-1) if is_day else found
+    try:
+        return (found + timedelta(days=1, microseconds=-1) if is_day else found).astimezone(UTC)
+    except OverflowError as error:
+        raise ValueError(f"--at {given!r}: accepted is a date from year 1 to 9999, UTC") from error
+
+
+def _hash(given: str) -> str:
+    """Return a hash as the store holds it."""
+    found = given.strip().lower()
+    if not re.fullmatch(r"[0-9a-f]{64}", found):
+        raise ValueError(
+            f"--noted {given!r}: accepted are the 64 signs (0-9, a-f) of a hash, as 'leastwise "
+            "verify' prints it"
+        )
+    return found
 
 
 def _summary(found: Found) -> str:

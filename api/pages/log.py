@@ -173,13 +173,25 @@ def _number(text: str) -> float | str:
         return text
 
 
+#: Field and first word of what a check says -> what a person understands.
+ACCEPTED = {
+    ("time", "lower-case"): "a time such as 14:30",
+    ("value", "less"): "a number",
+    ("value", "greater"): "a number",
+    ("value", "a"): "a number",
+    ("unit", "String"): "a unit, such as %, °C, min or g",
+    ("unit", "at"): "a unit, such as %, °C, min or g",
+}
+
+
 def _errors(error: TreatmentError, listing: str) -> dict[str, str]:
     """Return field -> sentence for the entry that was sent: it is the last, or the changed one."""
     found: dict[str, str] = {}
     for problem in error.problems:
         name = problem.path.rpartition(".")[2]
-        if problem.path.startswith(listing):
-            found.setdefault(name, f"Given is {problem.given}; accepted is {problem.accepted}.")
+        if problem.path.startswith(listing.rstrip("[")):
+            accepted = ACCEPTED.get((name, problem.accepted.partition(" ")[0]), problem.accepted)
+            found.setdefault(name, f"Given is {problem.given}; accepted is {accepted}.")
     return found or {"": str(error)}
 
 

@@ -95,7 +95,12 @@ def _readings(work: Work) -> tuple[Field, ...]:
     return (
         Field("quantity", "What was read", "choose", options=QUANTITIES),
         Field("value", "Value", "number"),
-        Field("unit", "Unit", hint="For example: %, °C, min, g."),
+        Field(
+            "unit",
+            "Unit",
+            hint="Humidity in %; temperature in °C, K or °F; time in s, min, h or d; weight in mg, "
+            "g or kg; pH; conductivity in µS/cm or mS/cm.",
+        ),
         Field("date", "Day", "date"),
         Field("time", "Time", "time", optional=True),
         Field("part", "Where", "choose", options=_whole(work.case)),

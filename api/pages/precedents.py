@@ -9,15 +9,21 @@ from typing import Annotated
 from fastapi import APIRouter, Form, HTTPException, Query, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response
 
-from leastwise.api.access import Access, Action
+from leastwise.api.access import ALLOWED, Access, Action
 from leastwise.api.experience import SHARED, Experience, experience_of
 from leastwise.api.pages.opened import answer_of, not_yet, open_document
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, store_of
+from leastwise.api.store.visible import origin_of
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
-from leastwise.graph.outcome_file import OutcomeFileError, parse_outcomes, share_outcomes
+from leastwise.graph.outcome_file import (
+    OutcomeFile,
+    OutcomeFileError,
+    parse_outcomes,
+    share_outcomes,
+)
 from leastwise.graph.precedents import Grouping, Precedent
 
 __all__ = ["ACCESS", "router", "rows_for"]
@@ -26,8 +32,8 @@ router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {
     "GET /precedents": Action.USE,
     "GET /precedents/outcomes.json": Action.CREATE_CASE,
-    "POST /precedents/shared": Action.CREATE_CASE,
-    "POST /precedents/shared/{record}/remove": Action.CREATE_CASE,
+    "POST /precedents/shared": Action.REVIEW_ALL,
+    "POST /precedents/shared/{record}/remove": Action.REVIEW_ALL,
     "GET /cases/{case}/precedents": Action.READ_CASE,
 }
 MOST_BYTES = 4 * 1024 * 1024
@@ -35,17 +41,24 @@ MOST_BYTES = 4 * 1024 * 1024
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of counts, with labels."""
+    """One line of counts, with labels; *here* is how many of them were recorded here."""
 
     technique: str
     damage: str
     group: str
     precedent: Precedent
+    here: int
 
 
-def _rows(found: list[Precedent], adviser: Adviser) -> list[Row]:
+def _rows(found: list[Precedent], experience: Experience, adviser: Adviser) -> list[Row]:
     label = adviser.knowledge.label
-    return [Row(label(p.technique), label(p.damage), label(p.group), p) for p in found]
+
+    def row(p: Precedent) -> Row:
+        own = experience.here.get((p.technique, p.damage, p.group, p.demo))
+        number = own.met.number if own else 0
+        return Row(label(p.technique), label(p.damage), label(p.group), p, number)
+
+    return [row(p) for p in found]
 
 
 @router.get("/precedents")
@@ -69,12 +82,14 @@ def _page(
         title="Precedents",
         status=status,
         step="precedents",
-        rows=_rows(chosen, adviser),
+        rows=_rows(chosen, experience, adviser),
         techniques=_choices({p.technique for p in every}, label),
         damages=_choices({p.damage for p in every}, label),
         technique=technique,
         damage=damage,
         experience=experience,
+        to_give=len(experience.to_give(_giving(request))),
+        may_bring=Action.REVIEW_ALL in ALLOWED[person_of(request).role],
         error=error,
     )
 
@@ -85,11 +100,18 @@ def _choices(names: set[str], label: Callable[[str], str]) -> list[tuple[str, st
 
 @router.get("/precedents/outcomes.json")
 def outcomes(request: Request, collection: Annotated[str, Query(max_length=200)] = "") -> Response:
-    """Return the outcomes recorded here as a file to share, without whose they were."""
-    own = experience_of(request).own
-    text = share_outcomes(own, adviser_of(request).knowledge, collection)
+    """Return the outcomes of one's own cases as a file to share, without whose they were."""
+    own = experience_of(request).to_give(_giving(request))
+    giver = origin_of(store_of(request))
+    text = share_outcomes(own, adviser_of(request).knowledge, collection, giver)
     headers = {"content-disposition": 'attachment; filename="leastwise-outcomes.json"'}
     return Response(text, media_type="application/json", headers=headers)
+
+
+def _giving(request: Request) -> str | None:
+    """Return whose cases a person may give outcomes of: one's own, or all where there is one."""
+    person = person_of(request)
+    return None if person.sees_all else person.account
 
 
 @router.post("/precedents/shared")
@@ -105,6 +127,8 @@ def bring_in(
         found = parse_outcomes(data.decode("utf-8", "replace"), adviser_of(request).knowledge)
     except OutcomeFileError as error:
         return _page(request, error=str(error), status=422)
+    if refusal := _known_already(request, found):
+        return _page(request, error=refusal, status=409)
     title = found.collection or file.filename or "shared outcomes"
     store_of(request).create(
         SHARED,
@@ -114,6 +138,22 @@ def bring_in(
         title=title[:200],
     )
     return RedirectResponse("/precedents", 303)
+
+
+def _known_already(request: Request, found: OutcomeFile) -> str:
+    """Return why a file would be counted twice, or nothing if it would not."""
+    if found.giver and found.giver == origin_of(store_of(request)):
+        return "This file was given out here: its outcomes are counted already."
+    for document, file in experience_of(request).shared:
+        said = f"{document.title!r}, brought in by {document.owner} on {document.created:%Y-%m-%d}"
+        if file.content == found.content:
+            return f"The same outcomes are there already: {said}."
+        if found.giver and file.giver == found.giver:
+            return (
+                f"A file of the same place is there already: {said}. A newer file holds the older "
+                "outcomes too; take the older out first, then bring this one in."
+            )
+    return ""
 
 
 @router.post("/precedents/shared/{record}/remove")
@@ -147,7 +187,7 @@ def option_rows(
             told = rows_for(experience, case, damage, option, adviser)
             if told:
                 found.append(OptionRow(option, damage.label, told))
-    return found
+    return sorted(found, key=lambda row: row.option.verdict == "defeated")
 
 
 def rows_for(
@@ -160,7 +200,7 @@ def rows_for(
     materials = [c.material for p in damage.parts if p in parts for c in parts[p].materials]
     groups = Grouping(adviser.knowledge).groups(materials)
     told = experience.of_technique(option.technique, damage.damage, groups)
-    return _rows(told, adviser)
+    return _rows(told, experience, adviser)
 
 
 @router.get("/cases/{case}/precedents")

@@ -195,6 +195,8 @@ def sign(request: Request, case: str, number: Number, form: Form) -> Response:
         return version_page(
             request, review, where="signature", typed=typed, errors=errors, status=422
         )
+    if not person.sees_all and person.name.casefold() not in name.casefold():
+        name = f"{person.name} ({name})"  # nobody signs in another's name
     entry = {"what": "signature", "text": name, "sha256": frozen.sha256}
     say(request, review, entry, f"signed off with hash {frozen.sha256}")
     return _back(review, "decided")

@@ -5,8 +5,10 @@ from __future__ import annotations
 from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 
+from leastwise.api.store.account_events import newest_state
 from leastwise.api.store.account_keys import Keys
 from leastwise.api.store.account_records import Account
+from leastwise.api.store.account_state import secret_of, state_of
 from leastwise.api.store.account_tables import (
     AccountTable,
     IdentityTable,
@@ -17,6 +19,7 @@ from leastwise.api.store.account_tables import (
 __all__ = ["AccountStore"]
 
 ADMINISTRATOR = "administrator"
+_CALLED = {"full_name": "name"}
 
 
 class AccountStore(Keys):
@@ -51,7 +54,8 @@ class AccountStore(Keys):
             session.flush()
             if identity:
                 self._link(session, identity, name)
-            self.note(session, who, name, f"account made, {role}", address)
+            state = state_of(row, [identity] if identity else [])
+            self.note(session, who, name, f"account made, {role}", address, changed=state)
             return _account(row)
 
     def account(self, name: str) -> Account | None:
@@ -109,18 +113,16 @@ class AccountStore(Keys):
             is_last = row.active and row.role == ADMINISTRATOR != role
             if is_last and self._administrators(session) < 2:
                 return False
+            new = {"full_name": full_name, "role": role, "cohort": cohort}
+            changed = {key: value for key, value in new.items() if getattr(row, key) != value}
             told = [
-                f"{what} {old or 'none'} -> {new or 'none'}"
-                for what, old, new in (
-                    ("name", row.full_name, full_name),
-                    ("role", row.role, role),
-                    ("cohort", row.cohort, cohort),
-                )
-                if old != new
+                f"{_CALLED.get(key, key)} {getattr(row, key) or 'none'} -> {value or 'none'}"
+                for key, value in changed.items()
             ]
             row.full_name, row.role, row.cohort = full_name, role, cohort
             if told:
-                self.note(session, who, name, "changed: " + ", ".join(told), address)
+                what = "changed: " + ", ".join(told)
+                self.note(session, who, name, what, address, changed=changed)
             return True
 
     def set_active(self, name: str, *, active: bool, who: str, address: str = "") -> bool:
@@ -139,7 +141,8 @@ class AccountStore(Keys):
                 self._end_sessions(session, name)
                 session.execute(delete(TokenTable).where(TokenTable.account == name))
                 session.execute(delete(LinkTable).where(LinkTable.account == name))
-            self.note(session, who, name, "switched on" if active else "switched off", address)
+            what = "switched on" if active else "switched off"
+            self.note(session, who, name, what, address, changed={"active": active})
             return True
 
     # -- passwords
@@ -162,7 +165,9 @@ class AccountStore(Keys):
             session.get_one(AccountTable, name).password = password
             self._end_sessions(session, name)
             session.execute(delete(LinkTable).where(LinkTable.account == name))
-            self.note(session, who, name, "password set" + " by link" * bool(link), address)
+            what = "password set" + " by link" * bool(link)
+            changed = {"password_sha256": secret_of(password)}
+            self.note(session, who, name, what, address, changed=changed)
             return True
 
     def rehash(self, name: str, old: str, new: str) -> None:
@@ -171,6 +176,9 @@ class AccountStore(Keys):
             row = session.get_one(AccountTable, name)
             if row.password == old:
                 row.password = new
+                what = "password kept by a stronger hash"
+                changed = {"password_sha256": secret_of(new)}
+                self.note(session, name, name, what, changed=changed)
 
     # -- sign-in elsewhere
 
@@ -187,7 +195,10 @@ class AccountStore(Keys):
             if row is not None:
                 return row.account == name
             self._link(session, identity, name)
-            self.note(session, name, name, f"sign-in of {identity[0]} connected", address)
+            held = (newest_state(session, name) or {}).get("identities", [])
+            changed = {"identities": sorted([*held, list(identity)])}
+            what = f"sign-in of {identity[0]} connected"
+            self.note(session, name, name, what, address, changed=changed)
             return True
 
     def _link(self, session: Session, identity: tuple[str, str], name: str) -> None:

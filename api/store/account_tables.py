@@ -26,6 +26,7 @@ __all__ = [
     "FailureTable",
     "IdentityTable",
     "LinkTable",
+    "NewestAccountEventTable",
     "SessionTable",
     "TokenTable",
     "owners_in_cohort",
@@ -132,8 +133,20 @@ class AccountEventTable(Base):
     address: Mapped[str] = mapped_column(NAME)
     before: Mapped[str] = mapped_column(DIGEST)
     hash: Mapped[str] = mapped_column(DIGEST)
+    #: What was afterwards, as JSON; empty where nothing changed. See ``account_state.py``.
+    body: Mapped[str] = mapped_column(Text, default="", server_default="")
 
     __table_args__ = (Index("account_events_by_account", "account", "number"),)
+
+
+class NewestAccountEventTable(Base):
+    """One row: number and hash of the newest event, so that one cut off at the end is missed."""
+
+    __tablename__ = "account_events_newest"
+
+    only: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=False)  # 1
+    number: Mapped[int] = mapped_column(WIDE)
+    hash: Mapped[str] = mapped_column(DIGEST)
 
 
 def owners_in_cohort(account: str) -> Select[Any]:

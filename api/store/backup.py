@@ -8,7 +8,9 @@ import sqlite3
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
+from dataclasses import replace as replaced
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import Connection, inspect, text
@@ -16,15 +18,25 @@ from sqlalchemy.engine import URL
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.dump import Rows, load, read_dump, rows_of, tables, write_dump
-from leastwise.api.store.engine import file_of, is_sqlite, make_engine, url_of
+from leastwise.api.store.engine import (
+    file_of,
+    is_sqlite,
+    make_engine,
+    reading_address,
+    url_of,
+)
 from leastwise.api.store.faults import StoreError, place_of, told
+from leastwise.api.store.found import Found
 from leastwise.api.store.migrate import head
+from leastwise.api.store.restored import Restored, close_all, source_of, told_of_backup
 from leastwise.api.store.store import Store
-from leastwise.api.store.verify import Found, verify, verify_in
+from leastwise.api.store.verify import verify, verify_in
 
 __all__ = ["backup", "restore"]
 
 Progress = Callable[[str, int, int], None]
+#: Ends what was open in a restored store, given its session and what a check of it has found.
+Close = Callable[[Session, Found], Restored]
 SQLITE_MAGIC = b"SQLite format 3\0"
 
 
@@ -65,12 +77,19 @@ def backup(
 
 
 def restore(
-    given: str | URL, path: Path, *, replace: bool = False, progress: Progress = _silent
-) -> tuple[Found, str]:
+    given: str | URL,
+    path: Path,
+    *,
+    replace: bool = False,
+    keep_tokens: bool = False,
+    progress: Progress = _silent,
+) -> Restored:
     """Put a backup in a store's place; return what is there now and where the old store is.
 
     The backup is checked before anything is touched. A store that holds something is replaced only
     with *replace*, and is then kept beside the new one: as a file, or as a schema of PostgreSQL.
+    Sessions, links to set a password and tokens (unless *keep_tokens*) of the backup open nothing
+    any more; an event of the accounts says when the restore was, and from what.
 
     Raises:
         StoreError: the backup can't be read or isn't whole, there is a store already, or somebody
@@ -84,10 +103,11 @@ def restore(
     try:
         with path.open("rb") as file:
             magic = file.read(16)
+        close = partial(close_all, source=source_of(path), keep_tokens=keep_tokens)
         if target is not None:
-            return _to_file(target, path, magic, replace=replace, progress=progress)
-        with _rows(path, magic) as rows, told(url):
-            return _to_postgresql(url, path, rows, replace=replace, progress=progress)
+            return _to_file(target, path, magic, close, replace=replace, progress=progress)
+        with told_of_backup(path, place_of(url)), _rows(path, magic) as rows, told(url):
+            return _to_postgresql(url, path, rows, close, replace=replace, progress=progress)
     except OSError as error:
         raise StoreError(
             f"{error.filename or path}: {error.strerror}; accepted is a backup that can be "
@@ -101,7 +121,7 @@ def _rows(path: Path, magic: bytes) -> Iterator[tuple[str, Rows]]:
     if magic != SQLITE_MAGIC:
         yield read_dump(path)
         return
-    with tempfile.TemporaryDirectory(prefix="leastwise-") as folder:
+    with tempfile.TemporaryDirectory(prefix="leastwise-") as folder:  # that only its owner reads
         copy = Path(folder) / "copy.sqlite"
         shutil.copyfile(path, copy)
         store = Store.open(str(copy))  # which brings an older form to the newest
@@ -116,9 +136,9 @@ def _rows(path: Path, magic: bytes) -> Iterator[tuple[str, Rows]]:
 # -- a file of SQLite
 
 
-def _to_file(
-    target: Path, path: Path, magic: bytes, *, replace: bool, progress: Progress
-) -> tuple[Found, str]:
+def _to_file(  # noqa: PLR0913 - what is put where, and how it is told
+    target: Path, path: Path, magic: bytes, close: Close, *, replace: bool, progress: Progress
+) -> Restored:
     if target.exists() and target.stat().st_size and not replace:
         raise StoreError(
             f"{target}: is there already and was not touched; with --replace it is put aside "
@@ -126,34 +146,43 @@ def _to_file(
         )
     target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     with _beside(target) as new:
-        if magic == SQLITE_MAGIC:
-            shutil.copyfile(path, new)
-        else:
-            revision, rows = read_dump(path)
-            engine = make_engine(str(new))
-            with told(engine.url), engine.execution_options(writes=True).begin() as connection:
-                load(connection, revision, rows, progress)
-            engine.dispose()
-        found = _checked(new, path, progress)
+        with told_of_backup(path, str(target)):
+            if magic == SQLITE_MAGIC:
+                shutil.copyfile(path, new)
+            else:
+                _load(new, path, progress)
+            restored = _checked(new, path, close, progress)
         old = _put_aside(target)
         new.replace(target)
         _sync(target.parent)
-    return found, str(old) if old else ""
+    return replaced(restored, old=str(old) if old else "")
 
 
-def _checked(new: Path, path: Path, progress: Progress) -> Found:
-    """Bring a restored file to the newest form and look whether it is whole."""
+def _load(new: Path, path: Path, progress: Progress) -> None:
+    revision, rows = read_dump(path)
+    engine = make_engine(str(new))
+    try:
+        with told(engine.url), engine.execution_options(writes=True).begin() as connection:
+            load(connection, revision, rows, progress)
+    finally:
+        engine.dispose()
+
+
+def _checked(new: Path, path: Path, close: Close, progress: Progress) -> Restored:
+    """Bring a restored file to the newest form, look whether it is whole, and end what was open."""
     store = Store.open(str(new))
     try:
         found = verify(store, progress)
+        if found.faults:
+            raise _damaged(path, found, store.place)
+        with store.session() as session:
+            restored = close(session, found)
     finally:
         store.engine.dispose()
-    if found.faults:
-        raise _damaged(path, found)
     with closing(sqlite3.connect(new)) as connection:  # one file, without a log beside it
         connection.execute("PRAGMA journal_mode=DELETE")
     _sync(new)
-    return found
+    return restored
 
 
 def _put_aside(target: Path) -> Path | None:
@@ -191,7 +220,7 @@ def _free(path: Path) -> Path:
 
 
 def _copy(source: Path, new: Path) -> None:
-    address = f"{source.absolute().as_uri()}?mode=ro"
+    address = reading_address(source)
     with (
         closing(sqlite3.connect(address, uri=True, timeout=30)) as old,
         closing(sqlite3.connect(new)) as copy,
@@ -226,18 +255,26 @@ def _sync(path: Path) -> None:
 # -- a database of PostgreSQL
 
 
-def _to_postgresql(
-    url: URL, path: Path, given: tuple[str, Rows], *, replace: bool, progress: Progress
-) -> tuple[Found, str]:
+def _to_postgresql(  # noqa: PLR0913 - as above
+    url: URL,
+    path: Path,
+    given: tuple[str, Rows],
+    close: Close,
+    *,
+    replace: bool,
+    progress: Progress,
+) -> Restored:
     engine = make_engine(url)
     try:
         with engine.begin() as connection:
             old = _set_aside(connection, place_of(url), replace=replace)
             load(connection, *given, progress)
-            found = verify_in(Session(connection), progress)
+            session = Session(connection)
+            found = verify_in(session, progress)
             if found.faults:  # nothing was kept so far
                 raise _damaged(path, found)
-        return found, old
+            restored = close(session, found)
+        return replaced(restored, old=old)
     finally:
         engine.dispose()
 
@@ -270,8 +307,11 @@ def _set_aside(connection: Connection, place: str, *, replace: bool) -> str:
     return f"schema {schema}"
 
 
-def _damaged(path: Path, found: Found) -> StoreError:
-    return StoreError(f"{path}: this backup is damaged ({found.faults[0]}); nothing was changed.")
+def _damaged(path: Path, found: Found, place: str = "") -> StoreError:
+    """Return what is wrong with a backup; *place* is the working copy, which nobody knows."""
+    fault = found.faults[0]
+    why = fault.what if fault.place == place else str(fault)
+    return StoreError(f"{path}: this backup is damaged ({why}); nothing was changed.")
 
 
 def _stamp() -> str:

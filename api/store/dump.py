@@ -99,6 +99,8 @@ def load(connection: Connection, revision: str, rows: Rows, progress: Progress) 
     found = MetaData()
     found.reflect(connection)
     for name, given in rows:
+        if name not in found.tables:
+            raise StoreDamaged(f"{name}.jsonl")
         table, batch, done = found.tables[name], [], 0
         for row in given:
             batch.append({key: _in(table.c[key], value) for key, value in row.items()})

@@ -17,11 +17,28 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from leastwise.api.store.faults import StoreError, StoreReadOnly, StoreUnreachable
+from leastwise.api.store.faults import (
+    StoreError,
+    StoreLogUnread,
+    StoreReadOnly,
+    StoreUnreachable,
+    told,
+)
 from leastwise.api.store.tables import EventTable
 from leastwise.api.store.words import START
 
-__all__ = ["START", "Engine", "file_of", "is_sqlite", "lock_chain", "make_engine", "url_of"]
+__all__ = [
+    "START",
+    "Engine",
+    "can_write",
+    "file_of",
+    "is_sqlite",
+    "lock_chain",
+    "make_engine",
+    "may_write",
+    "reading_address",
+    "url_of",
+]
 
 #: Any fixed number; it names the lock under which the chain of events grows.
 CHAIN_LOCK = 7_305_114
@@ -68,11 +85,54 @@ def file_of(url: URL) -> Path | None:
     return Path(str(url.database))
 
 
-def make_engine(given: str | URL, *, make: bool = True) -> Engine:
+def may_write(path: Path) -> bool:
+    """Say whether a file of SQLite can be written, and the log that belongs beside it."""
+    return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+
+
+def can_write(engine: Engine) -> bool:
+    """Say whether a store can be written: file and folder, or what the server allows.
+
+    Raises:
+        StoreError: the store can't be reached.
+
+    """
+    path = file_of(engine.url)
+    if path is not None:
+        return may_write(path)
+    if is_sqlite(engine):
+        return True
+    with told(engine.url), engine.connect() as connection:
+        return bool(connection.scalar(text("SHOW transaction_read_only")) == "off")
+
+
+def reading_address(path: Path) -> str:
+    """Return the address under which SQLite only reads a file.
+
+    Where the folder can't be written and no log lies there, nobody who works by our means can be
+    writing, so the file is read as it is; else SQLite would begin a log and fail.
+
+    Raises:
+        StoreLogUnread: a log lies beside it, and what is needed to read it can't be made.
+
+    """
+    address = f"{path.absolute().as_uri()}?mode=ro"
+    if os.access(path.parent, os.W_OK):
+        return address
+    log, shared = (path.with_name(path.name + ending) for ending in ("-wal", "-shm"))
+    if not log.exists():
+        return f"{address}&immutable=1"
+    if not shared.exists():
+        raise StoreLogUnread(str(path))
+    return address
+
+
+def make_engine(given: str | URL, *, make: bool = True, reading: bool = False) -> Engine:
     """Return the engine for a URL such as ``sqlite:////home/me/leastwise.sqlite``, or a path.
 
     ``sqlite://`` is a store that lasts as long as its engine, in a file of its own, since several
-    threads can't share a database in memory. Without *make* a file has to be there.
+    threads can't share a database in memory. Without *make* a file has to be there; for *reading*
+    it need not be one that can be written.
 
     Raises:
         StoreError: the file isn't there and can't be made, or the URL names no store.
@@ -84,6 +144,8 @@ def make_engine(given: str | URL, *, make: bool = True) -> Engine:
     path = file_of(url)
     if path is not None:
         _make_file(path, make=make)
+        if reading and not may_write(path):
+            return _only_read(url, path)
         return _sqlite(url, lasting=True)
     folder = tempfile.mkdtemp(prefix="leastwise-")
     engine = _sqlite(url.set(database=str(Path(folder) / "store.sqlite")), lasting=False)
@@ -122,13 +184,34 @@ def _sqlite(url: URL, *, lasting: bool) -> Engine:
         connection.execute("PRAGMA foreign_keys=ON")
         connection.execute("PRAGMA recursive_triggers=ON")  # else REPLACE deletes past triggers
 
+    _begin_ourselves(engine)
+    return engine
+
+
+def _only_read(url: URL, path: Path) -> Engine:
+    """Return the engine of a store that can't be written; nothing is made beside its file."""
+    address = reading_address(path)
+
+    def connect() -> sqlite3.Connection:
+        return sqlite3.connect(address, uri=True, check_same_thread=False, timeout=WAIT_S)
+
+    engine = create_engine(url, creator=connect, **CONNECTIONS)
+
+    @event.listens_for(engine, "connect")
+    def _set_up(connection: Any, _: object) -> None:
+        connection.isolation_level = None
+        connection.execute("PRAGMA query_only=ON")
+
+    _begin_ourselves(engine)
+    return engine
+
+
+def _begin_ourselves(engine: Engine) -> None:
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
         # a read that turns into a write fails at once if another writes; so write from the start
         writes = connection.get_execution_options().get("writes", False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-    return engine
 
 
 def _write_ahead(connection: sqlite3.Connection) -> None:

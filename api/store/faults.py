@@ -19,7 +19,10 @@ __all__ = [
     "StoreDamaged",
     "StoreError",
     "StoreFull",
+    "StoreLogUnread",
     "StoreNewer",
+    "StoreOlder",
+    "StoreOnlyRead",
     "StoreReadOnly",
     "StoreUnreachable",
     "place_of",
@@ -28,12 +31,20 @@ __all__ = [
 
 #: Below this many free bytes a failed write is put down to a full disk.
 LEAST_FREE = 1024 * 1024
-SAFE = "Nothing that was kept before is lost, and what you typed is still in the form"
+KEPT = "Nothing that was kept before is lost"
+SAFE = f"{KEPT}, and what you typed is still in the form"
 _REACH = "Check that the database is running and that LEASTWISE_STORE names it rightly."
 
 
 class StoreError(LeastwiseError):
-    """The store can't be used just now; nothing that was acknowledged is lost."""
+    """The store can't be used just now; nothing that was acknowledged is lost.
+
+    *command* is the sentence for somebody who typed a command and has no form before them.
+    """
+
+    def __init__(self, said: str, command: str = "") -> None:
+        super().__init__(said)
+        self.command = command or said
 
 
 class StoreFull(StoreError):  # noqa: N818 - reads as what happened
@@ -42,7 +53,9 @@ class StoreFull(StoreError):  # noqa: N818 - reads as what happened
     def __init__(self, place: str) -> None:
         super().__init__(
             f"{place}: the disk is full, so this change was not kept. {SAFE}: make room on the "
-            "disk, go back and save again."
+            "disk, go back and save again.",
+            f"{place}: the disk is full, so this was not done. {KEPT}: make room on the disk and "
+            "try again.",
         )
 
 
@@ -50,10 +63,47 @@ class StoreReadOnly(StoreError):  # noqa: N818 - reads as what happened
     """The store, or the folder that it lies in, can't be written."""
 
     def __init__(self, place: str) -> None:
+        self.place = place
         super().__init__(
             f"{place}: the store or its folder can't be written, so this change was not kept. "
             f"{SAFE}: give the right to write there (or name another place with LEASTWISE_STORE), "
-            "go back and save again."
+            "go back and save again.",
+            f"{place}: the store or its folder can't be written, so this was not done. {KEPT}: "
+            "give the right to write there, or name another store (LEASTWISE_STORE).",
+        )
+
+
+class StoreOnlyRead(StoreError):  # noqa: N818 - reads as what happened
+    """Somebody would serve a store in which nothing can be kept."""
+
+    def __init__(self, place: str) -> None:
+        super().__init__(
+            f"{place}: nothing can be written there, so what is done on the pages could not be "
+            "kept, and 'leastwise serve' doesn't begin. Give the right to write to the store and "
+            "its folder, or name another store with LEASTWISE_STORE. A store that is there can be "
+            "read all the same: leastwise record, verify, backup, export-all, accounts list."
+        )
+
+
+class StoreLogUnread(StoreError):  # noqa: N818 - reads as what happened
+    """A log lies beside a store that can only be read, and reading it would mean writing."""
+
+    def __init__(self, place: str) -> None:
+        super().__init__(
+            f"{place}: the store can only be read, and changes that are not yet in its file lie "
+            f"beside it in {Path(place).name}-wal, where they can't be read without writing. Copy "
+            "all files of the store into a folder that can be written, and name the copy."
+        )
+
+
+class StoreOlder(StoreError):  # noqa: N818 - reads as what happened
+    """The store can only be read, and has an older form than this program reads."""
+
+    def __init__(self, place: str, found: str, known: str) -> None:
+        super().__init__(
+            f"{place}: the store can only be read, and has an older form ({found or 'none'!r}; "
+            f"this program reads {known!r}). Copy it into a folder that can be written; it is "
+            "brought to the newest form when it is opened there."
         )
 
 
@@ -63,7 +113,9 @@ class StoreBusy(StoreError):  # noqa: N818 - reads as what happened
     def __init__(self, place: str) -> None:
         super().__init__(
             f"{place}: others were writing for too long, so this was not done. {SAFE}: wait a "
-            "moment and try again."
+            "moment and try again.",
+            f"{place}: others were writing for too long, so this was not done. {KEPT}: wait a "
+            "moment and try again.",
         )
 
 
@@ -72,15 +124,18 @@ class StoreUnreachable(StoreError):  # noqa: N818 - reads as what happened
 
     def __init__(self, place: str, why: str = "") -> None:
         said = f" ({why})" if why else ""
-        super().__init__(f"{place}: the store can't be reached{said}. {SAFE}. {_REACH}")
+        start = f"{place}: the store can't be reached{said}."
+        super().__init__(f"{start} {SAFE}. {_REACH}", f"{start} {_REACH}")
 
 
 class StoreDamaged(StoreError):  # noqa: N818 - reads as what happened
     """The file is no store, or no longer whole."""
 
-    def __init__(self, place: str) -> None:
+    def __init__(self, place: str, said: str = "") -> None:
+        self.place = place
         super().__init__(
-            f"{place}: this is not a store of Leastwise, or it is damaged. Leave the file as it "
+            said
+            or f"{place}: this is not a store of Leastwise, or it is damaged. Leave the file as it "
             "is, put a backup in its place with 'leastwise restore', and look at both with "
             "'leastwise verify'."
         )
@@ -90,6 +145,7 @@ class StoreNewer(StoreError):  # noqa: N818 - reads as what happened
     """The store was made by a newer program."""
 
     def __init__(self, place: str, found: str, known: str) -> None:
+        self.found, self.known = found, known
         super().__init__(
             f"{place}: this store was made by a newer Leastwise (its form is {found!r}, this "
             f"program knows forms up to {known!r}). Nothing was changed; install the newer "

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 
 from sqlalchemy.orm import Session
 
-from leastwise.api.store.engine import Engine, lock_chain
+from leastwise.api.store.engine import Engine, can_write, lock_chain
 from leastwise.api.store.faults import AlreadyStored, place_of, told
 from leastwise.api.store.records import Body, NotStored
 from leastwise.api.store.rows import listed, seal
@@ -38,6 +38,11 @@ class Ground:
     def place(self) -> str:
         """Return where the store is, as a person would say it."""
         return place_of(self.engine.url)
+
+    @property
+    def can_keep(self) -> bool:
+        """Return whether anything can be kept here just now, as far as rights go."""
+        return can_write(self.engine)
 
     @contextmanager
     def session(self) -> Iterator[Session]:

@@ -5,22 +5,27 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, select, text
+from sqlalchemy.engine import URL
 from sqlalchemy.orm import Session
 
+from leastwise.api.store.engine import file_of, make_engine, url_of
 from leastwise.api.store.exported import FORMAT, MANIFEST
-from leastwise.api.store.faults import StoreError
+from leastwise.api.store.faults import StoreError, told
 from leastwise.api.store.ground import Ground
+from leastwise.api.store.migrate import move_to, revision_of
 from leastwise.api.store.rows import listed
+from leastwise.api.store.store import Store
 from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable, ShareTable
 from leastwise.api.store.verify import Found, verify_in
 from leastwise.api.store.words import as_text
 
-__all__ = ["import_all"]
+__all__ = ["import_all", "import_into"]
 
 Progress = Callable[[str, int, int], None]
 _CHANGED = "the export was changed or is not whole; make it anew with 'leastwise export-all'."
@@ -29,6 +34,67 @@ _FIELDS = {
     "number": "number", "who": "who", "what": "what", "title": "title", "owner": "owner",
     "removed": "removed", "before": "before", "hash": "hash",
 }  # fmt: skip
+
+
+def import_into(
+    url: str, folder: Path, progress: Progress = lambda what, done, total: None
+) -> Found:
+    """Put an export into the store at *url*, made if it isn't there; nothing is left if it fails.
+
+    Raises:
+        StoreError: as ``import_all``, or the store can't be made.
+
+    """
+    _checked(folder, progress)  # before anything is made
+    place = url_of(url)
+    with left_as_it_was(place):
+        store = Store.open(url)
+        try:
+            return import_all(store, folder, progress)
+        finally:
+            store.engine.dispose()
+
+
+@contextmanager
+def left_as_it_was(url: URL) -> Iterator[None]:
+    """Take a store away again that is made inside, if what is done there fails."""
+    path = file_of(url)
+    if path is None:
+        with _without_tables(url):
+            yield
+        return
+    was_there = path.exists()
+    missing = [one for one in path.absolute().parents if not one.exists()]
+    try:
+        yield
+    except BaseException:
+        if not was_there:
+            for ending in ("-wal", "-shm", ""):
+                path.with_name(path.name + ending).unlink(missing_ok=True)
+            with suppress(OSError):  # others may have put something there meanwhile
+                for folder in missing:
+                    folder.rmdir()
+        raise
+
+
+@contextmanager
+def _without_tables(url: URL) -> Iterator[None]:
+    engine = make_engine(url)
+    try:
+        with told(url), engine.connect() as connection:
+            was_there = revision_of(connection) is not None
+        try:
+            yield
+        except BaseException:
+            if not was_there:
+                with engine.begin() as connection:
+                    # others may have begun to work with it meanwhile
+                    if not connection.scalar(select(func.count()).select_from(EventTable)):
+                        move_to(connection, "base")
+                        connection.execute(text("DROP TABLE alembic_version"))
+            raise
+    finally:
+        engine.dispose()
 
 
 def import_all(

@@ -11,12 +11,28 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, inspect, text
 
 from leastwise.api.store.engine import WAIT_S, is_sqlite
-from leastwise.api.store.faults import StoreDamaged, StoreNewer, place_of, told
+from leastwise.api.store.faults import StoreDamaged, StoreNewer, StoreOlder, place_of, told
 
-__all__ = ["head", "knows", "migrate", "move_to", "revision_of", "steps"]
+__all__ = ["check_form", "head", "knows", "migrate", "move_to", "revision_of", "steps"]
 
 #: Any fixed number; it names the lock under which the tables are altered.
 MIGRATION_LOCK = 7_305_115
+
+
+def check_form(engine: Engine) -> None:
+    """Look whether a store that can only be read has the form that this program reads.
+
+    Raises:
+        StoreNewer: it was made by a newer program.
+        StoreOlder: it would have to be brought to the newest form, which needs writing.
+        StoreError: it can't be reached or read.
+
+    """
+    with told(engine.url), engine.connect() as connection:
+        if not _is_current(connection):
+            if revision_of(connection) is None and inspect(connection).get_table_names():
+                raise StoreDamaged(place_of(engine.url))
+            raise StoreOlder(place_of(engine.url), revision_of(connection) or "", head())
 
 
 def migrate(engine: Engine) -> None:

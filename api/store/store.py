@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, exists, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from leastwise.api.store.account_tables import owners_in_cohort
-from leastwise.api.store.engine import make_engine
+from leastwise.api.store.engine import can_write, make_engine
 from leastwise.api.store.ground import row_of
-from leastwise.api.store.migrate import migrate
+from leastwise.api.store.migrate import check_form, migrate
 from leastwise.api.store.pictures import Pictures
 from leastwise.api.store.records import Body, CaseRow, Conflict, Document, Event, NotStored
 from leastwise.api.store.rows import CASE_COLUMNS, as_case_row, as_document, as_event
@@ -29,19 +29,28 @@ class Store(Pictures, Sharing):
 
     @classmethod
     def open(
-        cls, url: str, clock: Callable[[], datetime] | None = None, *, make: bool = True
+        cls,
+        url: str,
+        clock: Callable[[], datetime] | None = None,
+        *,
+        make: bool = True,
+        reading: bool = False,
     ) -> Store:
         """Return the store at *url* (SQLAlchemy's form, or a path), in the newest form.
 
-        It is made if it isn't there yet; with *make* false it has to be there.
+        It is made if it isn't there yet; with *make* false it has to be there. For *reading* a
+        store will do that can't be written, if it has the newest form already.
 
         Raises:
             StoreError: it can't be made, reached or used; StoreNewer where a newer program made it.
 
         """
-        engine = make_engine(url, make=make)
+        engine = make_engine(url, make=make, reading=reading)
         try:
-            migrate(engine)
+            if reading and not can_write(engine):
+                check_form(engine)
+            else:
+                migrate(engine)
         except BaseException:
             engine.dispose()
             raise
@@ -174,7 +183,8 @@ class Store(Pictures, Sharing):
                 )
                 version = session.scalar(wanted) or 0
                 if not version:
-                    raise NotStored(row.kind, f"{name} as of {when:%Y-%m-%d %H:%M}")
+                    said = f"{when.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
+                    raise NotStored(row.kind, f"{name} as of {said}")
             return _version(session, row, version)
 
     # -- lists of cases

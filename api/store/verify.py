@@ -4,23 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from itertools import islice
 from typing import Any, TypeVar
 
 from sqlalchemy import func, select, text
 from sqlalchemy.orm import Session
 
-from leastwise.api.store.account_events import broken_account_event
+from leastwise.api.store.account_tables import AccountEventTable
 from leastwise.api.store.faults import StoreDamaged
+from leastwise.api.store.found import Fault, Found, Noted
 from leastwise.api.store.ground import Ground
-from leastwise.api.store.rows import seal
+from leastwise.api.store.rows import listed, seal
 from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable, ShareTable
+from leastwise.api.store.verify_accounts import AccountWork, check_accounts
 from leastwise.api.store.words import START
 
-__all__ = ["Fault", "Found", "Progress", "verify", "verify_in"]
+__all__ = ["Fault", "Found", "Noted", "Progress", "noted", "verify", "verify_in"]
 
 Progress = Callable[[str, int, int], None]  # what is looked at, how many are done, of how many
 State = tuple[object, ...]  # what an event says that its document is
@@ -28,31 +31,9 @@ T = TypeVar("T", EventTable, DocumentTable, PictureTable)
 #: As many faults as are told; where one thing is torn, thousands may follow from it.
 MOST = 20
 BATCH = 200
-TRIGGERS = {"sqlite": {"events_no_update", "events_no_delete"}}
-TRIGGERS["postgresql"] = TRIGGERS["sqlite"] | {"events_no_truncate"}
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing that isn't as it was kept: where, and what is wrong."""
-
-    place: str
-    what: str
-
-    def __str__(self) -> str:
-        return f"{self.place}: {self.what}"
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """What a check has found; *head* is the hash of the newest event, for keeping elsewhere."""
-
-    events: int
-    records: int
-    pictures: int
-    head: str
-    faults: tuple[Fault, ...]
-    warnings: tuple[str, ...]
+#: What the triggers refuse that keep events from being altered.
+DEEDS = {"sqlite": ("delete", "update"), "postgresql": ("delete", "truncate", "update")}
+GUARDED = {"events": "events", "account_events": "events of accounts"}
 
 
 @dataclass(slots=True)
@@ -60,10 +41,11 @@ class _Work:
     session: Session
     progress: Progress
     head: str = START
-    created: dict[str, datetime] = field(default_factory=dict)
+    begun: dict[str, tuple[datetime, str]] = field(default_factory=dict)  # when and by whom
     newest: dict[str, tuple[State, int]] = field(default_factory=dict)
     shares: dict[str, dict[str, str]] = field(default_factory=dict)
-    pictures: dict[str, str] = field(default_factory=dict)  # id of a photograph -> its hash
+    #: id of a photograph -> what its first event says of it, and its SHA-256
+    pictures: dict[str, tuple[State, str]] = field(default_factory=dict)
 
     def rows(self, table: type[T], what: str, order: Any) -> Iterator[T]:
         """Give the rows of a table a few at a time, and say how far one is."""
@@ -106,23 +88,45 @@ def verify_in(
     *faults* is filled on the way, for one who wants them even if the reading breaks off.
     """
     work, found = _Work(session, progress), [] if faults is None else faults
-    for check in (_whole, _guarded, _chain, _documents, _photographs, _shared, _accounts):
-        found += islice(check(work), MOST - len(found))
-        if len(found) == MOST or (found and check is _whole):
-            break  # in a torn file, what the rest says would be no help
-    events, records, pictures = (
-        session.scalar(select(func.count()).select_from(table)) or 0
-        for table in (EventTable, DocumentTable, PictureTable)
+    accounts = AccountWork(session)
+    checks: tuple[Callable[[], Iterator[Fault]], ...] = (
+        *(partial(one, work) for one in (_guarded, _chain, _documents, _photographs, _shared)),
+        partial(check_accounts, accounts),
     )
-    warnings = tuple(_warnings(session))
-    return Found(events, records, pictures, work.head, tuple(found), warnings)
+    found += islice(_whole(work), MOST)
+    if found:  # in a torn file, what the rest says would be no help
+        checks = ()
+    for check in checks:
+        found += islice(check(), MOST - len(found))
+    events, records, pictures, happened = (
+        session.scalar(select(func.count()).select_from(table)) or 0
+        for table in (EventTable, DocumentTable, PictureTable, AccountEventTable)
+    )
+    return Found(
+        events,
+        records,
+        pictures,
+        work.head,
+        tuple(found),
+        tuple(_warnings(session)),
+        accounts.head if happened else "",
+        happened,
+        accounts.restored,
+    )
 
 
-def _accounts(work: _Work) -> Iterator[Fault]:
-    """Walk the chain of what happened to accounts."""
-    number = broken_account_event(work.session)
-    if number:
-        yield Fault(f"event {number} of the accounts", "was altered, or one before it is missing")
+def noted(store: Ground, hashes: Sequence[str]) -> list[Noted]:
+    """Look for hashes that were noted earlier, in the chain of records and in that of accounts.
+
+    That an event has the hash means something only where the store is whole.
+    """
+    found: dict[str, Noted] = {}
+    with store.reading() as session:
+        for chain, table in (("records", EventTable), ("accounts", AccountEventTable)):
+            wanted = select(table.hash, table.number, table.at).where(table.hash.in_(hashes))
+            for row in session.execute(wanted):
+                found[row.hash] = Noted(row.hash, chain, row.number, row.at)
+    return [found.get(one, Noted(one)) for one in hashes]
 
 
 def _whole(work: _Work) -> Iterator[Fault]:
@@ -141,14 +145,17 @@ def _whole(work: _Work) -> Iterator[Fault]:
 def _guarded(work: _Work) -> Iterator[Fault]:
     """Look whether the triggers are there that keep events from being altered."""
     dialect = _dialect(work.session)
-    asked = (
-        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'events'"
+    asked = text(
+        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = :table"
         if dialect == "sqlite"
-        else "SELECT tgname FROM pg_trigger WHERE tgrelid = 'events'::regclass AND tgenabled = 'O'"
+        else "SELECT tgname FROM pg_trigger WHERE tgenabled = 'O'"
+        " AND tgrelid = CAST(:table AS regclass)"
     )
-    there = set(work.session.execute(text(asked)).scalars())
-    for name in sorted(TRIGGERS[dialect] - there):
-        yield Fault(f"trigger {name}", "is missing, so that events could be altered")
+    for table, words in GUARDED.items():
+        there = set(work.session.execute(asked, {"table": table}).scalars())
+        for deed in DEEDS[dialect]:
+            if (name := f"{table}_no_{deed}") not in there:
+                yield Fault(f"trigger {name}", f"is missing, so that {words} could be altered")
 
 
 def _chain(work: _Work) -> Iterator[Fault]:
@@ -170,16 +177,19 @@ def _chain(work: _Work) -> Iterator[Fault]:
 
 
 def _remember(work: _Work, row: EventTable) -> None:
-    work.created.setdefault(row.document_id, row.at)
+    work.begun.setdefault(row.document_id, (row.at, row.who))
     text_hash = hashlib.sha256(row.body.encode()).hexdigest()
     work.newest[row.document_id] = (
         (row.case_id, row.kind, row.title, row.owner, row.removed, row.at, row.who, text_hash),
         row.version,
     )
     if row.kind == "picture":
-        work.pictures[row.document_id] = str(json.loads(row.body).get("sha256", ""))
+        said = _read(row.body)
+        about = tuple(said.get(name) for name in ("name", "stage", "media_type", "width", "height"))
+        begun = (row.case_id, *work.begun[row.document_id])
+        work.pictures[row.document_id] = ((*begun, *about), str(said.get("sha256", "")))
     elif row.kind == "shares":
-        work.shares[row.case_id] = json.loads(row.body)
+        work.shares[row.case_id] = _read(row.body)
 
 
 def _documents(work: _Work) -> Iterator[Fault]:
@@ -204,10 +214,33 @@ def _documents(work: _Work) -> Iterator[Fault]:
         )
         if said is None:
             yield Fault(place, "has no event that says how it came about")
-        elif said != is_now or work.created[row.id] != row.created:
+        elif said != is_now or work.begun[row.id][0] != row.created:
             yield Fault(place, "is not what its newest event says")
+        else:
+            yield from _derived(row, place)
     for name in left:
         yield Fault(f"record {name}", "is missing, though there are events of it")
+
+
+def _derived(row: DocumentTable, place: str) -> Iterator[Fault]:
+    """Compare what the list of cases shows and searches with what the record says."""
+    try:
+        derived = listed(row.kind, row.title, _read(row.body))
+    except (TypeError, AttributeError):
+        derived = {}
+    if other := [key for key, value in derived.items() if getattr(row, key) != value]:
+        yield Fault(
+            place, f"what the list shows or searches differs from its record: {', '.join(other)}"
+        )
+
+
+def _read(body: str) -> dict[str, Any]:
+    """Return a body; an empty one where somebody has put in what is none."""
+    try:
+        said = json.loads(body)
+    except ValueError:
+        return {}
+    return said if isinstance(said, dict) else {}
 
 
 def _photographs(work: _Work) -> Iterator[Fault]:
@@ -218,8 +251,15 @@ def _photographs(work: _Work) -> Iterator[Fault]:
         place = f"photograph {row.id} of case {row.case_id}"
         if said is None:
             yield Fault(place, "has no event that says how it came about")
-        elif hashlib.sha256(row.data).hexdigest() != said or row.sha256 != said:
+            continue
+        about, digest = said
+        if hashlib.sha256(row.data).hexdigest() != digest or row.sha256 != digest:
             yield Fault(place, "is not the file that was added: its SHA-256 differs")
+        if (
+            row.case_id, row.added, row.added_by,
+            row.name, row.stage, row.media_type, row.width, row.height,
+        ) != about:  # fmt: skip
+            yield Fault(place, "name, stage, size, date or person are not what its event says")
     for name in left:
         yield Fault(f"photograph {name}", "its file is missing")
 

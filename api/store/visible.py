@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
 from sqlalchemy import Select, or_, select
@@ -11,9 +12,9 @@ from leastwise.api.store.account_tables import owners_in_cohort
 from leastwise.api.store.records import Document
 from leastwise.api.store.rows import as_document
 from leastwise.api.store.store import Store
-from leastwise.api.store.tables import DocumentTable, ShareTable
+from leastwise.api.store.tables import DocumentTable, EventTable, ShareTable
 
-__all__ = ["documents_of_kind", "versions_of_kind"]
+__all__ = ["documents_of_kind", "origin_of", "versions_of_kind"]
 
 
 def documents_of_kind(store: Store, kind: str, account: str | None = None) -> list[Document]:
@@ -36,6 +37,14 @@ def versions_of_kind(
     with store.reading() as session:
         found = session.execute(_of_kind(columns, case, kind, account))
         return tuple((name, version, of_case) for name, version, of_case in found)
+
+
+def origin_of(store: Store) -> str:
+    """Return a hash that stands for this store for good, from its first change; "" if it is new."""
+    first = select(EventTable.hash).order_by(EventTable.number).limit(1)
+    with store.reading() as session:
+        found = session.scalar(first)
+    return hashlib.sha256(f"giver {found}".encode()).hexdigest() if found else ""
 
 
 def _of_kind(

@@ -164,8 +164,8 @@ def test_a_public_address_needs_accounts(host: str) -> None:
     [
         ("127.0.0.1", "", "", False),
         ("::1", "", "", False),
-        ("0.0.0.0", "", "", True),  # noqa: S104
-        ("127.0.0.1", "127.0.0.1", "", True),
+        ("0.0.0.0", "", "http://lw.example", True),  # noqa: S104
+        ("127.0.0.1", "127.0.0.1", "https://lw.example", True),
         ("127.0.0.1", "", "https://lw.example", True),
     ],
 )
@@ -175,6 +175,25 @@ def test_cookies_travel_over_https_unless_all_stays_here(
     given = replace(ALONE, address=address)
     found = settings_to_serve(given, host=host, shared=True, behind_proxy=proxy)
     assert (found.shared, found.secure_cookies) == (True, secure)
+
+
+@pytest.mark.parametrize(("host", "proxy"), [("0.0.0.0", ""), ("127.0.0.1", "127.0.0.1")])  # noqa: S104
+def test_where_others_reach_the_service_its_address_has_to_be_known(host: str, proxy: str) -> None:
+    with pytest.raises(ValueError, match="LEASTWISE_ADDRESS"):
+        settings_to_serve(ALONE, host=host, shared=True, behind_proxy=proxy)
+
+
+def test_no_link_to_set_a_password_is_made_with_a_strangers_name(app: Any, store: Store) -> None:
+    enrol(store, "chief", "administrator")
+    enrol(store, "ben")
+    chief = signed_in(app, "chief")
+    page = chief.get("/accounts/ben")
+    token = re.search('name="form_token" value="([^"]+)"', page.text)
+    assert token
+    elsewhere = {"host": "evil.example", "origin": "http://evil.example"}
+    answer = chief.post("/accounts/ben/link", data={"form_token": token[1]}, headers=elsewhere)
+    assert answer.status_code == 403
+    assert "set-password" not in answer.text
 
 
 def test_a_shared_service_is_not_begun_without_an_administrator(tmp_path: Path) -> None:
@@ -313,6 +332,20 @@ def test_the_sign_in_service_is_set_up_by_the_environment(tmp_path: Path) -> Non
             "LEASTWISE_OIDC_ISSUER": "https://login.example",
             "LEASTWISE_OIDC_CLIENT": "x",
             "LEASTWISE_OIDC_ROLES": "chief",
+        },
+        {"LEASTWISE_OIDC_CLIENT": "x"},
+        {"LEASTWISE_OIDC_FIRST_ROLE": "reader"},
+        {"LEASTWISE_OIDC_ISSUER": "http://localhost.evil.example", "LEASTWISE_OIDC_CLIENT": "x"},
+        {"LEASTWISE_OIDC_ISSUER": "https://", "LEASTWISE_OIDC_CLIENT": "x"},
+        {
+            "LEASTWISE_OIDC_ISSUER": "https://login.example",
+            "LEASTWISE_OIDC_CLIENT": "x",
+            "LEASTWISE_OIDC_FIRST_ROLE": "emperor",
+        },
+        {
+            "LEASTWISE_OIDC_ISSUER": "https://login.example",
+            "LEASTWISE_OIDC_CLIENT": "x",
+            "LEASTWISE_OIDC_ROLES": "chief=king",
         },
         {"LEASTWISE_ADDRESS": "museum.example"},
     ],

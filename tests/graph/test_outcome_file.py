@@ -33,7 +33,7 @@ def test_the_order_of_the_cases_can_not_be_told_from_the_file(adviser: Adviser) 
 
 def test_the_file_holds_the_named_fields_and_no_others(adviser: Adviser) -> None:
     whole = json.loads(share_outcomes(TOLD[:1], adviser.knowledge))
-    assert set(whole) == {"leastwise_outcomes", "collection", "knowledge", "outcomes"}
+    assert set(whole) == {"leastwise_outcomes", "collection", "giver", "knowledge", "outcomes"}
     assert set(whole["outcomes"][0]) == {"technique", "damage", "groups", "result", "demo"}
 
 

@@ -10,6 +10,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.store import Document, Store
+from leastwise.graph.outcome_file import share_outcomes
+from leastwise.graph.precedents import Outcome
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 
@@ -96,23 +98,79 @@ def test_verdicts_are_the_same_whatever_came_of_past_treatments(
     assert before == after
 
 
-def test_what_is_shared_can_be_brought_in_and_taken_out_again(
+def test_the_file_to_share_tells_nobody_s_object_and_holds_no_invented_outcome(
     client: TestClient, store: Store, keep: Callable[..., Document]
 ) -> None:
     case = _real(store, keep("festival-dancer"))
     _log(store, case, "met", "partly")
+    _log(store, keep("festival-dancer"), "harm")
     shared = client.get("/precedents/outcomes.json?collection=Northern+coast")
-    assert case.title not in shared.text
-    assert "A. Conservator" not in shared.text
-    assert "2026" not in shared.text
-    token = form_token(client)
-    files = {"file": ("o.json", shared.content, "application/json")}
-    answer = client.post("/precedents/shared", files=files, data={"form_token": token})
+    for telling in (case.title, case.id, "A. Conservator", "2026"):
+        assert telling not in shared.text
+    assert [one["result"] for one in shared.json()["outcomes"]] == ["met", "partly"]
+
+
+def _from_elsewhere(adviser: Any, results: list[str], giver: str = "ab" * 32) -> bytes:
+    told = [Outcome(PACK, "damage:crease", ("material:silk",), r) for r in results]  # type: ignore[arg-type]
+    return share_outcomes(told, adviser.knowledge, "Northern coast", giver).encode()
+
+
+def _bring(client: TestClient, content: bytes) -> Any:
+    files = {"file": ("o.json", content, "application/json")}
+    data = {"form_token": form_token(client)}
+    return client.post("/precedents/shared", files=files, data=data)
+
+
+def test_what_others_shared_is_counted_apart_and_can_be_taken_out_again(
+    client: TestClient, store: Store, keep: Callable[..., Document], adviser: Any
+) -> None:
+    case = _real(store, keep("festival-dancer"))
+    _log(store, case, "met", "partly")
+    answer = _bring(client, _from_elsewhere(adviser, ["met", "met", "not-met"]))
     assert "Northern coast" in answer.text
-    assert "2 of 4" in answer.text
+    assert "3 of 5" in answer.text
+    assert "(2 recorded here, 3 shared by others)" in answer.text
     record = answer.text.split("/precedents/shared/")[1].split("/")[0]
-    answer = client.post(f"/precedents/shared/{record}/remove", data={"form_token": token})
+    data = {"form_token": form_token(client)}
+    answer = client.post(f"/precedents/shared/{record}/remove", data=data)
     assert "1 of 2" in answer.text
+    assert "shared by others" not in answer.text
+
+
+def test_no_outcome_is_counted_twice(
+    client: TestClient, store: Store, keep: Callable[..., Document], adviser: Any
+) -> None:
+    case = _real(store, keep("festival-dancer"))
+    _log(store, case, "met", "met")
+    own = client.get("/precedents/outcomes.json").content
+    answer = _bring(client, own)
+    assert (answer.status_code, "given out here" in answer.text) == (409, True)
+    theirs = _from_elsewhere(adviser, ["met", "harm"])
+    assert _bring(client, theirs).status_code == 200
+    same = _bring(client, _from_elsewhere(adviser, ["harm", "met"], giver="cd" * 32))
+    assert (same.status_code, "same outcomes are there already" in same.text) == (409, True)
+    newer = _bring(client, _from_elsewhere(adviser, ["met", "harm", "met"]))
+    assert (newer.status_code, "take the older out first" in newer.text) == (409, True)
+    assert "3 of 4" in client.get("/precedents").text
+
+
+def test_a_precedent_of_a_defeated_option_says_that_it_is_defeated(
+    client: TestClient, store: Store, keep: Callable[..., Document]
+) -> None:
+    past, here = keep("festival-dancer"), keep("festival-dancer")
+    log = _log(store, past, "met", "met")
+    body = json.loads(json.dumps(log.body))
+    body["outcomes"][0]["technique"] = "technique:steam"
+    store.save(log.id, 1, body, who="me", what="changed")
+    text = client.get(f"/cases/{here.id}/precedents").text
+    pack, steam = (
+        text.index("crushed-tiers/membrane-pack-suspended"),
+        text.index("crushed-tiers/steam"),
+    )
+    assert pack < steam
+    assert "</svg>defeated</span>" in text[steam:]
+    assert "No outcome lifts this." in text[steam:]
+    assert "</svg>defeated</span>" not in text[:steam]
 
 
 @pytest.mark.parametrize("content", [b"", b"\xff\xfe", b"[1]", b'{"leastwise_outcomes": 1}'])

@@ -15,9 +15,11 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Engine, MetaData, inspect, text
+from sqlalchemy.exc import DBAPIError
 
-from leastwise.api.store import Store, StoreDamaged, StoreNewer, StoreUnreachable
+from leastwise.api.store import Store, StoreDamaged, StoreError, StoreNewer, StoreUnreachable
 from leastwise.api.store import account_tables as _accounts  # noqa: F401 - puts its tables on Base
+from leastwise.api.store.account_store import AccountStore
 from leastwise.api.store.engine import make_engine
 from leastwise.api.store.migrate import head, migrate, move_to, revision_of, steps
 from leastwise.api.store.tables import Base
@@ -32,6 +34,7 @@ store = Store.open(sys.argv[1])
 store.create("case", {}, who="me", what="begun")
 store.engine.dispose()
 """
+PLAIN = "$argon2id$of-a-password"
 
 
 def contents(engine: Engine) -> dict[str, Any]:
@@ -82,6 +85,60 @@ def test_every_step_goes_down_and_up_again_with_the_records_unharmed(store: Stor
     assert contents(store.engine) == before
     assert verify(store).faults == faults == ()
     assert store.read(case).version == 2
+
+
+def test_accounts_of_an_older_form_are_taken_over_and_the_chain_goes_on(store: Store) -> None:
+    accounts = AccountStore(store)
+    accounts.add("anna", full_name="Anna Ü", role="administrator", password=PLAIN, who="console")
+    accounts.add("ben", full_name="Ben", role="reader", who="anna", identity=("https://a", "1"))
+    accounts.tell("ben", "ben", "signed in")
+    before = contents(store.engine)["accounts"]
+    for _ in range(2):
+        events = accounts.count_events()
+        with store.engine.execution_options(writes=True).begin() as connection:
+            move_to(connection, "0002")
+            assert "account_events_newest" not in inspect(connection).get_table_names()
+        assert contents(store.engine)["accounts"] == before
+
+        migrate(store.engine)
+
+        taken = accounts.events(limit=2)
+        assert [one.what for one in taken] == ["state taken over"] * 2
+        assert accounts.count_events() == events + 2
+        assert accounts.broken_at() == 0
+        assert verify(store).faults == ()
+    with pytest.raises((DBAPIError, StoreError)), store.session() as session:
+        session.execute(text("UPDATE account_events SET what = 'x'"))
+    accounts.change("ben", full_name="Ben", role="tutor", cohort="", who="anna")
+    assert verify(store).faults == ()
+
+
+def test_a_chain_of_accounts_that_was_broken_is_not_mended_by_going_down(store: Store) -> None:
+    accounts = AccountStore(store)
+    accounts.add("anna", full_name="Anna", role="administrator", who="console")
+    for n in range(3):
+        accounts.tell("anna", "anna", f"deed {n}")
+    loose = (
+        "DROP TRIGGER account_events_no_update"
+        if store.engine.dialect.name == "sqlite"
+        else "ALTER TABLE account_events DISABLE TRIGGER account_events_no_update"
+    )
+    with store.session() as session:
+        session.execute(text(loose))
+        session.execute(text("UPDATE account_events SET what = 'nothing' WHERE number = 3"))
+        if store.engine.dialect.name == "sqlite":  # the way down wants it there
+            session.execute(
+                text(
+                    "CREATE TRIGGER account_events_no_update BEFORE UPDATE ON account_events"
+                    " BEGIN SELECT RAISE(ABORT, 'no'); END"
+                )
+            )
+    with store.engine.execution_options(writes=True).begin() as connection:
+        move_to(connection, "0002")
+    migrate(store.engine)
+
+    assert accounts.broken_at() == 3
+    assert "event 3 of the accounts" in str(verify(store).faults[0])
 
 
 def test_the_first_step_goes_down_to_nothing_and_up_again(store: Store) -> None:

@@ -1,0 +1,66 @@
+"""What a check of a store finds, as frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from leastwise.api.store.words import START
+
+__all__ = ["Fault", "Found", "Noted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that isn't as it was kept: where, and what is wrong."""
+
+    place: str
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.what}"
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A hash that was noted earlier: the event that has it, or number 0 where none has."""
+
+    hash: str
+    chain: str = ""  # records, accounts
+    number: int = 0
+    at: datetime | None = None
+
+    @property
+    def is_there(self) -> bool:
+        """Return whether it is still there; before the first event there was nothing to lose."""
+        return self.at is not None or self.hash == START
+
+    def __str__(self) -> str:
+        if self.hash == START:
+            return f"{self.hash}: was noted before there was any event."
+        if self.at is None:
+            return (
+                f"{self.hash}: is in neither chain. What was kept when it was noted is gone or was "
+                "altered, an older backup was restored, or it is of another store."
+            )
+        when = f"{self.at:%Y-%m-%d %H:%M:%S} UTC"
+        return f"{self.hash}: event {self.number} of the {self.chain}, {when}."
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a check has found; *head* is the hash of the newest event, for keeping elsewhere.
+
+    *accounts_head* is that of the other chain, of what happened to accounts; empty where nothing
+    has. *restored* is what the newest event of a restore says, with its date.
+    """
+
+    events: int
+    records: int
+    pictures: int
+    head: str
+    faults: tuple[Fault, ...]
+    warnings: tuple[str, ...]
+    accounts_head: str = ""
+    account_events: int = 0
+    restored: str = ""
