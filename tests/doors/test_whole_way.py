@@ -99,7 +99,7 @@ def look_at_the_options(page: Any) -> None:
     to_step(page, "Options", "options")
     said = page.inner_text("main")
     assert {"accepted", "undecided"} <= set(re.findall(r"\b(accepted|undecided|defeated)\b", said))
-    assert page.locator(".baseline", has_text="Leaving it alone").is_visible()
+    assert page.locator(".baseline", has_text="Leave alone and monitor").is_visible()
     follow(page, "rigid gel with plain water", "**/options/*/rigid-gel")
     page.locator("details.reason-group:not([open]) > summary").first.click()
     page.locator("details.reason-group[open] details.branch:not([open]) > summary").last.click()
@@ -108,7 +108,7 @@ def look_at_the_options(page: Any) -> None:
     statement = claim.evaluate("link => link.parentElement.innerText")
     name = claim.inner_text()
     claim.click()
-    page.wait_for_url(f"**/concepts/{name}")
+    page.wait_for_url(f"**/concepts/claim:{name}")
     lead = page.inner_text("main .lead")
     assert lead[:40] in statement
     assert "Where it comes from" in page.inner_text("main")
