@@ -60,7 +60,13 @@ MARK_STYLES = {
     "dim": "out of the way: pale",
 }
 #: Style -> width and dashes of a part's edge, and of the band under a line.
-EDGES = {"source": (3.0, ""), "reached": (3.0, ""), "stopped": (1.8, "8 4"), "open": (1.8, "2 4")}
+EDGES = {
+    "source": (3.0, ""),
+    "reached": (3.0, ""),
+    "stopped": (1.8, "8 4"),
+    "open": (1.8, "2 4"),
+    "dim": (1.0, "3 3"),
+}
 BANDS = {
     "reached": (11.0, ""),
     "source": (11.0, ""),
@@ -235,13 +241,14 @@ def _part(  # noqa: PLR0913, PLR0917 - what a box is told by
         )
     named, words = rows
     y = box.y + 8 + BOX_TEXT
-    drawn += text_rows(middle, y, named, BOX_TEXT, weight="600" if style == "source" else "")
+    colour = QUIET if style == "dim" else INK
+    weight = "600" if style == "source" else ""
+    drawn += text_rows(middle, y, named, BOX_TEXT, weight=weight, colour=colour)
     y += BOX_TEXT * 1.25 * len(named) - 1
     drawn += text_rows(middle, y, words, SMALL, name="net-words", colour=QUIET)
-    pale = ' opacity="0.45"' if style == "dim" else ""
     full = f"{name}: {mark.words}" if mark and mark.words else name
     one = (
-        f'<g class="net-part{f" net-{style}" if style else ""}" data-part="{clean(part)}"{pale}>'
+        f'<g class="net-part{f" net-{style}" if style else ""}" data-part="{clean(part)}">'
         f"<title>{clean(full)}</title>{drawn}</g>"
     )
     return f'<a href="{clean(href)}">{one}</a>' if href else one
@@ -284,7 +291,7 @@ def _line(  # noqa: PLR0913, PLR0917 - what a line is told by
     said = f"{sentence(touch, names)}; barrier {touch.barrier}, parting {touch.parting}"
     if mark and mark.words:
         said += f"; {mark.words}"
-    pale = ' opacity="0.35"' if style == "dim" else ""
+    pale = ' opacity="0.6"' if style == "dim" else ""
     kind = touch.kind if touch.kind in KINDS else "unknown"
     return (
         f'<g class="net-line net-{kind}{f" net-{style}" if style else ""}"{pale}>'

@@ -98,6 +98,9 @@ def change_password(request: Request, form: Sent) -> Response:
         return _show(request, {"old": str(error)}, {}, 429)
     except AccountError as error:
         return _show(request, {error.field: str(error)}, {}, 422)
+    if form.get("revoke") == "yes":
+        for one in accounts.tokens(account.name):
+            accounts.revoke_token(account.name, one.handle, who=account.name, address=place.address)
     done = go("/account?done=password")
     give_cookie(request, done, signing_in.begin(accounts, account.name, place, "new password"))
     return done

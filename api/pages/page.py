@@ -146,7 +146,7 @@ def render(  # noqa: PLR0913 - what a page is told by
             form_token=token,
             stamp=adviser.knowledge.digest,
             shared=settings_of(request).shared,
-            reads_only=document is not None and reads_only(request, document.case),
+            reads_only=reads_only(request, document.case) if document is not None else "",
             unread=_unread(request, step, document),
             **context,
         )
@@ -173,16 +173,20 @@ def _unread(request: Request, step: str, document: Any) -> Counter[str]:
     return Counter(step_of(one.path) for one in checked_of(request, document).wrong)
 
 
-def reads_only(request: Request, case: str) -> bool:
-    """Return whether the person may read a case, but not change it; the page says so."""
+def reads_only(request: Request, case: str) -> str:
+    """Return what a page says to a person who may not change the case; "" where one may."""
     from leastwise.api.access import ALLOWED, BY_RIGHT, Action, rights_to  # noqa: PLC0415 - a circle
 
     person = person_of(request)
     if person.sees_all or not person.account:
-        return False
-    rights = rights_to(request, person, case)
-    by_right = any(Action.WRITE_CASE in BY_RIGHT.get(right, ()) for right in rights)
-    return not (by_right and Action.WRITE_CASE in ALLOWED[person.role])
+        return ""
+    by_right = {one for right in rights_to(request, person, case) for one in BY_RIGHT[right]}
+    may = by_right & ALLOWED[person.role]
+    if Action.WRITE_CASE in may:
+        return ""
+    if Action.REVIEW_CASE in may:
+        return "You can read and review this case; its owner changes the record."
+    return "You can read this case, but not change it. Its owner can share it with you for more."
 
 
 def form_token(request: Request) -> tuple[str, bool]:

@@ -83,7 +83,18 @@ def add(request: Request, case: str, form: Annotated[FormData, Depends(_sent)]) 
         except PhotographError as error:
             refused.append(error)
     if refused:
-        return _page(request, case, refused=refused, kept=kept, stage=stage, caption=caption)
+        errors["photographs"] = " ".join(
+            f"{one.name}: {one.wrong}. Accepted is {one.accepted}." for one in refused
+        )
+        return _page(
+            request,
+            case,
+            errors=errors,
+            refused=refused,
+            kept=kept,
+            stage=stage,
+            caption=caption,
+        )
     return RedirectResponse(f"/cases/{case}/photographs?kept={kept}", 303)
 
 

@@ -83,3 +83,17 @@ def test_what_several_decisions_come_to_does_not_depend_on_their_order(said: lis
     assert gravest([*said, "not-agreed"]) == "not-agreed"
     if said and set(said) == {"agreed"}:
         assert gravest(said) == "agreed"
+
+
+def test_who_reviews_is_told_so_and_is_not_offered_to_withdraw(
+    app: Any, store: Store, version: str
+) -> None:
+    enrol(store, "rita", "reader")
+    store.share(version.split("/")[2], "rita", "read", who="anna")
+    told = {name: signed_in(app, name).get(version).text for name in ("anna", "rob", "rita")}
+    assert "You can read and review this case" in told["rob"]
+    assert "You can read this case, but not change it" in told["rita"]
+    assert 'role="status">You can' not in told["anna"]
+    assert [name for name, text in told.items() if f'action="{version}/withdraw"' in text] == [
+        "anna"
+    ]

@@ -221,6 +221,26 @@ def test_a_new_password_signs_every_other_browser_out(app: Any, store: Store) ->
     assert signing_in.sign_in(AccountStore(store), "anna", new, HERE)
 
 
+@pytest.mark.parametrize(("ticked", "left"), [({"revoke": "yes"}, 0), ({}, 1)])
+def test_a_new_password_revokes_the_tokens_unless_that_is_unticked(
+    app: Any, store: Store, ticked: dict[str, str], left: int
+) -> None:
+    accounts = enrol(store, "anna")
+    enrol(store, "ben")
+    for name in ("anna", "ben"):
+        made = send(
+            signed_in(app, name), "/account/tokens", label="import", scopes="USE", lasts="90"
+        )
+        assert made.status_code == 200
+    here, new = signed_in(app, "anna"), "eight spools and a thimble"
+    page = here.get("/account").text
+    assert 'name="revoke" value="yes" checked' in page
+    done = send(here, "/account/password", old=PASSWORD, password=new, again=new, **ticked)
+    assert done.status_code == 303
+    assert len(accounts.tokens("anna")) == left
+    assert len(accounts.tokens("ben")) == 1
+
+
 def test_one_of_the_own_browsers_is_signed_out_and_nobody_elses(app: Any, store: Store) -> None:
     accounts = enrol(store, "anna")
     enrol(store, "ben")
