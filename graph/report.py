@@ -18,7 +18,7 @@ from leastwise.graph.plan import make_plan
 from leastwise.graph.plan_answer import Plan
 from leastwise.graph.report_approval import approval_notice
 from leastwise.graph.report_care import CareSections
-from leastwise.graph.report_choice import Work
+from leastwise.graph.report_choice import Work, sentence
 from leastwise.graph.report_derived import DerivedSections, notices
 from leastwise.graph.report_elements import Elements
 from leastwise.graph.report_record import RecordSections
@@ -36,7 +36,7 @@ from leastwise.graph.report_values import (
     Report,
     Section,
 )
-from leastwise.graph.report_words import OwnWords, blocks_of, cleaned
+from leastwise.graph.report_words import OwnWords, blocks_of, cleaned, hours_in_words
 
 __all__ = [
     "MAY_REPLACE",
@@ -167,8 +167,9 @@ class _Writer:
         yield Line(f"For {aim.purpose} ({aim.mounting.replace('-', ' ')}).")
         for one in work.chosen:
             word = one.verdict or "no choice yet"
-            yield Line(f"{one.damage_label} ({one.damage}): {one.label}, {word}.")
-        yield Line(f"In all {low:g} to {high:g} hours, as a range of common practice.")
+            yield Line(f"{sentence(one.damage_label)[:-1]} on {one.where}: {one.label}, {word}.")
+        hours = hours_in_words(low, high)
+        yield Line(f"In all about {hours} hours, as a range of common practice.")
 
     def sections(self) -> Iterator[Section]:
         """Yield every section in order."""

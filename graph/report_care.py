@@ -20,6 +20,7 @@ from leastwise.graph.report_values import (
     Sign,
     Table,
 )
+from leastwise.graph.said_once import said_once
 
 __all__ = ["CareSections"]
 
@@ -82,9 +83,10 @@ class CareSections:
             )  # fmt: skip
             head = ("Limit", "Allowed", "Planned", "Kept", "Remark and parts")
             blocks.append(Table("Limits to use", head, rows, (0.2, 0.22, 0.18, 0.1, 0.3)))
+        names = {part.id: part.name for part in self.work.case.parts}
         care = [
             Line(sentence(f.message), tuple(f.claims))
-            for f in self.work.answer.record
+            for f in said_once(self.work.answer.record, names)
             if f.theme in ("light", "storage", "pests") and f.effect != "records"
         ]
         if care:

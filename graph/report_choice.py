@@ -23,6 +23,7 @@ from leastwise.graph.plan_steps import Chosen, StepWriter
 from leastwise.graph.precedence import OrderError
 from leastwise.graph.report_values import ChosenOption, Line
 from leastwise.graph.report_words import OwnWords
+from leastwise.graph.said_once import listed, said_once
 
 __all__ = ["Work", "sentence"]
 
@@ -112,6 +113,7 @@ class Work:
         planned_label = self.choices.options[planned].label if planned else ""
         effect = OPEN.get(option.verdict, "") if option else ""
         against = [f for f in option.findings if f.effect == effect] if option else []
+        names = {part.id: part.name for part in self.case.parts}
         return ChosenOption(
             damage.id,
             damage.label,
@@ -126,6 +128,7 @@ class Work:
             tuple(Line(sentence(f.message), tuple(f.claims)) for f in against),
             tuple(dict.fromkeys(f.rule for f in against)),
             self._dropped(damage),
+            listed([names.get(part, part) for part in damage.parts]),
         )
 
     def _dropped(self, damage: DamageAnswer) -> str:
@@ -311,7 +314,13 @@ class Work:
             (o, f) for o in self.proposed for f in o.findings
             if f.effect == effect and f.theme != PEOPLE
         ]  # fmt: skip
-        return list({f.message: (o, f) for o, f in reversed(found)}.values())[::-1]
+        option_of = {f.message: o for o, f in reversed(found)}
+        first = list({f.message: f for _, f in reversed(found)}.values())[::-1]
+        names = {part.id: part.name for part in self.case.parts}
+        options = [option_of[f.message] for f in first]
+        told = said_once(first, names)
+        by_rule = {(f.rule, f.part): o for f, o in zip(first, options, strict=True)}
+        return [(by_rule[f.rule, f.part], f) for f in told]
 
 
 def _for_claims(option: OptionAnswer) -> Iterator[str]:

@@ -21,7 +21,7 @@ from leastwise.graph.report_values import (
     Passage,
     Table,
 )
-from leastwise.graph.report_words import blocks_of
+from leastwise.graph.report_words import blocks_of, hours_in_words
 
 __all__ = ["DerivedSections", "notices"]
 
@@ -32,7 +32,7 @@ def notices(chosen: Iterable[ChosenOption]) -> Iterator[Notice]:
     """Yield what may not be overlooked of the choices: what a rule forbids or leaves open."""
     for one in chosen:
         if not one.option:
-            words = f"For {one.damage_label} ({one.damage}) nothing is proposed yet."
+            words = f"For {one.damage_label} on {one.where} nothing is proposed yet."
             yield Notice("missing", Line(words))
         elif one.verdict in ("defeated", "undecided"):
             claims = tuple(dict.fromkeys(c for line in one.against for c in line.claims))
@@ -99,12 +99,12 @@ class DerivedSections:
                 marked.append(i)
             why = self._chosen_why(option, one) if is_it else self.work.passed_over(option, chosen)
             label = f"Proposed: {option.label}" if is_it else option.label
-            hours = f"{option.hours[0]:g} to {option.hours[1]:g}"
+            hours = hours_in_words(option.hours[0], option.hours[1])
             texts = (label, option.verdict, f"{option.burden:.2f}", hours)
             rows.append((*(Line(t) for t in texts), why))
         head = ("Option", "Verdict", "Burden", "Hours", "Why it is proposed or not")
         caption = f"Options for {damage.label} ({len(rows)})"
-        widths = (0.24, 0.12, 0.09, 0.12, 0.43)
+        widths = (0.2, 0.12, 0.08, 0.1, 0.5)
         return Table(caption, head, tuple(rows), widths, tuple(marked))
 
     def _chosen_why(self, option: OptionAnswer, one: ChosenOption) -> Line:
@@ -193,7 +193,7 @@ class DerivedSections:
             ("For", Line(for_what)),
             ("Where", Line(" ".join(s.in_words for s in step.sections))),
             ("How", Line(step.set_up + shared, claims)),
-            ("Hours", Line(f"{step.hours[0]:g} to {step.hours[1]:g}", (TIME,))),
+            ("Hours", Line(hours_in_words(step.hours[0], step.hours[1]), (TIME,))),
             ("Watch", Line(step.monitoring)),
             ("Stop sign", Line(step.stop_sign)),
         ]
@@ -227,7 +227,7 @@ class DerivedSections:
             (
                 Line(str(s.number)),
                 Line(s.label),
-                Line(f"{s.hours[0]:g} to {s.hours[1]:g}"),
+                Line(hours_in_words(s.hours[0], s.hours[1])),
             )
             for s in work.steps
         )
@@ -239,7 +239,7 @@ class DerivedSections:
         at_hand = work.case.means.hours
         means = f" {at_hand:g} h are at hand." if not isinstance(at_hand, str) else (
             " How many hours are at hand is not recorded.")  # fmt: skip
-        total = f"In all {low:g} to {high:g} h, recording and watching included, "
+        total = f"In all about {hours_in_words(low, high)} h, recording and watching included, "
         practice = "as a range of common practice."
         blocks.append(Para(Line(total + practice + means, (TIME,))))
         if not isinstance(at_hand, str) and high > at_hand:

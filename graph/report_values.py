@@ -220,6 +220,7 @@ class ChosenOption:
     against: tuple[Line, ...]
     rules: tuple[str, ...]
     dropped: str = ""
+    where: str = ""  # the parts with the damage, by name
 
     @property
     def is_own_choice(self) -> bool:

@@ -51,6 +51,8 @@ class _Writer:
         self._first_page()
         for section in self.plain["sections"]:
             self._section(section)
+        if self.plain["elements"]:
+            self._elements()
         self._references()
         held = io.BytesIO()
         self.doc.save(held)
@@ -89,8 +91,6 @@ class _Writer:
                               for k, v in plain["edition"]]})  # fmt: skip
         self._paragraph(plain["how_marked"])
         self._paragraph(plain["advice"])
-        if plain["elements"]:
-            self._elements()
 
     def _elements(self) -> None:
         plain = self.plain

@@ -184,7 +184,7 @@ def _reasons(found: Figures, work: Work) -> None:
             "reasons",
             f"reasons-{drawn}",
             draw_arguments(known[option].label, graph),
-            f"What speaks for and against {label} ({option}). An arrow points from what attacks "
+            f"What speaks for and against {label}. An arrow points from what attacks "
             "to what is attacked.",
         )
 

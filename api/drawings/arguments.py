@@ -17,7 +17,7 @@ __all__ = ["draw_arguments"]
 
 BOX_WIDTH, GAP, LINE, PAD, COLUMN = 300, 14, 17, 10, 390
 CHARACTERS = 40
-MOST_LINES = 5
+MOST_LINES = 12  # no sentence of a rule is longer
 KINDS = {
     "option": "option",
     "con": "against",

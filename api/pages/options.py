@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from leastwise.api.access import Access, Action
 from leastwise.api.pages import options_compare, options_one
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
-from leastwise.api.pages.options_view import data_for_script, notes, sections
+from leastwise.api.pages.options_view import data_for_script, sections
 from leastwise.api.pages.options_weights import (
     FIELD,
     MOST_POINTS,
@@ -30,6 +30,7 @@ from leastwise.graph.acceptability import CaseShares, case_shares
 from leastwise.graph.answer import Answer
 from leastwise.graph.knowledge import Knowledge
 from leastwise.graph.ranking import WORST
+from leastwise.graph.said_once import said_once
 
 __all__ = ["ACCESS", "router"]
 
@@ -105,8 +106,8 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         document=opened.document,
         answer=shown,
         sections=found,
-        record=notes(answer.record, names),
-        people=notes(answer.people_first, names),
+        record=said_once(answer.record, names),
+        people=said_once(answer.people_first, names),
         counts=_counts(answer),
         verdict=verdict,
         policy=policy,

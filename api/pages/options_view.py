@@ -11,14 +11,11 @@ from leastwise.graph.ranking import VERDICT_ORDER, WORST
 
 __all__ = [
     "Brief",
-    "Note",
     "Row",
     "Section",
     "Settling",
     "data_for_script",
     "hours_in_words",
-    "listed",
-    "notes",
     "sections",
     "technique_of",
 ]
@@ -62,14 +59,6 @@ class Brief:
     first: OptionAnswer | None
     meeting: OptionAnswer | None
     met: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """What one rule asks of the record, said once for all parts that it speaks of."""
-
-    message: str
-    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,37 +142,6 @@ def _brief(options: Iterable[OptionAnswer]) -> Brief:
     first = next(iter(standing), None)
     meeting = next((o for o in standing if o.meets_aim), None)
     return Brief(first, None if meeting is first else meeting, meeting is not None)
-
-
-def notes(findings: Iterable[FindingView], part_names: Mapping[str, str]) -> list[Note]:
-    """Return what rules ask for, each sentence once: where only the part differs, parts are listed.
-
-    The order is that of the findings.
-    """
-    texts: dict[tuple[str, str], list[str]] = {}
-    cautions: dict[tuple[str, str], list[str]] = {}
-    for one in findings:
-        name = part_names.get(one.part, "")
-        start, held, rest = one.message.partition(name) if name else (one.message, "", "")
-        key = (one.rule, f"{start}\0{rest}" if held else one.message)
-        texts.setdefault(key, [])
-        if held and name not in texts[key]:
-            texts[key].append(name)
-        cautions.setdefault(key, []).extend(one.cautions)
-    return [
-        Note(text.replace("\0", listed(names)), tuple(dict.fromkeys(cautions[rule, text])))
-        for (rule, text), names in texts.items()
-    ]
-
-
-def listed(names: list[str]) -> str:
-    """Return names as a list in a sentence.
-
-    >>> listed(["a"]), listed(["a", "b", "c"])
-    ('a', 'a, b and c')
-    """
-    *most, last = names or [""]
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[str, str]) -> Row:

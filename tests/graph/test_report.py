@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from leastwise.graph import Adviser, Case
+from leastwise.graph.demo import read_demo
 from leastwise.graph.errors import CaseError
 from leastwise.graph.report import MAY_REPLACE, TITLES, make_report, make_work, open_points
 from leastwise.graph.report_choice import Work
@@ -370,3 +371,21 @@ def test_hostile_names_of_the_record_are_cleaned(
     assert "\x00" not in text
     assert "a\N{REPLACEMENT CHARACTER}b" in text
     assert not [b for b in open_points(report) if not isinstance(b, Notice)]
+
+
+def test_no_key_of_the_record_stands_in_the_text_of_a_proposal(adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    report = make_report(make_work(case, adviser, OwnWords({})), EDITION)
+    text = "\n".join(line.text for line in report.lines())
+    for damage in case.damages:
+        assert damage.id not in text
+    assert "top tier of the overskirt" in text
+
+
+def test_what_a_rule_says_of_several_parts_stands_once_in_a_proposal(adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    report = make_report(make_work(case, adviser, OwnWords({})), EDITION)
+    said = [line.text for line in report.lines() if "fugitive dye is part of" in line.text]
+    assert len(said) == 1
+    for part in ("bodice", "top tier", "middle tier", "lower tier"):
+        assert part in said[0]

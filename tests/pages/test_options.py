@@ -12,12 +12,12 @@ from urllib.parse import urlencode
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages.options_view import notes
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.demo import read_demo
 from leastwise.graph.ranking import VERDICT_ORDER
+from leastwise.graph.said_once import said_once
 
 Keep = Callable[..., Document]
 DANCER = "festival-dancer"
@@ -102,7 +102,7 @@ def test_what_a_rule_says_of_several_parts_is_said_once_with_all_of_them(answer:
     one = answer.record[0]
     told = [replace(one, part=p, message=f"Shade {name} well.") for p, name in names.items()]
     other = replace(one, rule="rule:another", part="", message="Write down the light.")
-    (both, alone) = notes([*told, other, told[0]], names)
+    (both, alone) = said_once([*told, other, told[0]], names)
     assert both.message == "Shade top tier of the overskirt and lower tier of the overskirt well."
     assert alone.message == other.message
 

@@ -1,0 +1,49 @@
+"""What rules say, each sentence once: where only the part differs, the parts are listed in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from leastwise.graph.answer import FindingView
+
+__all__ = ["listed", "said_once"]
+
+_HERE = "\0"
+
+
+def listed(names: list[str]) -> str:
+    """Return names as a list in a sentence.
+
+    >>> listed(["a"]), listed(["a", "b", "c"])
+    ('a', 'a, b and c')
+    """
+    *most, last = names or [""]
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) -> list[FindingView]:
+    """Return the findings with those put together that a rule says of several parts alike.
+
+    *part_names* maps the id of a part to its name. Sentences of one rule are alike if they are
+    the same but for the name of the part; the parts are listed in the order of the findings, and
+    claims and cautions of all are kept.
+    """
+    groups: dict[tuple[str, str], list[FindingView]] = {}
+    names: dict[tuple[str, str], list[str]] = {}
+    for one in findings:
+        name = part_names.get(one.part, "")
+        before, held, after = one.message.partition(name) if name else (one.message, "", "")
+        key = (one.rule, f"{before}{_HERE}{after}" if held else one.message)
+        groups.setdefault(key, []).append(one)
+        if held and name not in names.setdefault(key, []):
+            names[key].append(name)
+    return [
+        replace(
+            same[0],
+            message=key[1].replace(_HERE, listed(names.get(key, []))),
+            claims=list(dict.fromkeys(c for f in same for c in f.claims)),
+            cautions=list(dict.fromkeys(c for f in same for c in f.cautions)),
+        )
+        for key, same in groups.items()
+    ]
