@@ -104,7 +104,7 @@ class DerivedSections:
             rows.append((*(Line(t) for t in texts), why))
         head = ("Option", "Verdict", "Burden", "Hours", "Why it is proposed or not")
         caption = f"Options for {damage.label} ({len(rows)})"
-        widths = (0.2, 0.14, 0.09, 0.1, 0.47)
+        widths = (0.19, 0.14, 0.11, 0.11, 0.45)
         return Table(caption, head, tuple(rows), widths, tuple(marked))
 
     def _chosen_why(self, option: OptionAnswer, one: ChosenOption) -> Line:
