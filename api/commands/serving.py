@@ -45,6 +45,8 @@ def serve(
     Example: leastwise serve --port 8400
 
     Example: leastwise serve --shared --host 0.0.0.0 --behind-proxy 10.0.0.2
+
+    Where others reach it, LEASTWISE_ADDRESS has to say how (https://leastwise.example).
     """
     with mendable():
         settings = settings_to_serve(
