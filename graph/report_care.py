@@ -39,8 +39,7 @@ class CareSections:
     reviews: Reviews | None = None
 
     def _part_names(self, parts: Iterable[str]) -> str:
-        names = {p.id: p.name for p in self.work.case.parts}
-        return ", ".join(names.get(p, p) for p in parts)
+        return ", ".join(self.work.names_of(parts))
 
     def people(self) -> Iterator[Passage]:
         """Yield what protects people, gravest first, and who decides."""
@@ -83,10 +82,9 @@ class CareSections:
             )  # fmt: skip
             head = ("Limit", "Allowed", "Planned", "Kept", "Remark and parts")
             blocks.append(Table("Limits to use", head, rows, (0.2, 0.22, 0.18, 0.1, 0.3)))
-        names = {part.id: part.name for part in self.work.case.parts}
         care = [
             Line(sentence(f.message), tuple(f.claims))
-            for f in said_once(self.work.answer.record, names)
+            for f in said_once(self.work.answer.record, self.work.part_names)
             if f.theme in ("light", "storage", "pests") and f.effect != "records"
         ]
         if care:

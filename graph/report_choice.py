@@ -6,7 +6,7 @@ worked out anew for every choice, so that the words always fit what is proposed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -50,6 +50,15 @@ class Work:
     answer: Answer
     plan: Plan
     words: OwnWords
+
+    @cached_property
+    def part_names(self) -> dict[str, str]:
+        """Return the names of the parts by their ids."""
+        return {part.id: part.name for part in self.case.parts}
+
+    def names_of(self, parts: Iterable[str]) -> list[str]:
+        """Return the names of parts; an id that names none stands for itself."""
+        return [self.part_names.get(part, part) for part in parts]
 
     @cached_property
     def choices(self) -> Choices:
@@ -113,7 +122,6 @@ class Work:
         planned_label = self.choices.options[planned].label if planned else ""
         effect = OPEN.get(option.verdict, "") if option else ""
         against = [f for f in option.findings if f.effect == effect] if option else []
-        names = {part.id: part.name for part in self.case.parts}
         return ChosenOption(
             damage.id,
             damage.label,
@@ -128,7 +136,7 @@ class Work:
             tuple(Line(sentence(f.message), tuple(f.claims)) for f in against),
             tuple(dict.fromkeys(f.rule for f in against)),
             self._dropped(damage),
-            listed([names.get(part, part) for part in damage.parts]),
+            listed(self.names_of(damage.parts)),
         )
 
     def _dropped(self, damage: DamageAnswer) -> str:
@@ -310,17 +318,16 @@ class Work:
 
     def findings(self, effect: str) -> list[tuple[OptionAnswer, FindingView]]:
         """Return what the rules say of the proposed options, by effect, people's left out."""
-        found = [
-            (o, f) for o in self.proposed for f in o.findings
-            if f.effect == effect and f.theme != PEOPLE
-        ]  # fmt: skip
-        option_of = {f.message: o for o, f in reversed(found)}
-        first = list({f.message: f for _, f in reversed(found)}.values())[::-1]
-        names = {part.id: part.name for part in self.case.parts}
-        options = [option_of[f.message] for f in first]
-        told = said_once(first, names)
-        by_rule = {(f.rule, f.part): o for f, o in zip(first, options, strict=True)}
-        return [(by_rule[f.rule, f.part], f) for f in told]
+        found: list[tuple[OptionAnswer, FindingView]] = []
+        told: set[str] = set()
+        for option in self.proposed:
+            mine = [
+                f for f in option.findings
+                if f.effect == effect and f.theme != PEOPLE and f.message not in told
+            ]  # fmt: skip
+            told.update(f.message for f in mine)
+            found += ((option, f) for f in said_once(mine, self.part_names))
+        return found
 
 
 def _for_claims(option: OptionAnswer) -> Iterator[str]:

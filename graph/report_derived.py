@@ -57,8 +57,7 @@ class DerivedSections:
     work: Work
 
     def _part_names(self, parts: Iterable[str]) -> str:
-        names = {p.id: p.name for p in self.work.case.parts}
-        return ", ".join(names.get(p, p) for p in parts)
+        return ", ".join(self.work.names_of(parts))
 
     # -- options
 

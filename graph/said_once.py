@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from leastwise.graph.answer import FindingView
@@ -12,7 +12,7 @@ __all__ = ["listed", "said_once"]
 _HERE = "\0"
 
 
-def listed(names: list[str]) -> str:
+def listed(names: Sequence[str]) -> str:
     """Return names as a list in a sentence.
 
     >>> listed(["a"]), listed(["a", "b", "c"])
@@ -27,7 +27,7 @@ def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) ->
 
     *part_names* maps the id of a part to its name. Sentences of one rule are alike if they are
     the same but for the name of the part; the parts are listed in the order of the findings, and
-    claims and cautions of all are kept.
+    claims, cautions and mends of all are kept.
     """
     groups: dict[tuple[str, str], list[FindingView]] = {}
     names: dict[tuple[str, str], list[str]] = {}
@@ -44,6 +44,7 @@ def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) ->
             message=key[1].replace(_HERE, listed(names.get(key, []))),
             claims=list(dict.fromkeys(c for f in same for c in f.claims)),
             cautions=list(dict.fromkeys(c for f in same for c in f.cautions)),
+            mends=list(dict.fromkeys(m for f in same for m in f.mends)),
         )
         for key, same in groups.items()
     ]

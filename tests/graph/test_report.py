@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -22,6 +23,7 @@ from leastwise.graph.report_values import (
     lines_of,
 )
 from leastwise.graph.report_words import OwnWords, blocks_of, cleaned, merged
+from leastwise.graph.said_once import said_once
 
 Demo = Callable[[str], Case]
 EDITION = Edition("2026-11-20", "", 3, 2)
@@ -389,3 +391,18 @@ def test_what_a_rule_says_of_several_parts_stands_once_in_a_proposal(adviser: Ad
     assert len(said) == 1
     for part in ("bodice", "top tier", "middle tier", "lower tier"):
         assert part in said[0]
+
+
+def test_what_settles_a_point_of_several_parts_names_the_test_on_each(adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    names = {part.id: part.name for part in case.parts}
+    view = next(f for o in adviser.weigh(case).options() for f in o.findings if f.part and f.mends)
+    here = replace(view, message=f"Try {names[view.part]}.", mends=view.mends[:1])
+    part, name = next((p, n) for p, n in names.items() if p != view.part)
+    other = replace(view.mends[0], label=f"a trial on {name}")
+    there = replace(here, part=part, message=f"Try {name}.", mends=[other])
+
+    (both,) = said_once([here, there], names)
+
+    assert both.message == f"Try {names[view.part]} and {name}."
+    assert both.mends == [view.mends[0], other]
