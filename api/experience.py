@@ -16,7 +16,7 @@ from leastwise.graph.case_io import case_from_data
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.likeness import Features, Like, features_of, most_alike
 from leastwise.graph.outcome_file import OutcomeFile
-from leastwise.graph.precedents import Outcome, Precedent, count_precedents
+from leastwise.graph.precedents import Key, Outcome, Precedent, count_precedents, results_by_key
 from leastwise.graph.treatment import outcomes_of, treatment_from_data
 
 __all__ = ["LOG", "SHARED", "Experience", "PastCase", "experience_of"]
@@ -44,8 +44,7 @@ class Experience:
     past: tuple[PastCase, ...]
     shared: tuple[tuple[Document, OutcomeFile], ...]
     precedents: tuple[Precedent, ...]
-    #: The same counts for what was recorded here alone, by (technique, damage, group, demo).
-    here: Mapping[tuple[str, str, str, bool], Precedent]
+    here: Mapping[Key, int]  # how many outcomes of each count were recorded here
 
     def to_give(self, account: str | None) -> list[Outcome]:
         """Return the outcomes that a person may give away: of own cases, and of no invented one.
@@ -93,7 +92,7 @@ def _gather(store: Store, adviser: Adviser, account: str | None) -> Experience:
     own = [o for case in past for o in case.outcomes]
     given = [o for _, file in files for o in file.as_outcomes()]
     k = adviser.knowledge
-    here = {(p.technique, p.damage, p.group, p.demo): p for p in count_precedents(own, k)}
+    here = {key: len(results) for key, results in results_by_key(own, k).items()}
     return Experience(past, files, tuple(count_precedents([*own, *given], k)), here)
 
 

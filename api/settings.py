@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
-from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -173,21 +172,16 @@ def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
 
 def _is_safe(address: str) -> bool:
     """Return whether nobody on the way can read what goes to an address."""
+    from leastwise.api.security import is_loopback  # noqa: PLC0415 - brings the web framework with it
+
     try:
         parts = urlsplit(address)
         name = parts.hostname or ""
     except ValueError:
         return False
-    return bool(name) and (parts.scheme == "https" or (parts.scheme == "http" and _is_here(name)))
-
-
-def _is_here(name: str) -> bool:
-    if name == "localhost":
-        return True
-    try:
-        return ip_address(name).is_loopback
-    except ValueError:
+    if not name:
         return False
+    return parts.scheme == "https" or (parts.scheme == "http" and is_loopback(name))
 
 
 def _role(given: str, other: str = "", name: str = "LEASTWISE_OIDC_FIRST_ROLE") -> str:

@@ -17,9 +17,20 @@ from typing import Literal
 
 from leastwise.graph.knowledge import Knowledge
 
-__all__ = ["FEW", "Grouping", "Outcome", "Precedent", "Rate", "count_precedents", "rate"]
+__all__ = [
+    "FEW",
+    "Grouping",
+    "Key",
+    "Outcome",
+    "Precedent",
+    "Rate",
+    "count_precedents",
+    "rate",
+    "results_by_key",
+]
 
 Result = Literal["met", "partly", "not-met", "harm"]
+Key = tuple[str, str, str, bool]  # technique, damage, group of material, whether invented
 #: Below this number of outcomes an interval says little (practice).
 FEW = 5
 PRIOR = 0.5
@@ -67,6 +78,11 @@ class Precedent:
     demo: bool
     in_words: str
 
+    @property
+    def key(self) -> Key:
+        """Return what it counts."""
+        return (self.technique, self.damage, self.group, self.demo)
+
 
 def rate(count: int, number: int) -> Rate:
     """Return the rate of *count* in *number* outcomes.
@@ -112,18 +128,22 @@ def count_precedents(outcomes: Iterable[Outcome], knowledge: Knowledge) -> list[
     An outcome counts once for each group of material that the part is made of. Invented outcomes
     are counted apart, so that a demo never stands for experience.
     """
-    told: dict[tuple[str, str, str, bool], list[str]] = {}
+    told = results_by_key(outcomes, knowledge)
+    return [_precedent(key, results, knowledge) for key, results in sorted(told.items())]
+
+
+def results_by_key(outcomes: Iterable[Outcome], knowledge: Knowledge) -> dict[Key, list[str]]:
+    """Return the results for each technique, damage, group of material and whether invented."""
+    told: dict[Key, list[str]] = {}
     grouping = Grouping(knowledge)
     for one in outcomes:
         for group in grouping.groups(one.materials):
             key = (one.technique, one.damage, group, one.demo)
             told.setdefault(key, []).append(one.result)
-    return [_precedent(key, results, knowledge) for key, results in sorted(told.items())]
+    return told
 
 
-def _precedent(
-    key: tuple[str, str, str, bool], results: list[str], knowledge: Knowledge
-) -> Precedent:
+def _precedent(key: Key, results: list[str], knowledge: Knowledge) -> Precedent:
     technique, damage, group, demo = key
     met = rate(results.count("met"), len(results))
     harm = rate(results.count("harm"), len(results))

@@ -89,6 +89,17 @@ def case_digest(case: Case) -> str:
     return hashlib.sha256(case.model_dump_json().encode()).hexdigest()
 
 
+def filled_in(edition: Edition, case: Case, answer: Answer) -> Edition:
+    """Return an edition with the digests that follow from a case and its answer."""
+    return replace(
+        edition,
+        case_digest=edition.case_digest or case_digest(case),
+        knowledge=answer.stamp.knowledge,
+        rules=answer.stamp.rules,
+        policy=answer.policy.label,
+    )
+
+
 def make_work(
     case: Case,
     adviser: Adviser,
@@ -127,13 +138,7 @@ def make_report(
 
     """
     case, answer = work.case, work.answer
-    edition = replace(
-        edition,
-        case_digest=edition.case_digest or case_digest(case),
-        knowledge=answer.stamp.knowledge,
-        rules=answer.stamp.rules,
-        policy=answer.policy.label,
-    )
+    edition = filled_in(edition, case, answer)
     writer = _Writer(work, figures or {}, reviews)
     report = Report(
         case.id,

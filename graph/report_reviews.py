@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from leastwise.graph.said_once import listed
+
 __all__ = ["Given", "Reviewed", "Reviews", "in_a_row"]
 
 
@@ -138,6 +140,4 @@ def in_a_row(things: Sequence[str]) -> str:
     >>> in_a_row(["the record", "the set of rules", "the knowledge"])
     'the record, the set of rules and the knowledge have'
     """
-    if len(things) == 1:
-        return f"{things[0]} has"
-    return f"{', '.join(things[:-1])} and {things[-1]} have"
+    return f"{listed(things)} {'has' if len(things) == 1 else 'have'}"

@@ -8,12 +8,12 @@ of which nothing is entered, and what a final record still has to hold all stand
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from leastwise.graph.advise import Adviser
 from leastwise.graph.answer import Answer
 from leastwise.graph.case import UNKNOWN, Case
-from leastwise.graph.report import case_digest, cleaned_passage, with_references
+from leastwise.graph.report import cleaned_passage, filled_in, with_references
 from leastwise.graph.report_values import (
     Block,
     Bullets,
@@ -102,13 +102,7 @@ def treatment_report(
     *figures* are by section: ``images-before``, ``images-during``, ``images-after``, ``readings``.
     """
     case, answer = work.case, work.answer
-    edition = replace(
-        edition,
-        case_digest=edition.case_digest or case_digest(case),
-        knowledge=answer.stamp.knowledge,
-        rules=answer.stamp.rules,
-        policy=answer.policy.label,
-    )
+    edition = filled_in(edition, case, answer)
     writer = _Writer(work, figures or {})
     sections = tuple(
         Section(key, title, tuple(cleaned_passage(p) for p in passages))

@@ -30,6 +30,7 @@ from leastwise.graph.changes import (
 )
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.ranking import VERDICT_ORDER, WORST
+from leastwise.graph.said_once import listed
 
 __all__ = [
     "Contrast",
@@ -254,13 +255,9 @@ class _Grounds:
 
     def sentence(self, reasons: Sequence[Ground], although: Sequence[Ground]) -> str:
         """Return the contrast as one sentence."""
-        grounds = _listed([g.text.rstrip(".") for g in reasons])
-        other = f", although {_listed([g.text for g in although])}" if although else ""
+        grounds = listed([g.text.rstrip(".") for g in reasons])
+        other = f", although {listed([g.text for g in although])}" if although else ""
         return f"{self.above.label} stands above {self.below.label}, because {grounds}{other}."
-
-
-def _listed(texts: Sequence[str]) -> str:
-    return " and ".join(filter(None, [", ".join(texts[:-1]), *texts[-1:]]))
 
 
 def _range(hours: Sequence[float]) -> str:
@@ -385,7 +382,7 @@ def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
     if not ways:
         return f"{now.label} is {now.verdict}, and nothing that could be changed alters that."
     first = ways[0]
-    what = _listed([c.label for c in first.changes])
+    what = listed([c.label for c in first.changes])
     if first.against_record:
         return f"{now.label} would be {first.verdict} only if the record were otherwise: {what}."
     well = ", if what is tested comes out well" if any(c.is_test for c in first.changes) else ""

@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from leastwise.api.documents import words
+from leastwise.api.documents.citations import titled
 from leastwise.api.documents.places import Places, anchor_of, web_address
 from leastwise.api.documents.sections import (
     concept_sections,
@@ -97,7 +98,7 @@ class HtmlBook:
         )
         env.globals.update(book=self.book, words=words, anchor=anchor_of, places=self.places)
         env.filters.update(
-            capital=words.capital, citation=_citation, rule_text=_rule_text, address=web_address
+            capital=words.capital, citation=titled, rule_text=_rule_text, address=web_address
         )
         return env
 
@@ -148,11 +149,6 @@ _PIPS = [
     for on in ['<i class="on"></i>']
     for n in range(5)
 ]
-
-
-def _citation(text: str) -> Markup:
-    """Return a citation with *titles* between asterisks set in italics."""
-    return Markup(re.sub(r"\*([^*<>]+)\*", r"<cite>\1</cite>", str(escape(text))))  # noqa: S704
 
 
 def _rule_text(message: str) -> Markup:

@@ -10,18 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
 from urllib.parse import quote
 
 from rdflib import XSD, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
-from rdflib.term import Node
 
-from leastwise.api.documents.proposal_plain import ADVICE
+from leastwise.api.documents.case_statements import CaseStatements
 from leastwise.graph.case import Case
-from leastwise.graph.case_rdf import case_base
 from leastwise.graph.names import BASE, LW
-from leastwise.graph.rdf_out import case_graph, name, published, written
+from leastwise.graph.rdf_out import name, published, written
 from leastwise.graph.report_reviews import Given, Reviewed
 from leastwise.graph.report_values import (
     STATE_WORDS,
@@ -46,36 +43,12 @@ def proposal_jsonld(report: Report, case: Case, base: str = BASE) -> str:
 
 
 @dataclass(frozen=True)
-class _Export:
-    report: Report
-    case: Case
-
-    @cached_property
-    def _graph(self) -> Graph:
-        return case_graph(self.case)
-
-    def _iri(self, local: str) -> URIRef:
-        return URIRef(case_base(self.case) + local)
-
-    def _add(self, subject: Node, predicate: URIRef, *objects: Node) -> None:
-        for one in objects:
-            self._graph.add((subject, predicate, one))
-
+class _Export(CaseStatements):
     def graph(self) -> Graph:
         report, me = self.report, self._iri("proposal")
-        edition = report.edition
         self._add(me, RDF.type, PROV.Entity, PROV.Plan)
-        self._add(me, DCTERMS.title, Literal(report.title))
-        self._add(me, DCTERMS.hasVersion, Literal(edition.version))
-        self._add(me, DCTERMS.date, Literal(edition.date, datatype=XSD.date))
-        self._add(me, DCTERMS.identifier, Literal(f"sha256:{edition.case_digest}"))
-        self._add(me, PROV.wasDerivedFrom, self._iri("record"))
-        self._add(me, SKOS.note, Literal(ADVICE, lang="en"))
-        for what, digest in (("knowledge", edition.knowledge), ("rules", edition.rules)):
-            release = URIRef(f"{BASE}release/{what}/{digest}")
-            self._add(release, RDF.type, PROV.Entity)
-            self._add(release, DCTERMS.identifier, Literal(digest))
-            self._add(me, PROV.wasDerivedFrom, release)
+        self._add(me, DCTERMS.identifier, Literal(f"sha256:{report.edition.case_digest}"))
+        self._begin(me, report.title)
         self._agents()
         for one in report.chosen:
             self._option(me, one)

@@ -9,7 +9,7 @@ from leastwise.graph.case import Case
 from leastwise.graph.names import BASE
 from leastwise.graph.report_values import Report
 
-__all__ = ["FORMS", "Proposal"]
+__all__ = ["FORMS", "PRINTED", "Proposal", "printed"]
 
 #: How a file's name ends -> media type.
 FORMS = {
@@ -18,6 +18,21 @@ FORMS = {
     "html": "text/html; charset=utf-8",
     "jsonld": "application/ld+json",
 }
+
+
+#: Forms that are set by pages, the same for every document.
+PRINTED = ("pdf", "docx")
+
+
+def printed(form: str, report: Report, figures: Figures) -> bytes:
+    """Return a document in one of PRINTED."""
+    if form == "pdf":
+        from leastwise.api.documents.proposal_pdf import proposal_pdf  # noqa: PLC0415 - slow
+
+        return proposal_pdf(report, figures)
+    from leastwise.api.documents.proposal_docx import proposal_docx  # noqa: PLC0415 - slow
+
+    return proposal_docx(report, figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,14 +45,8 @@ class Proposal:
 
     def written(self, form: str, base: str = BASE) -> bytes:
         """Return the proposal in one of FORMS; names in linked data stand under *base*."""
-        if form == "pdf":
-            from leastwise.api.documents.proposal_pdf import proposal_pdf  # noqa: PLC0415 - slow
-
-            return proposal_pdf(self.report, self.figures)
-        if form == "docx":
-            from leastwise.api.documents.proposal_docx import proposal_docx  # noqa: PLC0415 - slow
-
-            return proposal_docx(self.report, self.figures)
+        if form in PRINTED:
+            return printed(form, self.report, self.figures)
         if form == "html":
             from leastwise.api.documents.proposal_html import proposal_html  # noqa: PLC0415
 

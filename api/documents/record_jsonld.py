@@ -9,18 +9,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
 from urllib.parse import quote
 
 from rdflib import XSD, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
 from rdflib.term import Node
 
-from leastwise.api.documents.proposal_plain import ADVICE
-from leastwise.graph.case_rdf import case_base, number
+from leastwise.api.documents.case_statements import CaseStatements
+from leastwise.graph.case_rdf import number
 from leastwise.graph.jsonld import CONTEXT_PREFIXES
 from leastwise.graph.names import BASE, LW
-from leastwise.graph.rdf_out import case_graph, name, published, written
+from leastwise.graph.rdf_out import name, published, written
 from leastwise.graph.report_values import Report
 from leastwise.graph.report_words import cleaned
 from leastwise.graph.shacl.rdf import to_node
@@ -40,24 +39,12 @@ CRM, _LW = Namespace(CONTEXT_PREFIXES["crm"]), Namespace(LW)
 
 def record_jsonld(report: Report, work: Treatment, base: str = BASE) -> str:
     """Return a treatment record as JSON-LD; the same record gives the same text."""
-    return written(published(_Export(report, work).graph(), base), "jsonld")
+    return written(published(_Export(report, work.case, work).graph(), base), "jsonld")
 
 
 @dataclass(frozen=True)
-class _Export:
-    report: Report
+class _Export(CaseStatements):
     work: Treatment
-
-    @cached_property
-    def _graph(self) -> Graph:
-        return case_graph(self.work.case)
-
-    def _iri(self, local: str) -> URIRef:
-        return URIRef(case_base(self.work.case) + local)
-
-    def _add(self, subject: Node, predicate: URIRef, *objects: Node) -> None:
-        for one in objects:
-            self._graph.add((subject, predicate, one))
 
     def _say(self, subject: Node, predicate: URIRef, text: str) -> None:
         if text.strip():
@@ -65,20 +52,10 @@ class _Export:
 
     def graph(self) -> Graph:
         report, me, record = self.report, self._iri("treatment"), self.work.record
-        edition = report.edition
         self._add(me, RDF.type, PROV.Entity, CRM.E31_Document)
         self._add(me, CRM.P70_documents, self._iri("object"))
         self._add(self._iri("object"), RDF.type, CRM["E22_Human-Made_Object"])
-        self._add(me, DCTERMS.title, Literal(f"{report.title}: treatment record"))
-        self._add(me, DCTERMS.hasVersion, Literal(edition.version))
-        self._add(me, DCTERMS.date, Literal(edition.date, datatype=XSD.date))
-        self._add(me, PROV.wasDerivedFrom, self._iri("record"))
-        self._add(me, SKOS.note, Literal(ADVICE, lang="en"))
-        for what, digest in (("knowledge", edition.knowledge), ("rules", edition.rules)):
-            release = URIRef(f"{BASE}release/{what}/{digest}")
-            self._add(release, RDF.type, PROV.Entity)
-            self._add(release, DCTERMS.identifier, Literal(digest))
-            self._add(me, PROV.wasDerivedFrom, release)
+        self._begin(me, f"{report.title}: treatment record")
         for place, lack in enumerate(self.work.lacks, 1):
             node = self._iri(f"treatment/missing/{place:03d}")
             self._add(node, RDF.type, PROV.Entity)

@@ -15,7 +15,7 @@ from leastwise.api.documents.proposal_figures import (
     as_jpeg,
     photograph_figures,
 )
-from leastwise.api.documents.proposal_make import FORMS
+from leastwise.api.documents.proposal_make import FORMS, PRINTED, printed
 from leastwise.api.drawings.readings import reading_charts
 from leastwise.graph.names import BASE
 from leastwise.graph.report_values import Line, Para, Report
@@ -70,14 +70,8 @@ class RecordDocument:
 
     def written(self, form: str, base: str = BASE) -> bytes:
         """Return the record in one of RECORD_FORMS; names in linked data stand under *base*."""
-        if form == "pdf":
-            from leastwise.api.documents.proposal_pdf import proposal_pdf  # noqa: PLC0415 - slow
-
-            return proposal_pdf(self.report, self.figures)
-        if form == "docx":
-            from leastwise.api.documents.proposal_docx import proposal_docx  # noqa: PLC0415 - slow
-
-            return proposal_docx(self.report, self.figures)
+        if form in PRINTED:
+            return printed(form, self.report, self.figures)
         from leastwise.api.documents.record_jsonld import record_jsonld  # noqa: PLC0415 - slow
 
         return record_jsonld(self.report, self.work, base).encode()

@@ -13,7 +13,7 @@ from fastapi import Request
 from markupsafe import Markup, escape
 
 from leastwise.api.documents import words
-from leastwise.api.pages.page import titled
+from leastwise.api.documents.citations import titled
 from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hmac
-import re
 import secrets
 from collections import Counter
 from dataclasses import dataclass
@@ -14,9 +13,9 @@ from typing import Any
 from fastapi import HTTPException, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup, escape
 
 from leastwise.api.accounts.web import cookie_name, session_form_token
+from leastwise.api.documents.citations import titled
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, settings_of
 
@@ -28,7 +27,6 @@ __all__ = [
     "environment",
     "form_token",
     "render",
-    "titled",
 ]
 
 FORM_COOKIE, FORM_FIELD = "leastwise_form", "form_token"
@@ -109,11 +107,6 @@ def browser_in_words(agent: str) -> str:
     name = next((shown for sign, shown in names if sign in agent), "")
     place = next((one for one in places if one in agent), "")
     return " on ".join(one for one in (name, place) if one) or agent[:60] or "unknown"
-
-
-def titled(citation: str) -> Markup:
-    """Return a citation with *titles* between asterisks in italics; all else is escaped."""
-    return Markup(re.sub(r"\*([^*<>]+)\*", r"<cite>\1</cite>", str(escape(citation))))  # noqa: S704
 
 
 def render(  # noqa: PLR0913 - what a page is told by

@@ -51,14 +51,11 @@ class Row:
 
 
 def _rows(found: list[Precedent], experience: Experience, adviser: Adviser) -> list[Row]:
-    label = adviser.knowledge.label
-
-    def row(p: Precedent) -> Row:
-        own = experience.here.get((p.technique, p.damage, p.group, p.demo))
-        number = own.met.number if own else 0
-        return Row(label(p.technique), label(p.damage), label(p.group), p, number)
-
-    return [row(p) for p in found]
+    label, here = adviser.knowledge.label, experience.here
+    return [
+        Row(label(p.technique), label(p.damage), label(p.group), p, here.get(p.key, 0))
+        for p in found
+    ]
 
 
 @router.get("/precedents")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Protocol
 
 from leastwise.api.store.words import START
 
-__all__ = ["Fault", "Found", "Noted"]
+__all__ = ["Fault", "Found", "Link", "Noted", "broken_link"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +21,29 @@ class Fault:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.what}"
+
+
+class Link(Protocol):
+    """What ties an event to the one before it."""
+
+    @property
+    def before(self) -> str:
+        """Return the hash of the event before it, as it is kept with this one."""
+
+    @property
+    def hash(self) -> str:
+        """Return the hash that is kept of it."""
+
+
+def broken_link(place: str, row: Link, head: str, sealed: str) -> Iterator[Fault]:
+    """Give what is wrong with one link of a chain.
+
+    *head* is the hash of the event before it, *sealed* the hash that what it says would have.
+    """
+    if row.before != head:
+        yield Fault(place, "does not follow from the event before it")
+    if sealed != row.hash:
+        yield Fault(place, "was altered: its hash does not fit what it says")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 
 from leastwise.api.store.account_tables import AccountEventTable
 from leastwise.api.store.faults import StoreDamaged
-from leastwise.api.store.found import Fault, Found, Noted
+from leastwise.api.store.found import Fault, Found, Noted, broken_link
 from leastwise.api.store.ground import Ground
 from leastwise.api.store.rows import listed, seal
 from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable, ShareTable
@@ -165,10 +165,7 @@ def _chain(work: _Work) -> Iterator[Fault]:
         if row.number != number:
             yield Fault(place, f"event {number} is missing before it")
             return
-        if row.before != work.head:
-            yield Fault(place, "does not follow from the event before it")
-        if seal(row) != row.hash:
-            yield Fault(place, "was altered: its hash does not fit what it says")
+        yield from broken_link(place, row, work.head, seal(row))
         _, version = work.newest.get(row.document_id, ((), 0))
         if row.version != version + 1:
             yield Fault(place, f"version {version + 1} is missing before it")

@@ -16,7 +16,7 @@ from leastwise.api.store.account_tables import (
     IdentityTable,
     NewestAccountEventTable,
 )
-from leastwise.api.store.found import Fault
+from leastwise.api.store.found import Fault, broken_link
 from leastwise.api.store.words import START
 
 __all__ = ["AccountWork", "check_accounts"]
@@ -51,10 +51,7 @@ def _chain(work: AccountWork, noted: int) -> Iterator[Fault]:
             if row.number != number:
                 yield Fault(place, f"event {number} is missing before it")
                 return
-            if row.before != work.head:
-                yield Fault(place, "does not follow from the event before it")
-            if seal_of(row) != row.hash:
-                yield Fault(place, "was altered: its hash does not fit what it says")
+            yield from broken_link(place, row, work.head, seal_of(row))
             _remember(work, row)
             if number == noted:
                 work.hashes[number] = row.hash
