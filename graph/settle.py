@@ -16,6 +16,7 @@ from leastwise.graph.exposure import Exposure
 __all__ = ["Mend", "Settler"]
 
 LAST_RESORT = "test:hidden-spot-trial"
+IDENTIFICATION = "lw:Identification"
 STOP_TERM = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 
 
@@ -44,9 +45,19 @@ class Settler:
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
         mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
-        if exposure.test_state != "bad" and any(x.startswith("test:") for x in lifted_by):
+        if IDENTIFICATION in lifted_by:
+            mends += self._identifying(exposure)
+        elif exposure.test_state != "bad" and any(x.startswith("test:") for x in lifted_by):
             mends += self._tests(exposure)
         return mends
+
+    def _identifying(self, e: Exposure) -> list[Mend]:
+        """Return the tests that tell what a material is, the gentlest two, else a trial."""
+        there = [t for t in self._identity_tests(e.material) if t in self.catalogue.tests]
+        if not there:
+            return self._tests(e)
+        gentlest = sorted(there, key=lambda t: _cost(self.catalogue.tests[t]))[:2]
+        return [Mend("identity", test, e.part, e.material) for test in gentlest]
 
     def _tests(self, e: Exposure) -> list[Mend]:
         key = (e.material, e.agent, e.identification)
