@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from datetime import date as Day  # noqa: N812 - the field is called date
 from enum import StrEnum
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from leastwise.graph.physics_records import PackRecord
 
@@ -43,6 +43,7 @@ Concept = Annotated[
     str, Field(min_length=1, max_length=120, description="a CURIE or a label of the knowledge")
 ]
 UNKNOWN: Final = "unknown"
+WHOLE: Final = 100  # percent
 Unknown = Literal["unknown"]
 NotApplicable = Literal["not-applicable"]
 
@@ -55,9 +56,36 @@ class Tri(StrEnum):
     UNKNOWN = "unknown"
     NOT_APPLICABLE = "not-applicable"
 
+    @classmethod
+    def _missing_(cls, value: object) -> Tri | None:
+        """Read what is meant: true and false, and the words in any case."""
+        if isinstance(value, bool):
+            return cls.YES if value else cls.NO
+        said = value.strip().casefold().replace(" ", "-") if isinstance(value, str) else None
+        return next((one for one in cls if one.value == said), None)
+
 
 class _Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", use_enum_values=False)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _unknown_is_unknown(cls, data: Any) -> Any:
+        """Read empty text and "Unknown" in any case as unknown, where a field can be unknown."""
+        if not isinstance(data, dict):
+            return data
+        return {
+            name: UNKNOWN if name in cls.model_fields and cls._means_unknown(name, value) else value
+            for name, value in data.items()
+        }
+
+    @classmethod
+    def _means_unknown(cls, name: str, value: object) -> bool:
+        if cls.model_fields[name].default != UNKNOWN:
+            return False
+        return value is None or (
+            isinstance(value, str) and value.strip().casefold() in ("", UNKNOWN)
+        )
 
 
 class Constituent(_Record):
@@ -115,6 +143,12 @@ class Extent(_Record):
 
     value: Annotated[float, Field(gt=0, le=1e7)]
     unit: Literal["cm2", "cm", "count", "percent"]
+
+    @model_validator(mode="after")
+    def _at_most_all(self) -> Self:
+        if self.unit == "percent" and self.value > WHOLE:
+            raise ValueError("at most 100 percent of the part")
+        return self
 
 
 class DamageFound(_Record):

@@ -7,7 +7,6 @@ dropped silently.
 from __future__ import annotations
 
 import difflib
-import json
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +15,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from leastwise.graph.case import Case
+from leastwise.graph.case_text import load_text, read_text
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge import Knowledge
 from leastwise.graph.languages import is_english
@@ -37,7 +37,6 @@ __all__ = [
 ]
 
 MAX_BYTES = 8 * 1024 * 1024
-MAX_DEPTH = 40
 #: What stands in a record for a material that has no entry in the knowledge.
 UNIDENTIFIED = "material:unidentified"
 #: Schemes with groups that a record may not name; of materials it may name any.
@@ -74,7 +73,11 @@ def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Cas
         CaseError: with every problem found.
 
     """
-    return case_from_data(load_text(text, is_json=is_json), knowledge)
+    written = read_text(text, is_json=is_json)
+    try:
+        return case_from_data(written.data, knowledge)
+    except CaseError as error:
+        raise CaseError([written.placed(problem) for problem in error.problems]) from error
 
 
 def case_from_data(data: object, knowledge: Knowledge) -> Case:
@@ -197,6 +200,9 @@ def _loose_ends(case: Case) -> Iterator[Problem]:
             yield Problem(path, repr(part), accepted)
     yield from _twice("parts", [part.id for part in case.parts])
     yield from _twice("damages", [damage.id for damage in case.damages])
+    made_from, made_to = case.object.made_from, case.object.made_to
+    if isinstance(made_from, int) and isinstance(made_to, int) and made_from > made_to:
+        yield Problem("object.made_from", str(made_from), f"a year up to made_to, {made_to}")
     for i, contact in enumerate(case.contacts):
         if contact.between[0] == contact.between[1]:
             yield Problem(f"contacts[{i}].between", repr(contact.between[0]), "two different parts")
@@ -231,67 +237,6 @@ def _twice(listing: str, ids: list[str]) -> Iterator[Problem]:
         if one in seen:
             yield Problem(f"{listing}[{i}].id", repr(one), "an id that is used once")
         seen.add(one)
-
-
-def load_text(text: str, *, is_json: bool) -> object:
-    """Return what JSON or YAML text holds, as plain lists and mappings.
-
-    Raises:
-        CaseError: it is neither, or nested too deep; names line and column.
-
-    """
-    try:
-        data = json.loads(text) if is_json else _load_yaml(text)
-    except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise CaseError([Problem(place, error.msg, "valid JSON")]) from error
-    except RecursionError as error:
-        raise CaseError([Problem("the record", "too deep a nesting", "a case record")]) from error
-    if _depth(data) > MAX_DEPTH:
-        raise CaseError([Problem("the record", "too deep a nesting", "a case record")])
-    return data
-
-
-def _load_yaml(text: str) -> object:
-    import yaml  # noqa: PLC0415 - not needed for JSON
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    if any(isinstance(token, yaml.AliasToken) for token in _tokens(yaml, text, loader)):
-        raise CaseError([Problem("the record", "a YAML alias (*)", "values written out")])
-    try:
-        return yaml.load(text, Loader=loader)  # noqa: S506 - a safe loader
-    except yaml.YAMLError as error:
-        raise _yaml_error(error) from error
-    except ValueError as error:  # an impossible date, such as 2026-02-30
-        raise CaseError([Problem("the record", str(error), "valid YAML values")]) from error
-
-
-def _tokens(yaml: Any, text: str, loader: Any) -> Iterator[object]:
-    try:
-        yield from yaml.scan(text, Loader=loader)
-    except yaml.YAMLError as error:
-        raise _yaml_error(error) from error
-
-
-def _yaml_error(error: Any) -> CaseError:
-    mark = getattr(error, "problem_mark", None)
-    place = f"line {mark.line + 1}, column {mark.column + 1}" if mark else "the record"
-    return CaseError([Problem(place, str(getattr(error, "problem", error)), "valid YAML")])
-
-
-def _depth(data: object) -> int:
-    level, depth = [data], 0
-    while level:
-        depth += 1
-        if depth > MAX_DEPTH:
-            break
-        level = [
-            child
-            for one in level
-            if isinstance(one, dict | list)
-            for child in (one.values() if isinstance(one, dict) else one)
-        ]
-    return depth
 
 
 def as_problems(error: ValidationError) -> list[Problem]:

@@ -22,16 +22,20 @@ class LeastwiseError(Exception):
 class Problem:
     """One fault in a record: where it stands, what was given, what would be accepted.
 
-    >>> str(Problem("parts[0].name", "''", "a text of 1 to 200 characters"))
-    "parts[0].name: '' is not accepted; accepted is a text of 1 to 200 characters."
+    *line* counts from 1 in the text that was read; 0 where there is none.
+
+    >>> str(Problem("parts[0].name", "''", "a text of 1 to 200 characters", 7))
+    "line 7, parts[0].name: '' is not accepted; accepted is a text of 1 to 200 characters."
     """
 
     path: str
     given: str
     accepted: str
+    line: int = 0
 
     def __str__(self) -> str:
-        return f"{self.path}: {self.given} is not accepted; accepted is {self.accepted}."
+        place = f"line {self.line}, {self.path}" if self.line else self.path
+        return f"{place}: {self.given} is not accepted; accepted is {self.accepted}."
 
 
 class CaseError(LeastwiseError):

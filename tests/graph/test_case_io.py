@@ -221,3 +221,54 @@ def test_resolving_twice_changes_nothing(adviser: Adviser, demo: Callable[[str],
     case = demo("festival-dancer")
 
     assert changed(case, adviser, lambda _: None) == case
+
+
+@pytest.mark.parametrize("said", ["", "   ", "Unknown", "UNKNOWN", None])
+def test_empty_text_and_unknown_in_any_case_are_unknown(adviser: Adviser, said: object) -> None:
+    record = BASE | {
+        "object": {"name": "x", "identifier": said, "made": said, "made_from": said},
+        "record": {"purpose": said, "recorder": said, "date": said},
+        "means": {"hours": said, "skill": said, "equipment": said},
+    }
+
+    case = case_from_data(record, adviser.knowledge)
+
+    assert (case.object.identifier, case.object.made, case.object.made_from) == ("unknown",) * 3
+    assert set(case.record.model_dump().values()) == {"unknown"}
+    assert set(case.means.model_dump().values()) == {"unknown"}
+
+
+@pytest.mark.parametrize(("said", "meant"), [("yes", "yes"), ("No", "no"), ("true", "yes")])
+def test_yes_and_no_are_read_as_meant(adviser: Adviser, said: str, meant: str) -> None:
+    part = f"parts: [{{id: a, name: a, materials: [{{material: silk}}], lies_flat: {said}}}]"
+    text = (
+        f"leastwise_case: 1\nid: x\ntitle: x\nobject: {{name: x}}\n{part}\naim: {{purpose: study}}"
+    )
+
+    assert parse_case(text, adviser.knowledge).parts[0].lies_flat == meant
+
+
+def test_years_in_the_wrong_order_are_told(adviser: Adviser) -> None:
+    wrong = BASE | {"object": {"name": "x", "made_from": 1900, "made_to": 1800}}
+
+    assert "made_to, 1800" in faults(adviser, json.dumps(wrong), is_json=True)["object.made_from"]
+
+
+def test_more_than_all_of_a_part_is_told(adviser: Adviser) -> None:
+    damage = {"id": "d", "damage": "tear", "parts": ["a"]}
+    wrong = BASE | {"damages": [damage | {"extent": {"value": 101, "unit": "percent"}}]}
+
+    found = faults(adviser, json.dumps(wrong), is_json=True)
+
+    assert "at most 100 percent" in found["damages[0].extent"]
+
+
+def test_a_wrong_field_of_a_file_has_its_line(adviser: Adviser) -> None:
+    text = (
+        "leastwise_case: 1\nid: x\ntitle: x\nobject:\n  name: x\nparts: []\naim: {purpose: sale}\n"
+    )
+
+    with pytest.raises(CaseError) as caught:
+        parse_case(text, adviser.knowledge)
+
+    assert {p.path: p.line for p in caught.value.problems} == {"parts": 6, "aim.purpose": 7}
