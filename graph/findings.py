@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from bisect import bisect_right
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -14,14 +15,15 @@ from leastwise.graph.case_rdf import Rows, case_base, write_case, write_exposure
 from leastwise.graph.concepts import Catalogue
 from leastwise.graph.conditions import ConditionReader
 from leastwise.graph.exposure import Exposure
-from leastwise.graph.names import curie_of
+from leastwise.graph.names import BASE, curie_of
 from leastwise.graph.rules import VERDICT_EFFECTS, Rule, RuleBook
 from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
 
-__all__ = ["CaseData", "Finding", "find"]
+__all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
 
 _PLACEHOLDER = re.compile(r"\{([A-Za-z]+)\}")
+_CASE_OF = re.compile(rf"<{re.escape(BASE)}case/[^/]+/")
 
 
 class Finding(NamedTuple):
@@ -66,12 +68,8 @@ class CaseData:
 
     @cached_property
     def _written(self) -> tuple[Triples, range]:
-        knowledge = self.catalogue.knowledge.triples
-        rows = Rows(knowledge.terms.child())
-        write_case(self.case, rows)
-        write_options(self.case, self.candidates, self.reader, rows)
-        exposures = write_exposures(self.case, self.all_exposures(), rows)
-        return rows.on(knowledge), exposures
+        triples, (exposures,) = _written([self])
+        return triples, exposures
 
     def all_exposures(self) -> Iterator[Exposure]:
         """Yield every exposure of every option."""
@@ -185,33 +183,89 @@ class CaseData:
         return _PLACEHOLDER.sub(fill, rule.message)
 
 
-def find(data: CaseData, book: RuleBook) -> dict[str, tuple[Finding, ...]]:
+#: Findings by option; those on parts and on the record stand under "".
+Found = dict[str, tuple[Finding, ...]]
+
+
+def find(data: CaseData, book: RuleBook) -> Found:
     """Return the findings by option; those on parts and on the record stand under "".
 
     Each list is sorted gravest first, then by rule and focus, so that it is the same every time.
     """
-    base, exposures = f"<{case_base(data.case)}", [*data.all_exposures()]
-    results, numbers = book.evaluate(data.triples), data.exposure_terms
+    return find_all([data], book)[0]
+
+
+def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
+    """Return the findings of several cases, or variants of one, from one evaluation.
+
+    What each holds is what :func:`find` would say of it alone. The ids of the cases have to differ.
+    """
+    if not batch:
+        return []
+    triples, numbers = _written(batch)
     place = {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in book.rules.items()}
-    found: dict[str, list[tuple[tuple[int, str], str, Finding]]] = {}
+    sorters = [_Sorter(data, terms, place) for data, terms in zip(batch, numbers, strict=True)]
+    by_case = {f"<{case_base(one.data.case)}": one for one in sorters}
+    exposed = [one for one in sorters if one.terms]
+    starts = [one.terms.start for one in exposed]
+    results = book.evaluate(triples)
     for name, focus in _pairs(results):
         rule = book.rules.get(name)
         if rule is None:
             continue
-        if focus in numbers:
-            exposure = exposures[focus - numbers.start]
-            option, finding = exposure.option, data.of_exposure(rule, exposure)
-        else:
-            term = results.terms[focus]
-            if not term.startswith(base):
-                continue
-            finding = data.finding(rule, term[len(base) : -1])
-            option = finding.focus.removeprefix("option/")
-            if option == finding.focus:
-                option = ""  # a part, or the record
-        found.setdefault(option, []).append((place[name], finding.focus, finding))
-    # a rule and a focus come once, so that the findings themselves are never compared
-    return {option: tuple(f for _, _, f in sorted(found[option])) for option in sorted(found)}
+        number = bisect_right(starts, focus) - 1
+        if number >= 0 and focus in exposed[number].terms:
+            exposed[number].exposure(rule, focus)
+        elif (found := _CASE_OF.match(term := results.terms[focus])) and found[0] in by_case:
+            by_case[found[0]].other(rule, term[len(found[0]) : -1])
+    return [one.found() for one in sorters]
+
+
+def _written(batch: Sequence[CaseData]) -> tuple[Triples, list[range]]:
+    """Return the cases of a batch laid over their knowledge, and the numbers of their exposures."""
+    knowledge = batch[0].catalogue.knowledge.triples
+    rows = Rows(knowledge.terms.child())
+    numbers = []
+    for data in batch:
+        write_case(data.case, rows)
+        write_options(data.case, data.candidates, data.reader, rows)
+        numbers.append(write_exposures(data.case, data.all_exposures(), rows))
+    return rows.on(knowledge), numbers
+
+
+@dataclass
+class _Sorter:
+    """Gathers the findings of one case of a batch."""
+
+    data: CaseData
+    terms: range  # the numbers of its exposures
+    place: Mapping[str, tuple[int, str]]
+    _rows: dict[str, list[tuple[tuple[int, str], str, Finding]]] = field(default_factory=dict)
+
+    @cached_property
+    def _exposures(self) -> list[Exposure]:
+        return [*self.data.all_exposures()]
+
+    def exposure(self, rule: Rule, number: int) -> None:
+        """Take in that a rule flags an exposure."""
+        exposure = self._exposures[number - self.terms.start]
+        self._keep(exposure.option, self.data.of_exposure(rule, exposure))
+
+    def other(self, rule: Rule, focus: str) -> None:
+        """Take in that a rule flags an option, a part or the record."""
+        kind, _, rest = focus.partition("/")
+        self._keep(rest if kind == "option" else "", self.data.finding(rule, focus))
+
+    def _keep(self, option: str, finding: Finding) -> None:
+        row = (self.place[finding.rule.id], finding.focus, finding)
+        self._rows.setdefault(option, []).append(row)
+
+    def found(self) -> Found:
+        """Return what was gathered, sorted."""
+        # a rule and a focus come once, so that the findings themselves are never compared
+        return {
+            one: tuple(f for _, _, f in sorted(rows)) for one, rows in sorted(self._rows.items())
+        }
 
 
 def _pairs(results: Results) -> Iterator[tuple[str, int]]:
