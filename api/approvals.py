@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 
 from leastwise.api.reviewing import DECISIONS, STATES, Body, Frozen, Review, gravest
 from leastwise.api.store import Document
-from leastwise.graph.report_reviews import Given, Reviewed, Reviews
-from leastwise.graph.report_values import Edition
-from leastwise.graph.report_words import cleaned
+from leastwise.graph.proposal.report.reviews import Given, Reviewed, Reviews
+from leastwise.graph.proposal.report.values import Edition
+from leastwise.graph.proposal.report.words import cleaned
 
 __all__ = ["reviews_against"]
 

@@ -115,7 +115,7 @@ def check_knowledge(
     Example: leastwise check-knowledge my-techniques.ttl
     """
     with mendable():
-        from leastwise.graph.check_knowledge import check_files  # noqa: PLC0415
+        from leastwise.graph.authoring.check_knowledge import check_files  # noqa: PLC0415
 
         faults, summary = check_files(paths or [])
     for fault in faults:
@@ -131,7 +131,7 @@ def schema() -> None:
 
     Example: leastwise schema > case.schema.json
     """
-    from leastwise.graph.case_io import case_schema  # noqa: PLC0415
+    from leastwise.graph.case.reading import case_schema  # noqa: PLC0415
 
     typer.echo(json.dumps(case_schema(), indent=1, sort_keys=True))
 
@@ -146,9 +146,9 @@ def concept(
     Example: leastwise concept material:gelatin-sequins
     """
     with mendable():
-        from leastwise.graph.case_io import find_concept  # noqa: PLC0415
-        from leastwise.graph.concept_view import view_concept  # noqa: PLC0415
+        from leastwise.graph.case.reading import find_concept  # noqa: PLC0415
         from leastwise.graph.names import SCHEMES  # noqa: PLC0415
+        from leastwise.graph.reference.concept_view import view_concept  # noqa: PLC0415
 
         settings = settings_with(overlays)
         adviser = open_adviser(settings)
@@ -170,7 +170,7 @@ def demo(
     Example: leastwise demo guild-banner > my-case.yaml
     """
     with mendable():
-        from leastwise.graph.demo import demo_names, demo_path  # noqa: PLC0415
+        from leastwise.graph.case.demo import demo_names, demo_path  # noqa: PLC0415
 
         if name is None:
             typer.echo("\n".join(demo_names()))

@@ -12,12 +12,18 @@ from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document, Store
 from leastwise.api.store.visible import documents_of_kind, versions_of_kind
 from leastwise.graph import Adviser, Case
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.likeness import Features, Like, features_of, most_alike
-from leastwise.graph.outcome_file import OutcomeFile
-from leastwise.graph.precedents import Key, Outcome, Precedent, count_precedents, results_by_key
-from leastwise.graph.treatment import outcomes_of, treatment_from_data
+from leastwise.graph.treatment.likeness import Features, Like, features_of, most_alike
+from leastwise.graph.treatment.outcome_file import OutcomeFile
+from leastwise.graph.treatment.precedents import (
+    Key,
+    Outcome,
+    Precedent,
+    count_precedents,
+    results_by_key,
+)
+from leastwise.graph.treatment.record import outcomes_of, treatment_from_data
 
 __all__ = ["LOG", "SHARED", "Experience", "PastCase", "experience_of"]
 

@@ -14,8 +14,8 @@ from leastwise.graph.physics.bounds import minutes_in_words, rounded
 
 if TYPE_CHECKING:
     from leastwise.graph.physics import TimeBand, WeightPlan
-    from leastwise.graph.physics_answers import MoistureAnswer
-    from leastwise.graph.physics_checks import AirAnswer, LightAnswer, LoadAnswer
+    from leastwise.graph.setups.answers import MoistureAnswer
+    from leastwise.graph.setups.checks import AirAnswer, LightAnswer, LoadAnswer
 
 __all__ = ["print_air", "print_light", "print_load", "print_moisture"]
 

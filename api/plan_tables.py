@@ -10,8 +10,8 @@ from rich.table import Table
 from rich.text import Text
 
 from leastwise.api.tables import DEFERENCE, STYLE
-from leastwise.graph.plan_answer import LeftUndone, Material, Plan, Step
-from leastwise.graph.review import Review
+from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step
+from leastwise.graph.proposal.check import Review
 
 __all__ = ["print_plan", "print_review"]
 

@@ -17,8 +17,8 @@ from leastwise.graph.errors import (
     Problem,
     UnknownOption,
 )
-from leastwise.graph.physics_io import InputError
-from leastwise.graph.proposal import ProposalError
+from leastwise.graph.proposal.received import ProposalError
+from leastwise.graph.setups.stack_file import InputError
 
 __all__ = ["install", "problem"]
 

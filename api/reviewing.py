@@ -12,13 +12,9 @@ from typing import Any
 
 from leastwise.api.store import AlreadyStored, Document, NotStored, Store
 from leastwise.graph import Adviser
-from leastwise.graph.agreement import Agreement, agreement
-from leastwise.graph.annotations import Said
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.frozen import canonical
-from leastwise.graph.rebuttals import ReviewedVerdict, ReviewerArgument, reviewed
-from leastwise.graph.report_values import (
+from leastwise.graph.proposal.report.values import (
     Block,
     Bullets,
     Facts,
@@ -30,6 +26,10 @@ from leastwise.graph.report_values import (
     Sign,
     Table,
 )
+from leastwise.graph.reviewing.agreement import Agreement, agreement
+from leastwise.graph.reviewing.annotations import Said
+from leastwise.graph.reviewing.content_hash import canonical
+from leastwise.graph.reviewing.rebuttals import ReviewedVerdict, ReviewerArgument, reviewed
 
 __all__ = [
     "DECISIONS",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from leastwise.graph.languages import ENGLISH
+from leastwise.graph.knowledge.languages import ENGLISH
 from leastwise.graph.names import BASE
 
 __all__ = ["OidcSettings", "Settings"]

@@ -72,15 +72,15 @@ def settings_with(overlays: list[Path] | None, language: str | None = None) -> S
 
 def open_adviser(settings: Settings) -> Adviser:
     """Return the adviser that the settings ask for."""
-    from leastwise.graph.advise import load_adviser  # noqa: PLC0415 - keeps --help quick
+    from leastwise.graph.load import load_adviser  # noqa: PLC0415 - keeps --help quick
 
     return load_adviser(settings.overlays, cache=settings.cache, language=settings.language)
 
 
 def open_case(case: str, knowledge: Knowledge) -> Case:
     """Return the case in a file, or a demo case for ``demo:NAME``."""
-    from leastwise.graph.case_io import read_case  # noqa: PLC0415 - keeps --help quick
-    from leastwise.graph.demo import read_demo  # noqa: PLC0415
+    from leastwise.graph.case.demo import read_demo  # noqa: PLC0415
+    from leastwise.graph.case.reading import read_case  # noqa: PLC0415 - keeps --help quick
 
     if case.startswith("demo:"):
         return read_demo(case.removeprefix("demo:"), knowledge)

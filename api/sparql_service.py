@@ -14,9 +14,9 @@ from leastwise.api.sparql_examples import EXAMPLES
 from leastwise.api.sparql_pool import Busy, Ended, Limits, Pool, Setup, TookTooLong
 from leastwise.api.sparql_text import LONGEST, QueryFault, check_query, syntax_fault
 from leastwise.graph import Adviser
-from leastwise.graph.knowledge import overlay_files, shipped_files
+from leastwise.graph.knowledge.knowledge import overlay_files, shipped_files
+from leastwise.graph.knowledge.rules import shipped_rules
 from leastwise.graph.names import BASE, LW, PREFIXES
-from leastwise.graph.rules import shipped_rules
 
 __all__ = ["Answered", "Asked", "Refused", "SparqlService", "service_of"]
 

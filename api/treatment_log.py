@@ -16,8 +16,8 @@ from leastwise.api.experience import LOG
 from leastwise.api.store import AlreadyStored, Conflict, Document, Store
 from leastwise.graph import Case
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.treatment import TreatmentError, treatment_from_data
-from leastwise.graph.treatment_checks import entry_problems
+from leastwise.graph.treatment.checks import entry_problems
+from leastwise.graph.treatment.record import TreatmentError, treatment_from_data
 
 __all__ = ["Changed", "Entry", "LogWriter", "log_of"]
 

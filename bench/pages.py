@@ -23,8 +23,8 @@ from leastwise.api.pages.warm import calm_collector, start_warming
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.graph import Adviser, load_adviser
-from leastwise.graph.acceptability import case_shares
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.questions.acceptability import case_shares
 
 GOAL_MS = 300
 #: Pages that are shown at once and filled in later, unless one waits for the whole.

@@ -13,9 +13,9 @@ from collections.abc import Callable
 from typing import Any
 
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
-from leastwise.graph.case_io import case_from_data
-from leastwise.graph.demo import demo_names
-from leastwise.graph.plan import make_plan
+from leastwise.graph.case.demo import demo_names
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.planning.make import make_plan
 
 WANTED_S = 2.0
 KINDS = (

@@ -25,16 +25,16 @@ import rdflib
 import shacl as rust_shacl
 
 from leastwise.graph import load_adviser, read_demo
-from leastwise.graph.advise import Adviser
-from leastwise.graph.candidates import find_candidates
-from leastwise.graph.case import Case
-from leastwise.graph.conditions import ConditionReader
-from leastwise.graph.contacts import ContactNetwork
-from leastwise.graph.exposure import ExposureTracer
-from leastwise.graph.findings import CaseData
-from leastwise.graph.knowledge import load_triples, shipped_files
-from leastwise.graph.rules import FORM_FILES
+from leastwise.graph.case.record import Case
+from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
+from leastwise.graph.knowledge.rules import FORM_FILES
 from leastwise.graph.shacl import Triples
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.candidates import find_candidates
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.exposure import ExposureTracer
+from leastwise.graph.weighing.findings import CaseData
 
 SH = rdflib.SH
 T = TypeVar("T")

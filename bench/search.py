@@ -12,8 +12,8 @@ import time
 from collections.abc import Callable
 
 from leastwise.graph import load_adviser
-from leastwise.graph.reference import build_reference
-from leastwise.graph.search import SearchIndex, Text, build_index, fold
+from leastwise.graph.reference.book import build_reference
+from leastwise.graph.reference.search import SearchIndex, Text, build_index, fold
 
 WANTED_MS = 50.0
 RUNS = 15

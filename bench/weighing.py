@@ -11,7 +11,7 @@ from collections.abc import Callable
 import numpy as np
 
 from leastwise.graph import load_adviser, read_demo
-from leastwise.graph.acceptability import (
+from leastwise.graph.questions.acceptability import (
     Uncertain,
     case_shares,
     draw_scores,

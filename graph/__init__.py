@@ -11,14 +11,15 @@ from __future__ import annotations
 
 from functools import cache
 
-from leastwise.graph.advise import Adviser, load_adviser
 from leastwise.graph.answer import Answer
-from leastwise.graph.case import Case
-from leastwise.graph.case_io import case_schema, parse_case, read_case
-from leastwise.graph.demo import demo_names, read_demo
+from leastwise.graph.case.demo import demo_names, read_demo
+from leastwise.graph.case.reading import case_schema, parse_case, read_case
+from leastwise.graph.case.record import Case
 from leastwise.graph.errors import CaseError, KnowledgeError, LeastwiseError, NotFound
-from leastwise.graph.knowledge import Knowledge, load_knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
+from leastwise.graph.load import load_adviser
 from leastwise.graph.shacl import check
+from leastwise.graph.weighing.advise import Adviser
 
 __all__ = [
     "Adviser",

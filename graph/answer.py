@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict, dataclass, field
 
 __all__ = [
@@ -14,13 +15,44 @@ __all__ = [
     "KnowledgeStamp",
     "MendView",
     "OptionAnswer",
+    "Overlay",
     "OverlayView",
+    "Override",
     "PolicyView",
     "Reason",
     "SourceView",
     "TestAdvice",
     "WorkView",
 ]
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """One thing that an overlay overrides: the shipped subject, and a sentence on it."""
+
+    subject: str
+    sentence: str
+
+    def __str__(self) -> str:
+        return f"{self.subject}: {self.sentence}"
+
+    @property
+    def names(self) -> list[str]:
+        """The CURIEs that it names, the subject first."""
+        return [name.rstrip(".,;:") for name in re.findall(r"\b[a-z]+:[\w./-]+", str(self))]
+
+
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """A folder that was laid over the knowledge, and what it overrides."""
+
+    folder: str
+    overrides: tuple[Override, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """The overrides as sentences, each once."""
+        return tuple(dict.fromkeys(str(one) for one in self.overrides))
 
 
 @dataclass(frozen=True, slots=True)

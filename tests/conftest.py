@@ -9,7 +9,7 @@ import pytest
 
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from tests.browser import FLAGS, chromium_path
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")

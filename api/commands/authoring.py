@@ -14,8 +14,8 @@ from leastwise.api.settings import Settings
 from leastwise.api.shared import JsonOption, WithOption, mendable, open_adviser, settings_with
 
 if TYPE_CHECKING:
-    from leastwise.graph.compare import CaseChange, Comparison, OptionChange, Stand
-    from leastwise.graph.coverage import Coverage, Share
+    from leastwise.graph.authoring.compare import CaseChange, Comparison, OptionChange, Stand
+    from leastwise.graph.reference.coverage import Coverage, Share
 
 __all__ = ["register"]
 
@@ -49,7 +49,8 @@ def compare_knowledge(
     Example: leastwise compare-knowledge shipped my-folder/ --case my-case.yaml
     """
     with mendable():
-        from leastwise.graph.compare import compare, demo_cases, open_side  # noqa: PLC0415
+        from leastwise.graph.authoring.compare import compare, demo_cases  # noqa: PLC0415
+        from leastwise.graph.load import open_side  # noqa: PLC0415
 
         cache = Settings.from_environment().cache
         before, after = (open_side(name, whole=whole, cache=cache) for name in (old, new))
@@ -109,7 +110,7 @@ def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> Non
     Example: leastwise coverage --json
     """
     with mendable():
-        from leastwise.graph.coverage import measure  # noqa: PLC0415 - keeps --help quick
+        from leastwise.graph.reference.coverage import measure  # noqa: PLC0415 - keeps --help quick
 
         found = measure(open_adviser(settings_with(overlays)))
     if as_json:
@@ -177,7 +178,8 @@ def import_csv(
     Example: leastwise import-csv materials my-materials.csv --out my-folder/materials.ttl
     """
     with mendable():
-        from leastwise.graph import csv_import, load_knowledge  # noqa: PLC0415
+        from leastwise.graph import load_knowledge  # noqa: PLC0415
+        from leastwise.graph.authoring import csv_import  # noqa: PLC0415
 
         if file is None:
             typer.echo(csv_import.template_path(kind).read_text("utf-8"), nl=False)

@@ -41,7 +41,7 @@ def book(
         if form not in FORMS:
             raise ValueError(f"--format: {form!r}; accepted is {' or '.join(FORMS)}")
         from leastwise.api.documents.book import BookForm, write_book  # noqa: PLC0415
-        from leastwise.graph.reference import build_reference  # noqa: PLC0415
+        from leastwise.graph.reference.book import build_reference  # noqa: PLC0415
 
         adviser = open_adviser(settings_with(overlays))
         reference = build_reference(adviser.knowledge, adviser.rules)

@@ -45,9 +45,9 @@ def export_graph(kind: str, case: Case, adviser: Adviser, base: str) -> Graph:
     """Return a case as a graph: ``crm``, ``prov``, or ``case`` for the record itself."""
     from importlib.metadata import version  # noqa: PLC0415 - all of this is slow to import
 
-    from leastwise.graph.crm_export import crm_graph  # noqa: PLC0415
-    from leastwise.graph.prov_export import prov_graph  # noqa: PLC0415
-    from leastwise.graph.rdf_out import case_graph, published  # noqa: PLC0415
+    from leastwise.graph.exchange.crm_export import crm_graph  # noqa: PLC0415
+    from leastwise.graph.exchange.prov_export import prov_graph  # noqa: PLC0415
+    from leastwise.graph.exchange.rdf_out import case_graph, published  # noqa: PLC0415
 
     if kind == Kind.CASE:
         graph = case_graph(case)
@@ -86,7 +86,7 @@ def register(app: typer.Typer) -> None:
         Example: leastwise export demo:guild-banner --as crm --format jsonld --output banner.jsonld
         """
         with mendable():
-            from leastwise.graph.rdf_out import written  # noqa: PLC0415
+            from leastwise.graph.exchange.rdf_out import written  # noqa: PLC0415
 
             settings = settings_with(overlays)
             adviser = open_adviser(settings)

@@ -45,7 +45,7 @@ def moisture(
     Example: leastwise moisture my-stack.yaml --radial --svg stack.svg
     """
     with mendable():
-        from leastwise.graph.physics_io import read_record, read_stack  # noqa: PLC0415
+        from leastwise.graph.setups.stack_file import read_record, read_stack  # noqa: PLC0415
 
         record = read_stack(stack)
         if samples is not None:
@@ -53,7 +53,7 @@ def moisture(
                 type(record), record.model_dump(mode="json") | {"samples": samples}
             )
         with _progress() as report:
-            from leastwise.graph.physics_answers import answer_moisture  # noqa: PLC0415
+            from leastwise.graph.setups.answers import answer_moisture  # noqa: PLC0415
 
             answer = answer_moisture(record, radial=radial, progress=report)
         _tell(answer, as_json=as_json, svg=svg)
@@ -88,9 +88,9 @@ def air(  # noqa: PLR0913 - options
     names |= {"chamber.air_changes_per_h": "--air-changes", "chamber.supply_g_h": "--supply"}
     names |= {"chamber.target_rh_percent": "--target"}
     with mendable(), _named(names):
-        from leastwise.graph.physics_checks import answer_air  # noqa: PLC0415
-        from leastwise.graph.physics_io import read_record  # noqa: PLC0415
-        from leastwise.graph.physics_records import AirRecord  # noqa: PLC0415
+        from leastwise.graph.case.packs import AirRecord  # noqa: PLC0415
+        from leastwise.graph.setups.checks import answer_air  # noqa: PLC0415
+        from leastwise.graph.setups.stack_file import read_record  # noqa: PLC0415
 
         _tell(answer_air(read_record(AirRecord, data)), as_json=as_json, svg=svg)
 
@@ -121,9 +121,9 @@ def light(  # noqa: PLR0913 - options
     names |= {"rest_lux": "--rest-lux", "rest_illuminance_lx": "--rest-lux"}
     names |= {"rest_hours_per_day": "--rest-hours", "cycle_years": "--cycle-years"}
     with mendable(), _named(names):
-        from leastwise.graph.physics_checks import answer_light  # noqa: PLC0415
-        from leastwise.graph.physics_io import read_record  # noqa: PLC0415
-        from leastwise.graph.physics_records import LightRecord  # noqa: PLC0415
+        from leastwise.graph.case.packs import LightRecord  # noqa: PLC0415
+        from leastwise.graph.setups.checks import answer_light  # noqa: PLC0415
+        from leastwise.graph.setups.stack_file import read_record  # noqa: PLC0415
 
         data = {
             "lux": lux, "hours_per_day": hours_per_day, "days": days, "silk": silk,
@@ -253,8 +253,8 @@ def _load(
     kind: str, data: Mapping[str, Any], names: dict[str, str], *, as_json: bool, svg: Path | None
 ) -> None:
     with mendable(), _named(names):
-        from leastwise.graph.physics_checks import answer_load  # noqa: PLC0415
-        from leastwise.graph.physics_io import read_load  # noqa: PLC0415
+        from leastwise.graph.setups.checks import answer_load  # noqa: PLC0415
+        from leastwise.graph.setups.stack_file import read_load  # noqa: PLC0415
 
         answer = answer_load(read_load({"kind": kind, **data}))
         _tell(answer, as_json=as_json, svg=svg)
@@ -287,7 +287,7 @@ def _tell(answer: Any, *, as_json: bool, svg: Path | None) -> None:
     """Write the drawing, and print the answer as JSON or in words."""
     from leastwise.api import physics_tables  # noqa: PLC0415 - keeps --help quick
     from leastwise.api.drawings.choose import drawing_of  # noqa: PLC0415
-    from leastwise.graph.physics_answers import as_json as json_of  # noqa: PLC0415
+    from leastwise.graph.setups.answers import as_json as json_of  # noqa: PLC0415
 
     if svg is not None:
         _write(svg, drawing_of(answer) or "")

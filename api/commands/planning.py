@@ -41,7 +41,7 @@ def plan(
     Example: leastwise plan my-case.yaml --undecided --json
     """
     with mendable():
-        from leastwise.graph.plan import make_plan  # noqa: PLC0415 - keeps the others quick
+        from leastwise.graph.planning.make import make_plan  # noqa: PLC0415 - keeps the others quick
 
         adviser = open_adviser(settings_with(overlays))
         made = make_plan(open_case(case, adviser.knowledge), adviser, undecided=undecided)
@@ -75,7 +75,7 @@ def review(
     Example: leastwise review --schema > proposal.schema.json
     """
     with mendable():
-        from leastwise.graph.proposal import (  # noqa: PLC0415 - keeps the others quick
+        from leastwise.graph.proposal.received import (  # noqa: PLC0415 - keeps the others quick
             demo_proposal,
             proposal_schema,
             read_proposal,
@@ -86,7 +86,7 @@ def review(
             return
         if proposal is None:
             raise ValueError("review: no PROPOSAL; accepted is a proposal file or demo:NAME")
-        from leastwise.graph.review import review as check  # noqa: PLC0415
+        from leastwise.graph.proposal.check import review as check  # noqa: PLC0415
 
         is_demo = proposal.startswith("demo:")
         path = demo_proposal(proposal.removeprefix("demo:")) if is_demo else Path(proposal)

@@ -18,7 +18,7 @@ from leastwise.api.shared import (
 )
 
 if TYPE_CHECKING:
-    from leastwise.graph.report_words import OwnWords
+    from leastwise.graph.proposal.report.words import OwnWords
 
 __all__ = ["register"]
 
@@ -60,8 +60,8 @@ def propose(
             raise ValueError(f"--out {out}: accepted is a file that ends with one of {endings}")
         from leastwise.api.documents.proposal_figures import figures_of  # noqa: PLC0415 - quick help
         from leastwise.api.documents.proposal_make import Proposal  # noqa: PLC0415
-        from leastwise.graph.report import make_report, make_work  # noqa: PLC0415
-        from leastwise.graph.report_values import Edition  # noqa: PLC0415
+        from leastwise.graph.proposal.report.make import make_report, make_work  # noqa: PLC0415
+        from leastwise.graph.proposal.report.values import Edition  # noqa: PLC0415
 
         settings = settings_with(overlays)
         edition = Edition(_day(day), "")
@@ -90,8 +90,8 @@ def _day(given: str) -> str:
 
 
 def _words(path: Path | None) -> OwnWords:
-    from leastwise.graph.case_io import load_text  # noqa: PLC0415 - keeps the others quick
-    from leastwise.graph.report_words import OwnWords  # noqa: PLC0415
+    from leastwise.graph.case.reading import load_text  # noqa: PLC0415 - keeps the others quick
+    from leastwise.graph.proposal.report.words import OwnWords  # noqa: PLC0415
 
     if path is None:
         return OwnWords()

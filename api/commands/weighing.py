@@ -16,11 +16,11 @@ import typer
 
 if TYPE_CHECKING:
     from leastwise.graph import Adviser, Case
-    from leastwise.graph.acceptability import CaseShares
-    from leastwise.graph.preferred import ArgumentsView
-    from leastwise.graph.scores import OptionScores
-    from leastwise.graph.tests_first import FindOutFirst
-    from leastwise.graph.why import Contrast, WhatWouldChange
+    from leastwise.graph.questions.acceptability import CaseShares
+    from leastwise.graph.questions.preferred import ArgumentsView
+    from leastwise.graph.questions.tests_first import FindOutFirst
+    from leastwise.graph.questions.why import Contrast, WhatWouldChange
+    from leastwise.graph.weighing.scores import OptionScores
 
 __all__ = ["Question", "as_json_text", "option_id", "register", "reply", "scores_of"]
 
@@ -150,23 +150,23 @@ def _ask(question: Question, adviser: Adviser, case: Case) -> tuple[Any, Callabl
         return option_id(adviser, case, name)
 
     if question.why and question.over:
-        from leastwise.graph.why import why  # noqa: PLC0415 - only for this question
+        from leastwise.graph.questions.why import why  # noqa: PLC0415 - only for this question
 
         return why(adviser, case, named(question.why), named(question.over)), _show_contrast
     if question.what_would_change:
-        from leastwise.graph.why import what_would_change  # noqa: PLC0415
+        from leastwise.graph.questions.why import what_would_change  # noqa: PLC0415
 
         option = named(question.what_would_change)
         return what_would_change(adviser, case, option, progress=_progress), _show_change
     if question.find_out_first:
-        from leastwise.graph.tests_first import find_out_first  # noqa: PLC0415
+        from leastwise.graph.questions.tests_first import find_out_first  # noqa: PLC0415
 
         return find_out_first(adviser, case, progress=_progress), _show_tests
     if question.scores:
         return scores_of(adviser, case, named(question.scores)), _show_scores
     if question.preferred:
         return arguments_of(adviser, case, named(question.preferred), preferred=True), _show_args
-    from leastwise.graph.acceptability import case_shares  # noqa: PLC0415
+    from leastwise.graph.questions.acceptability import case_shares  # noqa: PLC0415
 
     return case_shares(adviser, case), _show_shares
 
@@ -178,7 +178,7 @@ def _progress(runs: int) -> None:
 
 def scores_of(adviser: Adviser, case: Case, option: str) -> OptionScores:
     """Return the scores of an option with their intervals and grounds."""
-    from leastwise.graph.scores import score_intervals  # noqa: PLC0415 - only for this question
+    from leastwise.graph.weighing.scores import score_intervals  # noqa: PLC0415 - only for this question
 
     steps = adviser.steps(case, option)
     candidate = steps.candidates[0]
@@ -189,7 +189,7 @@ def scores_of(adviser: Adviser, case: Case, option: str) -> OptionScores:
 
 def arguments_of(adviser: Adviser, case: Case, option: str, *, preferred: bool) -> ArgumentsView:
     """Return the arguments on an option, with the preferred extensions if they are asked for."""
-    from leastwise.graph.preferred import view_arguments  # noqa: PLC0415 - only for this question
+    from leastwise.graph.questions.preferred import view_arguments  # noqa: PLC0415 - only for this question
 
     return view_arguments(option, adviser.arguments(case, option), preferred=preferred)
 

@@ -13,7 +13,7 @@ from leastwise.api.documents.book_html import HtmlBook
 from leastwise.api.documents.book_markdown import MarkdownBook
 from leastwise.api.documents.places import Places
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.reference_values import Reference
+from leastwise.graph.reference.values import Reference
 
 __all__ = ["MARKER", "BookError", "BookForm", "Written", "book_files", "write_book"]
 

@@ -20,8 +20,8 @@ from leastwise.api.documents.sections import (
     sources_in_order,
     unsourced,
 )
-from leastwise.graph.reference_counts import count_book
-from leastwise.graph.reference_values import Entry, Reference
+from leastwise.graph.reference.counts import count_book
+from leastwise.graph.reference.values import Entry, Reference
 
 __all__ = ["HtmlBook"]
 

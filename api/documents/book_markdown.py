@@ -14,8 +14,8 @@ from leastwise.api.documents.sections import (
     sources_in_order,
     unsourced,
 )
-from leastwise.graph.reference_counts import CrossTable, count_book
-from leastwise.graph.reference_values import Entry, GradeRow, Mention, Reference
+from leastwise.graph.reference.counts import CrossTable, count_book
+from leastwise.graph.reference.values import Entry, GradeRow, Mention, Reference
 
 __all__ = ["MarkdownBook"]
 

@@ -14,11 +14,11 @@ from rdflib.namespace import DCTERMS, PROV, RDF, SKOS
 from rdflib.term import Node
 
 from leastwise.api.documents.proposal_plain import ADVICE
-from leastwise.graph.case import Case
-from leastwise.graph.case_rdf import case_base
+from leastwise.graph.case.record import Case
+from leastwise.graph.exchange.rdf_out import case_graph
 from leastwise.graph.names import BASE
-from leastwise.graph.rdf_out import case_graph
-from leastwise.graph.report_values import Report
+from leastwise.graph.proposal.report.values import Report
+from leastwise.graph.weighing.facts import case_base
 
 __all__ = ["CaseStatements"]
 

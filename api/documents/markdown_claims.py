@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from leastwise.api.documents import words
 from leastwise.api.documents.places import Places, anchor_of, web_address
-from leastwise.graph.reference_values import ClaimEntry, Reference
+from leastwise.graph.reference.values import ClaimEntry, Reference
 
 __all__ = ["ClaimCards", "Lines", "text_of"]
 

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from leastwise.graph.reference_values import ClaimEntry, Entry, Reference
+from leastwise.graph.reference.values import ClaimEntry, Entry, Reference
 
 __all__ = ["Places", "anchor_of", "file_name", "web_address"]
 

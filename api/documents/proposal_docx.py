@@ -27,7 +27,7 @@ from leastwise.api.documents.proposal_docx_parts import (
 from leastwise.api.documents.proposal_figures import Figures, Held
 from leastwise.api.documents.proposal_pdf import drawing_as_png
 from leastwise.api.documents.proposal_plain import Plain, set_out
-from leastwise.graph.report_values import Report
+from leastwise.graph.proposal.report.values import Report
 
 __all__ = ["proposal_docx"]
 

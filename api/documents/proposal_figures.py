@@ -15,8 +15,8 @@ from leastwise.api.drawings.arguments import draw_arguments
 from leastwise.api.drawings.network import network_drawing, touches_of
 from leastwise.api.drawings.order import order_charts
 from leastwise.api.drawings.regions import region_drawing
-from leastwise.graph.report_choice import Work
-from leastwise.graph.report_values import Figure, Line, Para
+from leastwise.graph.proposal.report.choice import Work
+from leastwise.graph.proposal.report.values import Figure, Line, Para
 
 __all__ = [
     "MOST_PHOTOGRAPHS",

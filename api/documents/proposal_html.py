@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from leastwise.api.documents.proposal_figures import Figures, Held
 from leastwise.api.documents.proposal_plain import set_out
-from leastwise.graph.report_values import Report
+from leastwise.graph.proposal.report.values import Report
 
 __all__ = ["POLICY", "proposal_html"]
 

@@ -16,11 +16,11 @@ from rdflib import XSD, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
 
 from leastwise.api.documents.case_statements import CaseStatements
-from leastwise.graph.case import Case
+from leastwise.graph.case.record import Case
+from leastwise.graph.exchange.rdf_out import name, published, written
 from leastwise.graph.names import BASE, LW
-from leastwise.graph.rdf_out import name, published, written
-from leastwise.graph.report_reviews import Given, Reviewed
-from leastwise.graph.report_values import (
+from leastwise.graph.proposal.report.reviews import Given, Reviewed
+from leastwise.graph.proposal.report.values import (
     STATE_WORDS,
     ChosenOption,
     Figure,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from leastwise.api.documents.proposal_figures import Figures
-from leastwise.graph.case import Case
+from leastwise.graph.case.record import Case
 from leastwise.graph.names import BASE
-from leastwise.graph.report_values import Report
+from leastwise.graph.proposal.report.values import Report
 
 __all__ = ["FORMS", "PRINTED", "Proposal", "printed"]
 

@@ -23,7 +23,7 @@ import typst
 
 from leastwise.api.documents.proposal_figures import Figures, Held
 from leastwise.api.documents.proposal_plain import set_out
-from leastwise.graph.report_values import Report
+from leastwise.graph.proposal.report.values import Report
 
 __all__ = ["drawing_as_png", "proposal_pdf"]
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from leastwise.graph.report import open_points
-from leastwise.graph.report_values import (
+from leastwise.graph.proposal.report.make import open_points
+from leastwise.graph.proposal.report.values import (
     BY_WORDS,
     STATE_WORDS,
     Block,

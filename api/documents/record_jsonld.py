@@ -16,21 +16,21 @@ from rdflib.namespace import DCTERMS, PROV, RDF, RDFS, SKOS
 from rdflib.term import Node
 
 from leastwise.api.documents.case_statements import CaseStatements
-from leastwise.graph.case_rdf import number
-from leastwise.graph.jsonld import CONTEXT_PREFIXES
+from leastwise.graph.exchange.jsonld import CONTEXT_PREFIXES
+from leastwise.graph.exchange.rdf_out import name, published, written
 from leastwise.graph.names import BASE, LW
-from leastwise.graph.rdf_out import name, published, written
-from leastwise.graph.report_values import Report
-from leastwise.graph.report_words import cleaned
+from leastwise.graph.proposal.report.values import Report
+from leastwise.graph.proposal.report.words import cleaned
 from leastwise.graph.shacl.rdf import to_node
-from leastwise.graph.treatment import FollowUp, MaterialUsed, PartOutcome, Reading, StepDone
-from leastwise.graph.treatment_report import (
+from leastwise.graph.treatment.record import FollowUp, MaterialUsed, PartOutcome, Reading, StepDone
+from leastwise.graph.treatment.report import (
     MANNER_WORDS,
     QUANTITY_WORDS,
     RESULT_WORDS,
     STATE_WORDS,
     Treatment,
 )
+from leastwise.graph.weighing.facts import number
 
 __all__ = ["record_jsonld"]
 

@@ -18,9 +18,9 @@ from leastwise.api.documents.proposal_figures import (
 from leastwise.api.documents.proposal_make import FORMS, PRINTED, printed
 from leastwise.api.drawings.readings import reading_charts
 from leastwise.graph.names import BASE
-from leastwise.graph.report_values import Line, Para, Report
-from leastwise.graph.report_words import cleaned
-from leastwise.graph.treatment_report import STAGES, Treatment
+from leastwise.graph.proposal.report.values import Line, Para, Report
+from leastwise.graph.proposal.report.words import cleaned
+from leastwise.graph.treatment.report import STAGES, Treatment
 
 __all__ = ["RECORD_FORMS", "RecordDocument", "record_figures"]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from leastwise.api.documents import words
-from leastwise.graph.reference_counts import BASES
-from leastwise.graph.reference_values import Entry, GradeRow, Reference, SourceEntry
+from leastwise.graph.reference.counts import BASES
+from leastwise.graph.reference.values import Entry, GradeRow, Reference, SourceEntry
 
 __all__ = [
     "Section",

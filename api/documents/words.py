@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from leastwise.graph.reference_values import ClaimEntry
+from leastwise.graph.reference.values import ClaimEntry
 
 __all__ = [
     "BASIS",

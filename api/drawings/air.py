@@ -7,7 +7,7 @@ import math
 from leastwise.api.drawings.axes import Axes, Scale, round_ticks
 from leastwise.api.drawings.svg import ACCENT, INK, Sheet
 from leastwise.graph.physics import relative_humidity_at
-from leastwise.graph.physics_checks import AirAnswer
+from leastwise.graph.setups.checks import AirAnswer
 
 __all__ = ["air_chart"]
 

@@ -11,7 +11,7 @@ import textwrap
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from leastwise.graph.argument import Argument, ArgumentGraph
+from leastwise.graph.weighing.argument import Argument, ArgumentGraph
 
 __all__ = ["draw_arguments"]
 

@@ -6,8 +6,8 @@ from leastwise.api.drawings.air import air_chart
 from leastwise.api.drawings.humidity import moisture_sheet
 from leastwise.api.drawings.light import light_budget
 from leastwise.api.drawings.load import load_drawing
-from leastwise.graph.physics_answers import MoistureAnswer
-from leastwise.graph.physics_checks import AirAnswer, LightAnswer, LoadAnswer
+from leastwise.graph.setups.answers import MoistureAnswer
+from leastwise.graph.setups.checks import AirAnswer, LightAnswer, LoadAnswer
 
 __all__ = ["drawing_of"]
 

@@ -9,7 +9,7 @@ from leastwise.api.drawings.section import draw_section, stack_in_words
 from leastwise.api.drawings.svg import ACCENT, INK, QUIET, Sheet
 from leastwise.graph.physics import SeriesBand, Spread
 from leastwise.graph.physics.bounds import minutes_in_words
-from leastwise.graph.physics_answers import MoistureAnswer
+from leastwise.graph.setups.answers import MoistureAnswer
 
 __all__ = ["humidity_chart", "moisture_sheet"]
 

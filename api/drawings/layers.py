@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from leastwise.api.drawings.svg import ACCENT, INK, LETTER, QUIET, Sheet, wrapped
-from leastwise.graph.bench_layers import Layers, SheetLayer
+from leastwise.graph.planning.bench_layers import Layers, SheetLayer
 
 __all__ = ["layers_drawing", "layers_in_words"]
 

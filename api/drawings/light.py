@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from leastwise.api.drawings.axes import Axes, Scale, round_ticks
 from leastwise.api.drawings.svg import ACCENT, INK, QUIET, Sheet
-from leastwise.graph.physics_checks import LightAnswer
+from leastwise.graph.setups.checks import LightAnswer
 
 __all__ = ["light_budget"]
 

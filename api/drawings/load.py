@@ -9,7 +9,7 @@ from leastwise.api.drawings.axes import Axes, Scale, round_ticks
 from leastwise.api.drawings.svg import ACCENT, INK, QUIET, Sheet
 from leastwise.graph.physics import HungLoad, Slope, SupportLines
 from leastwise.graph.physics.bounds import rounded
-from leastwise.graph.physics_checks import LoadAnswer
+from leastwise.graph.setups.checks import LoadAnswer
 
 __all__ = ["load_drawing", "slope_diagram"]
 

@@ -32,7 +32,7 @@ from leastwise.api.drawings.network_lines import (
     text_rows,
 )
 from leastwise.api.drawings.svg import FONT, number
-from leastwise.graph.case import Case
+from leastwise.graph.case.record import Case
 
 __all__ = ["KINDS", "MARK_STYLES", "Mark", "Touch", "network_drawing", "sentence", "touches_of"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from leastwise.api.drawings.axes import Scale, round_ticks
 from leastwise.api.drawings.svg import ACCENT, INK, LETTER, QUIET, Sheet, wrapped
-from leastwise.graph.plan_answer import Step
+from leastwise.graph.planning.values import Step
 
 __all__ = ["ROWS_MOST", "order_charts", "order_in_words"]
 

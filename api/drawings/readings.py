@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from xml.sax.saxutils import escape
 
-from leastwise.graph.treatment import Reading
+from leastwise.graph.treatment.record import Reading
 
 __all__ = ["ReadingChart", "reading_charts"]
 

@@ -13,7 +13,7 @@ from xml.sax.saxutils import quoteattr
 from leastwise.api.drawings.network_lines import clean, fitted
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
 from leastwise.api.drawings.svg import FONT, PATTERNS, number
-from leastwise.graph.case import Case
+from leastwise.graph.case.record import Case
 
 __all__ = ["Ground", "ground_of", "parse_region", "parts_of", "region_drawing", "region_text"]
 

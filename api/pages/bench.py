@@ -19,9 +19,9 @@ from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import environment, render
 from leastwise.api.state import adviser_of
 from leastwise.graph.answer import Answer
-from leastwise.graph.bench_sheet import BenchSheet, bench_sheet
-from leastwise.graph.candidates import find_candidates
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
+from leastwise.graph.weighing.candidates import find_candidates
 
 __all__ = ["ACCESS", "router"]
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from leastwise.graph.bench_sheet import BenchSheet
+from leastwise.graph.planning.bench_sheet import BenchSheet
 
 __all__ = ["Fit", "fitted", "height_of"]
 

@@ -40,7 +40,7 @@ from leastwise.api.pages.forms import (
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Document
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "SECTIONS", "router"]
 

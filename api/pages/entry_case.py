@@ -31,7 +31,7 @@ from leastwise.api.setting_aside import aside_of
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Document
 from leastwise.graph.errors import Problem
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "overview_of", "router"]
 

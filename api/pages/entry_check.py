@@ -14,8 +14,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from leastwise.graph.case import Case
-from leastwise.graph.case_io import (
+from leastwise.graph.case.reading import (
     UNIDENTIFIED,
     as_problems,
     fold_name,
@@ -23,8 +22,9 @@ from leastwise.graph.case_io import (
     resolve_case,
     show,
 )
+from leastwise.graph.case.record import Case
 from leastwise.graph.errors import CaseError, Problem
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["Checked", "check_draft", "names_of", "rows_of"]
 

@@ -13,8 +13,8 @@ from fastapi.responses import JSONResponse
 
 from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
-from leastwise.graph.case_io import UNIDENTIFIED, fold_name
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.case.reading import UNIDENTIFIED, fold_name
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["ACCESS", "KINDS", "Found", "Names", "names_in", "router"]

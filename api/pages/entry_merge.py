@@ -23,7 +23,7 @@ from leastwise.api.setting_aside import let_go, set_aside
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Conflict
 from leastwise.api.store.merge import ABSENT, Clash, merge
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "merge_page", "resolved", "router"]
 

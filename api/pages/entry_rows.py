@@ -12,8 +12,8 @@ from starlette.datastructures import FormData
 from leastwise.api.pages.entry_check import rows_of
 from leastwise.api.pages.entry_typed import move_row, new_id, shown
 from leastwise.api.pages.entry_words import label_of
-from leastwise.graph.case_io import UNIDENTIFIED
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.case.reading import UNIDENTIFIED
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["change_rows", "follow_ids", "keep_word", "name_rows"]
 

@@ -16,8 +16,8 @@ from typing import Any
 from leastwise.api.pages.entry_check import names_of, rows_of
 from leastwise.api.pages.entry_fields import MATERIAL, Entry
 from leastwise.api.pages.entry_find import names_in
-from leastwise.graph.case_io import fold_name
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.case.reading import fold_name
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["Reader", "move_row", "new_id", "number_of", "shown", "slug"]
 

@@ -10,7 +10,7 @@ from leastwise.api.pages.entry_check import rows_of
 from leastwise.api.pages.entry_fields import MATERIAL, Entry, Options
 from leastwise.api.pages.entry_typed import shown
 from leastwise.api.pages.entry_words import label_of
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["Line", "Piece", "lines", "part_options", "pieces"]
 

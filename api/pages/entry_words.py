@@ -10,8 +10,8 @@ from typing import Any, Final
 from leastwise.api.pages.entry_check import names_of
 from leastwise.api.pages.entry_fields import GROUPS, ROWS, Entry
 from leastwise.api.pages.entry_typed import shown
-from leastwise.graph.case_io import fold_name
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.case.reading import fold_name
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = [
     "Change",

@@ -16,8 +16,13 @@ from leastwise.api.pages.opened import Opened, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
 from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser, Case
-from leastwise.graph.exposure_values import AgentPath, ExposurePicture, PartReached, Supposed
-from leastwise.graph.exposure_view import Doses, exposure_picture, first_option
+from leastwise.graph.questions.exposure_picture import Doses, exposure_picture, first_option
+from leastwise.graph.questions.exposure_values import (
+    AgentPath,
+    ExposurePicture,
+    PartReached,
+    Supposed,
+)
 
 __all__ = ["ACCESS", "router"]
 

@@ -20,7 +20,7 @@ from leastwise.api.pages.page import check_form, render
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Event
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "Sitting", "router", "sittings_of"]
 

@@ -19,10 +19,10 @@ from leastwise.api.pages.forms import Form, clean, sentence, title_of
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.people import person_of
 from leastwise.api.state import adviser_of, store_of
-from leastwise.graph.case_io import load_text
-from leastwise.graph.demo import demo_names, read_demo
+from leastwise.graph.case.demo import demo_names, read_demo
+from leastwise.graph.case.reading import load_text
 from leastwise.graph.errors import CaseError, NotFound, Problem
-from leastwise.graph.knowledge import Knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "router"]
 

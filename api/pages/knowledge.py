@@ -13,7 +13,7 @@ from leastwise.api.documents.sections import grade_matrix, sources_in_order
 from leastwise.api.pages import knowledge_docs, knowledge_path
 from leastwise.api.pages.knowledge_concept import knowledge_page
 from leastwise.api.pages.knowledge_library import KINDS, PLACES, Paging, library_of
-from leastwise.graph.reference_values import ClaimEntry
+from leastwise.graph.reference.values import ClaimEntry
 
 __all__ = ["ACCESS", "router"]
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.candidates import Candidate, find_candidates
-from leastwise.graph.concepts import Catalogue
-from leastwise.graph.contacts import ContactNetwork, Reach
-from leastwise.graph.exposure import Exposure
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.weighing.candidates import Candidate, find_candidates
+from leastwise.graph.weighing.contacts import ContactNetwork, Reach
+from leastwise.graph.weighing.exposure import Exposure
 
 __all__ = ["AgentWay", "CaseWays", "WayStep", "case_ways"]
 

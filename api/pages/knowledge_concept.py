@@ -15,7 +15,7 @@ from leastwise.api.documents.sections import Section, concept_sections
 from leastwise.api.pages.knowledge_library import PLACES, Library, library_of
 from leastwise.api.pages.page import render
 from leastwise.graph.errors import NotFound
-from leastwise.graph.reference_values import Entry
+from leastwise.graph.reference.values import Entry
 from leastwise.graph.shacl import split_literal
 
 __all__ = ["FORMS", "concept_page", "knowledge_page", "missing_page"]

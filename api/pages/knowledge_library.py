@@ -17,11 +17,11 @@ from leastwise.api.documents.citations import titled
 from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES
-from leastwise.graph.paths import PathGraph, Tie, build_paths, order_ties
-from leastwise.graph.reference import build_reference
-from leastwise.graph.reference_counts import BookCounts, count_book
-from leastwise.graph.reference_values import Reference
-from leastwise.graph.search import Piece, SearchIndex, build_index
+from leastwise.graph.reference.book import build_reference
+from leastwise.graph.reference.counts import BookCounts, count_book
+from leastwise.graph.reference.paths import PathGraph, Tie, build_paths, order_ties
+from leastwise.graph.reference.search import Piece, SearchIndex, build_index
+from leastwise.graph.reference.values import Reference
 
 __all__ = ["PLACES", "Library", "Paging", "library_of"]
 

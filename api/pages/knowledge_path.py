@@ -16,10 +16,10 @@ from leastwise.api.pages.knowledge_concept import knowledge_page
 from leastwise.api.pages.knowledge_drawing import Thread, draw_threads
 from leastwise.api.pages.knowledge_library import KINDS, Library, library_of
 from leastwise.api.pages.opened import not_yet, open_document, shelved
-from leastwise.graph.concepts import Sensitivity
-from leastwise.graph.exposure import expected_harm
-from leastwise.graph.paths import Path, Tie
-from leastwise.graph.search import fold
+from leastwise.graph.knowledge.concepts import Sensitivity
+from leastwise.graph.reference.paths import Path, Tie
+from leastwise.graph.reference.search import fold
+from leastwise.graph.weighing.exposure import expected_harm
 
 __all__ = ["ACCESS", "router"]
 

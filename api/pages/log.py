@@ -26,7 +26,7 @@ from leastwise.api.store.visible import documents_of_kind
 from leastwise.api.treatment_log import Changed, LogWriter, log_of
 from leastwise.graph import Case
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.treatment import (
+from leastwise.graph.treatment.record import (
     FollowUp,
     TreatmentError,
     TreatmentRecord,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from leastwise.graph import Case
 from leastwise.graph.answer import Answer
-from leastwise.graph.plan_answer import Plan
-from leastwise.graph.treatment_report import (
+from leastwise.graph.planning.values import Plan
+from leastwise.graph.treatment.report import (
     MANNER_WORDS,
     QUANTITY_WORDS,
     RESULT_WORDS,

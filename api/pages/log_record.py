@@ -18,9 +18,9 @@ from leastwise.api.pages.opened import not_yet, open_document
 from leastwise.api.pages.page import render
 from leastwise.api.state import adviser_of, settings_of, store_of
 from leastwise.api.treatment_log import log_of
-from leastwise.graph.report_values import Edition
-from leastwise.graph.treatment import missing_in
-from leastwise.graph.treatment_report import Treatment, treatment_report
+from leastwise.graph.proposal.report.values import Edition
+from leastwise.graph.treatment.record import missing_in
+from leastwise.graph.treatment.report import Treatment, treatment_report
 
 __all__ = ["ACCESS", "router"]
 

@@ -16,7 +16,7 @@ from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import CaseError, Problem
 
 __all__ = [

@@ -26,11 +26,11 @@ from leastwise.api.pages.options_weights import (
 from leastwise.api.pages.page import environment, render
 from leastwise.api.pages.plan_patience import patiently
 from leastwise.api.state import adviser_of
-from leastwise.graph.acceptability import CaseShares, case_shares
 from leastwise.graph.answer import Answer
-from leastwise.graph.knowledge import Knowledge
-from leastwise.graph.ranking import WORST
-from leastwise.graph.said_once import said_once
+from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.questions.acceptability import CaseShares, case_shares
+from leastwise.graph.weighing.ranking import WORST
+from leastwise.graph.weighing.said_once import said_once
 
 __all__ = ["ACCESS", "router"]
 

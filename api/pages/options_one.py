@@ -17,12 +17,12 @@ from leastwise.api.pages.options_view import aim_in_words, hours_in_words, techn
 from leastwise.api.pages.page import render
 from leastwise.api.pages.precedents import rows_for
 from leastwise.api.state import adviser_of
-from leastwise.graph.acceptability import CaseShares
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
 from leastwise.graph.errors import UnknownOption
-from leastwise.graph.preferred import view_arguments
-from leastwise.graph.scores import BENEFIT
-from leastwise.graph.why import Contrast, WhatWouldChange, what_would_change, why
+from leastwise.graph.questions.acceptability import CaseShares
+from leastwise.graph.questions.preferred import view_arguments
+from leastwise.graph.questions.why import Contrast, WhatWouldChange, what_would_change, why
+from leastwise.graph.weighing.scores import BENEFIT
 
 __all__ = ["ACCESS", "ReasonGroup", "contrast_of", "find_here", "groups_of", "router"]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
-from leastwise.graph.ranking import VERDICT_ORDER, WORST
+from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
 
 __all__ = [
     "Brief",

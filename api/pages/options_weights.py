@@ -14,7 +14,7 @@ from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.ranking import Score, in_order, weighted_burden
+from leastwise.graph.weighing.ranking import Score, in_order, weighted_burden
 
 __all__ = [
     "FIELD",

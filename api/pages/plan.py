@@ -14,7 +14,7 @@ from leastwise.api.pages import plan_patience
 from leastwise.api.pages.opened import Opened, not_yet, open_document
 from leastwise.api.pages.page import environment, render
 from leastwise.api.state import adviser_of
-from leastwise.graph.plan_answer import Material, Plan
+from leastwise.graph.planning.values import Material, Plan
 
 __all__ = ["ACCESS", "router"]
 

@@ -14,8 +14,8 @@ from typing import Final, TypeVar
 from fastapi import Request
 
 from leastwise.api.pages.opened import Opened, answer_of, shelved
-from leastwise.graph.plan import make_plan
-from leastwise.graph.plan_answer import Plan
+from leastwise.graph.planning.make import make_plan
+from leastwise.graph.planning.values import Plan
 
 __all__ = ["PATIENCE_S", "patiently", "plan_of"]
 

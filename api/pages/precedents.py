@@ -18,13 +18,13 @@ from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store.visible import origin_of
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
-from leastwise.graph.outcome_file import (
+from leastwise.graph.treatment.outcome_file import (
     OutcomeFile,
     OutcomeFileError,
     parse_outcomes,
     share_outcomes,
 )
-from leastwise.graph.precedents import Grouping, Precedent
+from leastwise.graph.treatment.precedents import Grouping, Precedent
 
 __all__ = ["ACCESS", "router", "rows_for"]
 

@@ -30,12 +30,12 @@ from leastwise.api.pages.proposal_words import (
 )
 from leastwise.api.reviewing import Review, reviews_of
 from leastwise.api.state import adviser_of, settings_of, shelf_of, store_of
-from leastwise.graph.frozen import canonical
-from leastwise.graph.report import MAY_REPLACE, make_report, make_work
-from leastwise.graph.report_choice import Work
-from leastwise.graph.report_reviews import Reviews
-from leastwise.graph.report_values import Edition, Report
-from leastwise.graph.report_words import SECTION_KEYS
+from leastwise.graph.proposal.report.choice import Work
+from leastwise.graph.proposal.report.make import MAY_REPLACE, make_report, make_work
+from leastwise.graph.proposal.report.reviews import Reviews
+from leastwise.graph.proposal.report.values import Edition, Report
+from leastwise.graph.proposal.report.words import SECTION_KEYS
+from leastwise.graph.reviewing.content_hash import canonical
 
 __all__ = ["ACCESS", "proposal_of", "router"]
 

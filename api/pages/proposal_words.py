@@ -13,8 +13,8 @@ from starlette.datastructures import FormData
 from leastwise.api.people import person_of
 from leastwise.api.state import store_of
 from leastwise.api.store import Conflict, Document
-from leastwise.graph.report import MAY_REPLACE
-from leastwise.graph.report_words import (
+from leastwise.graph.proposal.report.make import MAY_REPLACE
+from leastwise.graph.proposal.report.words import (
     CONTRACTUAL,
     MOST,
     SECTION_KEYS,

@@ -34,9 +34,9 @@ from leastwise.api.reviewing import (
     reviews_of,
 )
 from leastwise.api.state import adviser_of, settings_of, shelf_of, store_of
-from leastwise.graph.annotations import as_annotations, provenance
-from leastwise.graph.rebuttals import ReviewedVerdict
-from leastwise.graph.report import TITLES
+from leastwise.graph.proposal.report.make import TITLES
+from leastwise.graph.reviewing.annotations import as_annotations, provenance
+from leastwise.graph.reviewing.rebuttals import ReviewedVerdict
 
 __all__ = [
     "ACCESS",

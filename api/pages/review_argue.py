@@ -22,7 +22,7 @@ from leastwise.api.reviewing import (
     Review,
 )
 from leastwise.api.state import adviser_of, shelf_of, store_of
-from leastwise.graph.rebuttals import OPTION, finding_key
+from leastwise.graph.reviewing.rebuttals import OPTION, finding_key
 
 __all__ = ["ACCESS", "router"]
 
@@ -82,7 +82,7 @@ def _targets(request: Request, review: Review, option: str) -> list[tuple[str, s
     frozen = review.frozen
 
     def make() -> list[tuple[str, str]]:
-        from leastwise.graph.case_io import case_from_data  # noqa: PLC0415 - beside its use
+        from leastwise.graph.case.reading import case_from_data  # noqa: PLC0415 - beside its use
 
         case = case_from_data(frozen.body["case"], adviser.knowledge)
         graph = adviser.arguments(case, option)

@@ -20,7 +20,7 @@ from fastapi import FastAPI, Request
 
 from leastwise.api.pages.opened import answer_of, open_document, shelved
 from leastwise.api.store import NotStored
-from leastwise.graph.acceptability import case_shares
+from leastwise.graph.questions.acceptability import case_shares
 
 __all__ = ["Warmer", "calm_collector", "start_warming", "warm"]
 
@@ -102,7 +102,7 @@ def start_warming(app: FastAPI, rest: float = REST_S) -> Warmer:
 def _ready(app: FastAPI) -> None:
     """Make what the first request would wait for: the search index, and the solver loaded."""
     from leastwise.api.pages.knowledge_library import library_of  # noqa: PLC0415 - as the index
-    from leastwise.graph import physics_answers  # noqa: F401, PLC0415 - loads the solver
+    from leastwise.graph.setups import answers  # noqa: F401, PLC0415 - loads the solver
 
     try:
         request = Request({"type": "http", "app": app, "headers": []})

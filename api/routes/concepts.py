@@ -16,9 +16,9 @@ from leastwise.api.access import Access, Action
 from leastwise.api.negotiation import preferred
 from leastwise.api.pages.knowledge_concept import concept_page, missing_page
 from leastwise.api.state import adviser_of, settings_of
-from leastwise.graph.concept_view import ConceptView, view_concept
 from leastwise.graph.errors import NotFound
 from leastwise.graph.names import SCHEMES
+from leastwise.graph.reference.concept_view import ConceptView, view_concept
 
 __all__ = ["ACCESS", "router"]
 
@@ -104,7 +104,7 @@ def _page(request: Request, name: str) -> Response:
 
 
 def _graph(request: Request, name: str, media: str, base: str) -> Response:
-    from leastwise.graph.rdf_out import (  # noqa: PLC0415 - keeps rdflib out
+    from leastwise.graph.exchange.rdf_out import (  # noqa: PLC0415 - keeps rdflib out
         concept_graph,
         published,
         written,

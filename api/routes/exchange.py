@@ -13,7 +13,7 @@ from leastwise.api.commands.exchange import Kind, export_graph
 from leastwise.api.negotiation import preferred
 from leastwise.api.routes.options import EXAMPLE
 from leastwise.api.state import adviser_of, settings_of
-from leastwise.graph.case_io import parse_case
+from leastwise.graph.case.reading import parse_case
 
 __all__ = ["ACCESS", "router"]
 
@@ -62,7 +62,7 @@ async def export(request: Request, kind: Annotated[Kind, Query(alias="as")] = Ki
     The body is that of `/options`. The Accept header chooses Turtle (the default), JSON-LD or
     N-Triples.
     """
-    from leastwise.graph.rdf_out import FORMATS, written  # noqa: PLC0415 - keeps rdflib out
+    from leastwise.graph.exchange.rdf_out import FORMATS, written  # noqa: PLC0415 - keeps rdflib out
 
     media = preferred(request.headers.get("accept", ""), list(FORMATS.values()))
     if media is None:
@@ -87,6 +87,6 @@ async def export(request: Request, kind: Annotated[Kind, Query(alias="as")] = Ki
 )
 def context() -> Response:
     """Return the context: prefixes, and of each property what its values are."""
-    from leastwise.graph.jsonld import context_path  # noqa: PLC0415 - beside its use
+    from leastwise.graph.exchange.jsonld import context_path  # noqa: PLC0415 - beside its use
 
     return Response(context_path().read_text("utf-8"), media_type="application/ld+json")

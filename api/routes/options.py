@@ -11,8 +11,8 @@ from starlette.concurrency import run_in_threadpool
 from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
 from leastwise.graph.answer import Answer
-from leastwise.graph.case import Case
-from leastwise.graph.case_io import case_schema, parse_case
+from leastwise.graph.case.reading import case_schema, parse_case
+from leastwise.graph.case.record import Case
 
 __all__ = ["ACCESS", "router"]
 

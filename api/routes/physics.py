@@ -11,9 +11,9 @@ from fastapi.routing import APIRoute
 
 from leastwise.api.access import Access, Action
 from leastwise.api.state import adviser_of
+from leastwise.graph.case.packs import AirRecord, LightRecord, LoadRecord, StackRecord
 from leastwise.graph.errors import NotFound, Problem
-from leastwise.graph.physics_io import InputError, as_problems
-from leastwise.graph.physics_records import AirRecord, LightRecord, LoadRecord, StackRecord
+from leastwise.graph.setups.stack_file import InputError, as_problems
 
 __all__ = ["ACCESS", "router"]
 
@@ -96,7 +96,7 @@ def _example(name: str, value: dict[str, Any]) -> dict[str, Any]:
 
 def _answered(answer: Any, drawing: str | None, accept: str) -> Response:
     """Return an answer as the caller wants it."""
-    from leastwise.graph.physics_answers import as_json  # noqa: PLC0415 - loads the solver
+    from leastwise.graph.setups.answers import as_json  # noqa: PLC0415 - loads the solver
 
     if drawing != "svg" and SVG not in accept:
         return Response(as_json(answer), media_type="application/json")
@@ -134,8 +134,8 @@ def moisture(
         )
     if problems:
         raise InputError(problems)
-    from leastwise.graph.physics_answers import answer_moisture  # noqa: PLC0415
-    from leastwise.graph.physics_dose import dose_scale  # noqa: PLC0415
+    from leastwise.graph.setups.answers import answer_moisture  # noqa: PLC0415
+    from leastwise.graph.setups.dose import dose_scale  # noqa: PLC0415
 
     scale = dose_scale(adviser_of(request).knowledge)
     return _answered(answer_moisture(body, radial=radial, scale=scale), drawing, accept)
@@ -148,7 +148,7 @@ def air(
     accept: Accept = "",
 ) -> Response:
     """Return what follows for some air. Same content as `leastwise air --json`."""
-    from leastwise.graph.physics_checks import answer_air  # noqa: PLC0415
+    from leastwise.graph.setups.checks import answer_air  # noqa: PLC0415
 
     return _answered(answer_air(body), drawing, accept)
 
@@ -160,7 +160,7 @@ def light(
     accept: Accept = "",
 ) -> Response:
     """Return a display's light against its budget. Same content as `leastwise light --json`."""
-    from leastwise.graph.physics_checks import answer_light  # noqa: PLC0415
+    from leastwise.graph.setups.checks import answer_light  # noqa: PLC0415
 
     return _answered(answer_light(body), drawing, accept)
 
@@ -175,6 +175,6 @@ def load(
     accept: Accept = "",
 ) -> Response:
     """Return the forces on a textile. Same content as `leastwise load ... --json`."""
-    from leastwise.graph.physics_checks import answer_load  # noqa: PLC0415
+    from leastwise.graph.setups.checks import answer_load  # noqa: PLC0415
 
     return _answered(answer_load(body), drawing, accept)

@@ -10,12 +10,12 @@ from starlette.concurrency import run_in_threadpool
 from leastwise.api.access import Access, Action
 from leastwise.api.routes.options import EXAMPLE
 from leastwise.api.state import adviser_of
-from leastwise.graph.case_io import parse_case
-from leastwise.graph.plan import make_plan
-from leastwise.graph.plan_answer import Plan
-from leastwise.graph.proposal import parse_proposal, proposal_schema
-from leastwise.graph.review import Review
-from leastwise.graph.review import review as check
+from leastwise.graph.case.reading import parse_case
+from leastwise.graph.planning.make import make_plan
+from leastwise.graph.planning.values import Plan
+from leastwise.graph.proposal.check import Review
+from leastwise.graph.proposal.check import review as check
+from leastwise.graph.proposal.received import parse_proposal, proposal_schema
 
 __all__ = ["ACCESS", "router"]
 

@@ -19,12 +19,18 @@ from leastwise.api.commands.weighing import (
 from leastwise.api.routes.options import PolicyQuery
 from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser, Case
-from leastwise.graph.acceptability import DRAWS, CaseShares, case_shares
-from leastwise.graph.case_io import parse_case
-from leastwise.graph.preferred import ArgumentsView
-from leastwise.graph.scores import OptionScores
-from leastwise.graph.tests_first import FindOutFirst, find_out_first
-from leastwise.graph.why import MOST_RUNS, Contrast, WhatWouldChange, what_would_change, why
+from leastwise.graph.case.reading import parse_case
+from leastwise.graph.questions.acceptability import DRAWS, CaseShares, case_shares
+from leastwise.graph.questions.preferred import ArgumentsView
+from leastwise.graph.questions.tests_first import FindOutFirst, find_out_first
+from leastwise.graph.questions.why import (
+    MOST_RUNS,
+    Contrast,
+    WhatWouldChange,
+    what_would_change,
+    why,
+)
+from leastwise.graph.weighing.scores import OptionScores
 
 __all__ = ["ACCESS", "router"]
 

@@ -1,5 +1,5 @@
 // Weights: a moved slider puts the options in order at once, by the same sums as the server's
-// (graph/ranking.py: verdict, aim met, hindrance left, weighted burden, hours, help, name).
+// (graph/weighing/ranking.py: verdict, aim met, hindrance left, weighted burden, hours, help, name).
 // Verdicts are data here; no weight can change one.
 
 const VERDICTS = 3;

@@ -22,7 +22,7 @@ from leastwise.api.store.ground import Ground
 from leastwise.api.store.records import Body
 from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable
 from leastwise.api.store.words import START, as_text
-from leastwise.graph.case import Case
+from leastwise.graph.case.record import Case
 
 __all__ = ["FORMAT", "MANIFEST", "as_yaml", "export_all"]
 

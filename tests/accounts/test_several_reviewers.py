@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from leastwise.api.reviewing import DECISIONS, gravest, reviews_of
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import enrol, send, signed_in
 
 

@@ -11,7 +11,7 @@ from fastapi.testclient import TestClient
 from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
-from leastwise.graph.demo import demo_names, demo_path, read_demo
+from leastwise.graph.case.demo import demo_names, demo_path, read_demo
 
 
 @pytest.fixture(scope="module")

@@ -27,11 +27,11 @@ from leastwise.api.documents.book import (
 )
 from leastwise.api.documents.places import Places, anchor_of, file_name, web_address
 from leastwise.graph import Adviser
-from leastwise.graph.knowledge import load_knowledge
-from leastwise.graph.reference import build_reference
-from leastwise.graph.reference_counts import count_book
-from leastwise.graph.reference_values import Reference
-from leastwise.graph.rules import RuleBook, load_rule_book
+from leastwise.graph.knowledge.knowledge import load_knowledge
+from leastwise.graph.knowledge.rules import RuleBook, load_rule_book
+from leastwise.graph.reference.book import build_reference
+from leastwise.graph.reference.counts import count_book
+from leastwise.graph.reference.values import Reference
 
 VOID = {"meta", "link", "br", "hr", "img", "input"}
 

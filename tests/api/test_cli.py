@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from leastwise.api.cli import app
 from leastwise.graph import Adviser, read_demo
-from leastwise.graph.demo import demo_names, demo_path
+from leastwise.graph.case.demo import demo_names, demo_path
 
 ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
 

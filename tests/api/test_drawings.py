@@ -16,11 +16,11 @@ from leastwise.api.drawings.choose import drawing_of
 from leastwise.api.drawings.humidity import humidity_chart
 from leastwise.api.drawings.section import stack_section
 from leastwise.api.drawings.svg import Sheet, wrapped
+from leastwise.graph.case.packs import AirRecord, LightRecord
 from leastwise.graph.physics import Question, bench_stack, textile
-from leastwise.graph.physics_answers import MoistureAnswer, answer_moisture
-from leastwise.graph.physics_checks import answer_air, answer_light, answer_load
-from leastwise.graph.physics_io import read_load, read_record, read_stack, stack_names
-from leastwise.graph.physics_records import AirRecord, LightRecord
+from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
+from leastwise.graph.setups.checks import answer_air, answer_light, answer_load
+from leastwise.graph.setups.stack_file import read_load, read_record, read_stack, stack_names
 
 NS = "{http://www.w3.org/2000/svg}"
 NASTY = "</text><script>alert('x')</script>&\"\x00\ufffe"

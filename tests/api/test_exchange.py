@@ -23,10 +23,10 @@ from leastwise.api.commands.exchange import export_graph
 from leastwise.api.negotiation import preferred
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser, Case, read_demo
-from leastwise.graph.demo import demo_path
-from leastwise.graph.jsonld import context_path, context_text, make_context
+from leastwise.graph.case.demo import demo_path
+from leastwise.graph.exchange.jsonld import context_path, context_text, make_context
+from leastwise.graph.exchange.rdf_out import FORMATS, UnknownFormat, concept_graph, name, written
 from leastwise.graph.names import BASE, LW
-from leastwise.graph.rdf_out import FORMATS, UnknownFormat, concept_graph, name, written
 
 #: rdflib's own reader of JSON-LD still uses a class that rdflib has deprecated.
 pytestmark = pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated:DeprecationWarning")
@@ -108,7 +108,8 @@ def test_a_round_trip_through_both_syntaxes_loses_nothing(adviser: Adviser) -> N
 
 
 def test_the_kept_context_is_the_one_that_the_vocabulary_gives() -> None:
-    mend = "run: python -c 'from leastwise.graph.jsonld import write_context; write_context()'"
+    code = "from leastwise.graph.exchange.jsonld import write_context; write_context()"
+    mend = f"run: python -c '{code}'"
 
     assert context_path().read_text("utf-8") == context_text(), mend
 

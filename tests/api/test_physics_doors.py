@@ -18,8 +18,8 @@ from leastwise.api import problems
 from leastwise.api.commands import physics as commands
 from leastwise.api.routes import physics as routes
 from leastwise.graph import Adviser
-from leastwise.graph.physics_answers import answer_moisture, as_json
-from leastwise.graph.physics_io import read_stack, stack_names
+from leastwise.graph.setups.answers import answer_moisture, as_json
+from leastwise.graph.setups.stack_file import read_stack, stack_names
 
 SVG = "{http://www.w3.org/2000/svg}svg"
 ENV = {"COLUMNS": "120", "NO_COLOR": "1"}

@@ -14,10 +14,10 @@ from leastwise.api.app import create_app
 from leastwise.api.cli import app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser, read_demo
-from leastwise.graph.demo import demo_names, demo_path
-from leastwise.graph.plan import make_plan
-from leastwise.graph.proposal import demo_proposal, read_proposal
-from leastwise.graph.review import review
+from leastwise.graph.case.demo import demo_names, demo_path
+from leastwise.graph.planning.make import make_plan
+from leastwise.graph.proposal.check import review
+from leastwise.graph.proposal.received import demo_proposal, read_proposal
 
 ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
 YAML = {"content-type": "application/yaml"}

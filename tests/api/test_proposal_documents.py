@@ -28,11 +28,11 @@ from leastwise.api.documents.proposal_figures import Photograph, figures_of
 from leastwise.api.documents.proposal_make import FORMS, Proposal
 from leastwise.api.drawings.silhouettes import SILHOUETTES
 from leastwise.graph import Adviser, Case
-from leastwise.graph.case_rdf import case_base
 from leastwise.graph.names import LW, iri_of
-from leastwise.graph.report import TITLES, make_report, make_work
-from leastwise.graph.report_values import Edition
-from leastwise.graph.report_words import OwnWords
+from leastwise.graph.proposal.report.make import TITLES, make_report, make_work
+from leastwise.graph.proposal.report.values import Edition
+from leastwise.graph.proposal.report.words import OwnWords
+from leastwise.graph.weighing.facts import case_base
 from tests.browser import missing
 
 Demo = Callable[[str], Case]

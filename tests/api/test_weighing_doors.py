@@ -14,7 +14,7 @@ from leastwise.api.app import create_app
 from leastwise.api.cli import app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
-from leastwise.graph.demo import demo_path
+from leastwise.graph.case.demo import demo_path
 
 ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
 YAML = {"content-type": "application/yaml"}

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from leastwise.graph import Adviser, Case, load_adviser
-from leastwise.graph.check_knowledge import Checker, Fault
-from leastwise.graph.knowledge import load_triples
+from leastwise.graph.authoring.check_knowledge import Checker, Fault
+from leastwise.graph.knowledge.knowledge import load_triples
 from leastwise.graph.names import BASE, PREFIXES
 from leastwise.graph.shacl import Triples
 

@@ -14,7 +14,7 @@ from leastwise.api.reviewing import frozen_of, review_of
 from leastwise.api.setting_aside import set_aside
 from leastwise.api.store import Conflict, Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.pages.conftest import form_token
 
 __all__ = ["HOSTILE", "PACK", "STEAM", "FullCase", "keep_full_case", "said"]

@@ -25,7 +25,7 @@ from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.api.store.account_store import AccountStore
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import enrol, signed_in, stranger
 from tests.browser import axe_faults, overflow, served
 from tests.doors.addresses import NO_PAGE, ON_ITS_OWN, addresses, fixed, without_example

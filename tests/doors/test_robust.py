@@ -26,7 +26,7 @@ from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.api.store.account_store import AccountStore
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import BASE
 from tests.doors.direct import Direct
 from tests.doors.routes import Way, ways

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from leastwise.graph.demo import demo_path
+from leastwise.graph.case.demo import demo_path
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,7 @@ import pytest
 
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 
 TITLE = "Dance skirt with a crushed overskirt"
 WORDS = "The overskirt was crushed in a drawer; the lining bears nothing new."

@@ -10,9 +10,9 @@ import pytest
 from typer.testing import CliRunner
 
 from leastwise.api.cli import app
-from leastwise.graph.check_knowledge import Checker, Fault
+from leastwise.graph.authoring.check_knowledge import Checker, Fault
+from leastwise.graph.authoring.turtle_places import read_statements
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.turtle_places import read_statements
 
 BROKEN = sorted((Path(__file__).parent / "broken").glob("*.ttl"))
 WITHOUT_LINE = {"empty"}

@@ -8,7 +8,7 @@ from pathlib import Path
 import pyoxigraph
 import pytest
 
-from leastwise.graph.knowledge import shipped_files
+from leastwise.graph.knowledge.knowledge import shipped_files
 
 ROOT = Path(__file__).parents[2]
 CHECKS = sorted((ROOT / "seed_data" / "checks").glob("*.rq"))

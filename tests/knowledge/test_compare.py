@@ -12,8 +12,9 @@ from typer.testing import CliRunner
 
 from leastwise.api.cli import app
 from leastwise.graph import KnowledgeError
-from leastwise.graph.compare import Comparison, Side, compare, demo_cases, open_side
-from leastwise.graph.demo import demo_path
+from leastwise.graph.authoring.compare import Comparison, Side, compare, demo_cases
+from leastwise.graph.case.demo import demo_path
+from leastwise.graph.load import open_side
 from leastwise.graph.names import PREFIXES
 
 ROOT = Path(__file__).parents[2]

@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 
 from leastwise.api.cli import app
 from leastwise.graph import Adviser
-from leastwise.graph.coverage import Coverage, measure
+from leastwise.graph.reference.coverage import Coverage, measure
 
 FLOORS = {
     "claims": 1000,

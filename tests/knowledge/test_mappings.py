@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from leastwise.graph.knowledge import Knowledge, load_knowledge
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
 
 AAT = "http://vocab.getty.edu/aat/"
 KINDS = ("exactMatch", "closeMatch", "broadMatch", "narrowMatch", "relatedMatch")

@@ -10,9 +10,9 @@ from typer.testing import CliRunner
 
 from leastwise.api.cli import app
 from leastwise.graph import Adviser, Case, KnowledgeError, load_adviser, load_knowledge
-from leastwise.graph.knowledge import overlay_files
+from leastwise.graph.authoring.overlays import read_overlays
+from leastwise.graph.knowledge.knowledge import overlay_files
 from leastwise.graph.names import PREFIXES
-from leastwise.graph.overlays import read_overlays
 
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items())
 Folder = Callable[..., Path]

@@ -14,14 +14,14 @@ import rdflib
 from rdflib import SH
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.candidates import find_candidates
-from leastwise.graph.conditions import ConditionReader
-from leastwise.graph.contacts import ContactNetwork
-from leastwise.graph.exposure import ExposureTracer
-from leastwise.graph.findings import CaseData
-from leastwise.graph.knowledge import load_triples, shipped_files
-from leastwise.graph.rules import FORM_FILES
+from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
+from leastwise.graph.knowledge.rules import FORM_FILES
 from leastwise.graph.shacl import check
+from leastwise.graph.weighing.candidates import find_candidates
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.exposure import ExposureTracer
+from leastwise.graph.weighing.findings import CaseData
 from tests.conftest import DEMOS
 
 Result = tuple[str, ...]

@@ -13,7 +13,7 @@ from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.browser import served
 
 

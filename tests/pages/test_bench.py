@@ -14,11 +14,11 @@ from pypdf import PdfReader
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.store import Document
 from leastwise.graph import Adviser
-from leastwise.graph.bench_layers import layers_of_pack, layers_of_set_up
-from leastwise.graph.bench_sheet import bench_sheet
-from leastwise.graph.case_io import case_from_data
-from leastwise.graph.demo import read_demo
-from leastwise.graph.physics_io import read_stack
+from leastwise.graph.case.demo import read_demo
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.planning.bench_layers import layers_of_pack, layers_of_set_up
+from leastwise.graph.planning.bench_sheet import bench_sheet
+from leastwise.graph.setups.stack_file import read_stack
 from tests.browser import axe_faults
 from tests.pages.work_cases import PACKED, packed_dancer
 

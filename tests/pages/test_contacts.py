@@ -17,7 +17,7 @@ from leastwise.api.drawings.network_layout import BOX, Box, Layout, Link, laid_o
 from leastwise.api.pages.forms import write_fields
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

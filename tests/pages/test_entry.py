@@ -12,7 +12,7 @@ from fastapi.testclient import TestClient
 from leastwise.api.pages.entry import SECTIONS
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from tests.conftest import DEMOS
 from tests.pages.conftest import form_token
 from tests.pages.entry_help import form_of, read_form, send

@@ -10,7 +10,7 @@ import pytest
 
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from tests.browser import axe_faults, overflow
 from tests.pages.entry_help import form_of, send
 

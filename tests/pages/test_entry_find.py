@@ -7,7 +7,7 @@ from fastapi.testclient import TestClient
 
 from leastwise.api.pages.entry_find import KINDS, MOST, names_in
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import find_concept
+from leastwise.graph.case.reading import find_concept
 
 
 def labels(kind: str, asked: str, adviser: Adviser) -> list[str]:

@@ -11,10 +11,10 @@ from fastapi.testclient import TestClient
 
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from leastwise.graph.errors import NotFound, UnknownOption
-from leastwise.graph.exposure_values import Supposed
-from leastwise.graph.exposure_view import exposure_picture
+from leastwise.graph.questions.exposure_picture import exposure_picture
+from leastwise.graph.questions.exposure_values import Supposed
 from tests.browser import axe_faults, overflow
 from tests.pages.work_cases import many_parts
 

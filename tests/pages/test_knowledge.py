@@ -16,7 +16,7 @@ from leastwise.api.documents.sections import grade_matrix
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES
-from leastwise.graph.reference import build_reference
+from leastwise.graph.reference.book import build_reference
 from tests.browser import axe_faults, overflow
 
 LISTS = (

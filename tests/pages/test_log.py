@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from leastwise.api.store import Document, Store
 from leastwise.api.treatment_log import LogWriter, log_of
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

@@ -19,7 +19,7 @@ from rdflib import Graph, Literal, Namespace
 from rdflib.namespace import DCTERMS, RDF, RDFS, SKOS
 
 from leastwise.api.store import Document, Store
-from leastwise.graph.jsonld import CONTEXT_PREFIXES
+from leastwise.graph.exchange.jsonld import CONTEXT_PREFIXES
 from tests.api.test_proposal_documents import roles_of, squeezed, text_of
 from tests.browser import missing
 from tests.pages.conftest import form_token

@@ -15,9 +15,9 @@ from fastapi.testclient import TestClient
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, OptionAnswer
-from leastwise.graph.demo import read_demo
-from leastwise.graph.ranking import VERDICT_ORDER
-from leastwise.graph.said_once import said_once
+from leastwise.graph.case.demo import read_demo
+from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.said_once import said_once
 
 Keep = Callable[..., Document]
 DANCER = "festival-dancer"

@@ -11,7 +11,7 @@ from leastwise.api.pages.options_weights import FIELD, points_of, read_weights, 
 from leastwise.api.store import Document
 from leastwise.graph import Adviser
 from leastwise.graph.answer import Answer
-from leastwise.graph.case_io import case_from_data
+from leastwise.graph.case.reading import case_from_data
 from tests.browser import axe_faults, overflow
 
 Keep = Callable[..., Document]

@@ -14,8 +14,8 @@ from fastapi.testclient import TestClient
 from leastwise.api.pages import options, warm
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document
-from leastwise.graph.advise import Adviser
 from leastwise.graph.answer import Answer
+from leastwise.graph.weighing.advise import Adviser
 from tests.pages.conftest import form_token
 
 Keep = Callable[..., Document]

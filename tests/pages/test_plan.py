@@ -15,10 +15,10 @@ from leastwise.api.drawings.order import ROWS_MOST, order_charts
 from leastwise.api.pages import plan_patience
 from leastwise.api.store import Document
 from leastwise.graph import Adviser
-from leastwise.graph.case_io import case_from_data
-from leastwise.graph.demo import read_demo
-from leastwise.graph.plan import make_plan
-from leastwise.graph.plan_answer import OrderReason, Step
+from leastwise.graph.case.demo import read_demo
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.planning.make import make_plan
+from leastwise.graph.planning.values import OrderReason, Step
 from tests.browser import axe_faults, overflow
 from tests.pages.work_cases import many_parts
 

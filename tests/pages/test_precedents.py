@@ -10,8 +10,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.store import Document, Store
-from leastwise.graph.outcome_file import share_outcomes
-from leastwise.graph.precedents import Outcome
+from leastwise.graph.treatment.outcome_file import share_outcomes
+from leastwise.graph.treatment.precedents import Outcome
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

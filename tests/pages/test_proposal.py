@@ -14,8 +14,8 @@ from pypdf import PdfReader
 
 from bench.large_case import large_record
 from leastwise.api.store import Document, Store
-from leastwise.graph.report import TITLES
-from leastwise.graph.report_words import MOST
+from leastwise.graph.proposal.report.make import TITLES
+from leastwise.graph.proposal.report.words import MOST
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

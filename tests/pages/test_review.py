@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 
 from leastwise.api.reviewing import frozen_of, review_of
 from leastwise.api.store import Document, Store
-from leastwise.graph.frozen import canonical
+from leastwise.graph.reviewing.content_hash import canonical
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

@@ -17,7 +17,7 @@ from leastwise.api.drawings.regions import parse_region, region_drawing, region_
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
+from leastwise.graph.case.demo import read_demo
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
 

@@ -29,9 +29,9 @@ from leastwise.api.sparql_pool import Busy, Ended, Limits, Pool, TookTooLong
 from leastwise.api.sparql_service import Answered, Asked, Refused, SparqlService
 from leastwise.api.sparql_text import check_query
 from leastwise.graph import Adviser
-from leastwise.graph.knowledge import shipped_files
+from leastwise.graph.knowledge.knowledge import shipped_files
+from leastwise.graph.knowledge.rules import shipped_rules
 from leastwise.graph.names import BASE, PREFIXES
-from leastwise.graph.rules import shipped_rules
 from tests.browser import axe_faults, overflow
 
 FOREVER = "SELECT (COUNT(*) AS ?n) { ?a ?b ?c . ?d ?e ?f . ?g ?h ?i }"

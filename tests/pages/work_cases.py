@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from leastwise.graph import Adviser
-from leastwise.graph.demo import read_demo
-from leastwise.graph.physics_io import read_stack
+from leastwise.graph.case.demo import read_demo
+from leastwise.graph.setups.stack_file import read_stack
 
 KINDS = (
     "crease", "split", "dust", "loose-attachment", "tear", "hole", "fraying", "fold-mark",

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leastwise.graph.agreement import agreement
+from leastwise.graph.reviewing.agreement import agreement
 
 # Four raters over twelve units, one rating each, "-" left out. Source: Krippendorff, Computing
 # Krippendorff's Alpha-Reliability; the same matrix stands in the manual of KrippAlpha in

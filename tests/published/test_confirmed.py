@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from leastwise.graph import Adviser
-from leastwise.graph.figures import figure
+from leastwise.graph.knowledge.figures import figure
 
 CONFIRMED = "claim:C-"
 RELATIONS = ("lw:confirms", "lw:confirmsInPart", "lw:disagreesWith")

@@ -8,11 +8,16 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from leastwise.graph.acceptability import Uncertain, draw_weights, rank_shares, share_ranks
-from leastwise.graph.argument import grounded_labelling
-from leastwise.graph.preferred import preferred_extensions
-from leastwise.graph.tests_first import evpi, evsi
-from leastwise.graph.why import fewest
+from leastwise.graph.questions.acceptability import (
+    Uncertain,
+    draw_weights,
+    rank_shares,
+    share_ranks,
+)
+from leastwise.graph.questions.preferred import preferred_extensions
+from leastwise.graph.questions.tests_first import evpi, evsi
+from leastwise.graph.questions.why import fewest
+from leastwise.graph.weighing.argument import grounded_labelling
 
 DRAWS = 200_000
 WITHIN = 5 * 0.5 / DRAWS**0.5  # five standard errors

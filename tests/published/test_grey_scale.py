@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from leastwise.graph import Adviser
-from leastwise.graph.figures import figure, grey_scale_grade
+from leastwise.graph.knowledge.figures import figure, grey_scale_grade
 
 PUBLISHED = [
     ("5", 0.0),

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from leastwise.graph import Adviser
-from leastwise.graph.case_rdf import annual_light_dose
-from leastwise.graph.figures import figure
+from leastwise.graph.knowledge.figures import figure
+from leastwise.graph.weighing.facts import annual_light_dose
 from tests.conftest import changed
 
 #: Michalski (CCI), Light chapter, Table 3, also in CIE 157: from memory (E-015 to E-022), Mlx h.

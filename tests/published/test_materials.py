@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.figures import figure
+from leastwise.graph.knowledge.figures import figure
 from tests.conftest import option
 
 

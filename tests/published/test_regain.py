@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from leastwise.graph import Adviser
-from leastwise.graph.figures import figure, moisture_content_percent, regain_percent
+from leastwise.graph.knowledge.figures import figure, moisture_content_percent, regain_percent
 
 
 def mid(adviser: Adviser, claim: str) -> float:

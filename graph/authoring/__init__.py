@@ -1,0 +1,1 @@
+"""Writing knowledge: checks with places, overlays, sheets, what a change changes."""

@@ -1,0 +1,222 @@
+"""What a collection's own folder overrides of the knowledge beneath it, in sentences.
+
+An overlay adds; it takes nothing away. Where it says something else of a shipped subject than the
+shipped files do, the shipped value stays first, and the difference is listed in every answer, so
+that nothing wins or loses unseen. Listed too is what changes an answer without contradicting
+anybody: a claim that leads a grade from now on, a second default policy, a rule switched off.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from leastwise.graph.answer import Overlay, Override
+from leastwise.graph.case.reading import find_concept
+from leastwise.graph.knowledge.concepts import Catalogue, Effect
+from leastwise.graph.knowledge.knowledge import (
+    Knowledge,
+    load_knowledge,
+    load_triples,
+    overlay_files,
+)
+from leastwise.graph.knowledge.rules import shipped_rules
+from leastwise.graph.names import SCHEMES
+from leastwise.graph.shacl.terms import split_literal
+from leastwise.graph.weighing.ranking import default_policy
+
+__all__ = ["find_overrides", "read_overlays", "rules_overridden", "said_of"]
+
+#: Properties that are read as one value, so that a second one is a contradiction.
+SINGLE = frozenset(
+    """
+    dcterms:bibliographicCitation dcterms:source lw:activity lw:at lw:basis lw:beneficial
+    lw:claimKind lw:confidence lw:damage lw:doseLoss lw:efficacy lw:efficacyLow lw:equipment
+    lw:extentUnit lw:formula lw:graded lw:hours lw:isBrittleByNature lw:isDefault lw:layered
+    lw:materialLost lw:mayBeEvidence lw:minutes lw:monitoring lw:onlyIf lw:oneAgentAtATime
+    lw:order lw:property lw:protects lw:residualAllowed lw:series lw:setUp lw:severity lw:sewn
+    lw:skill lw:stopSign lw:technique lw:traced lw:travels lw:under lw:unidentified lw:unit
+    lw:unknownCountsAs lw:value lw:valueHigh lw:weakensObject
+    """.split()  # noqa: SIM905 - a list of forty strings would fill the screen
+)
+#: Texts that are single in each language.
+SINGLE_TEXTS = frozenset({"skos:prefLabel", "skos:definition", "lw:statement"})
+#: Properties with a node of their own for each key; a second node for a key contradicts the first.
+KEYED = {
+    "lw:burdens": "lw:axis",
+    "lw:hinders": "lw:aim",
+    "lw:weighs": "lw:axis",
+    "lw:brings": "lw:agent",
+}
+#: More names for a shipped concept change nobody's answer.
+HARMLESS = frozenset({"skos:altLabel", "skos:hiddenLabel", "skos:note", "rdfs:seeAlso"})
+LONGEST = 90
+_TYPED = re.compile(r'"([^"]*)"\^\^<[^>]*>')
+
+
+def read_overlays(folders: Sequence[Path], *, cache: Path | None = None) -> tuple[Overlay, ...]:
+    """Return what each folder overrides of the shipped knowledge and of the folders before it.
+
+    Raises:
+        KnowledgeError: a folder or file that can't be used, with its place and mend.
+
+    """
+    found = []
+    rule_files = shipped_rules()
+    for number, folder in enumerate(folders):
+        files, rules = overlay_files(folder)
+        base = load_knowledge(folders[:number], cache=cache)
+        merged = load_knowledge(folders[: number + 1], cache=cache)
+        own = load_knowledge(files=files) if files else None
+        overrides = [
+            *(find_overrides(base, own, merged) if own is not None else ()),
+            *(_of_rules(rule_files, rules, cache) if rules else ()),
+        ]
+        found.append(Overlay(folder.resolve().name, tuple(overrides)))
+        rule_files = [*rule_files, *rules]
+    return tuple(found)
+
+
+def _of_rules(shipped: list[Path], files: list[Path], cache: Path | None) -> Iterator[Override]:
+    base = Knowledge(*load_triples(shipped, cache))
+    return rules_overridden(base, Knowledge(*load_triples(files, None)))
+
+
+def find_overrides(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterator[Override]:
+    """Yield what *own* overrides of *base*; *merged* is the one laid over the other."""
+    for subject in sorted(s for s in own.subjects() if s[:2] != "_:" and s in base):
+        if subject.startswith("rule:"):
+            continue
+        yield from _contradictions(subject, base, own)
+    yield from _names_taken(base, own, merged)
+    before, after = Catalogue(base), Catalogue(merged)
+    yield from _grades_changed(before, after)
+    yield from _effects_changed(before, after)
+    old, new = default_policy(before).id, default_policy(after).id
+    if old != new or len(_defaults(merged)) > len(_defaults(base)):
+        yield Override(old, f"several policies are marked as the default; {new} is used.")
+
+
+def _defaults(k: Knowledge) -> list[str]:
+    return [p for p in k.instances("lw:Policy") if k.is_true(p, "lw:isDefault")]
+
+
+def said_of(k: Knowledge, subject: str) -> dict[str, list[str]]:
+    """Return everything said of a subject, with nameless nodes spelled out, each list sorted."""
+    return {p: sorted(_spelled(k, o) for o in os) for p, os in k.predicates(subject).items()}
+
+
+def _spelled(k: Knowledge, term: str, above: tuple[str, ...] = ()) -> str:
+    if not term.startswith("_:"):
+        return term
+    if term in above:
+        return "[ ]"  # a nameless node that points back to itself
+    inner = [
+        f"{p} {_spelled(k, o, (*above, term))}"
+        for p, objects in k.predicates(term).items()
+        for o in objects
+    ]
+    return f"[ {' ; '.join(sorted(inner))} ]"
+
+
+def _contradictions(subject: str, base: Knowledge, own: Knowledge) -> Iterator[Override]:
+    for predicate, objects in own.predicates(subject).items():
+        shipped = base.objects(subject, predicate)
+        known = {_spelled(base, one) for one in shipped}
+        for one in objects:
+            given = _spelled(own, one)
+            if given in known or predicate in HARMLESS:
+                continue
+            rivals = [r for r in shipped if _are_rivals(predicate, one, own, r, base)]
+            if rivals:
+                was = _short(_spelled(base, rivals[0]))
+                end = "both act" if predicate == "lw:brings" else "the former stays"
+                yield Override(
+                    subject, f"{predicate} is {was} beneath, and {_short(given)} here; {end}."
+                )
+            elif predicate not in SINGLE_TEXTS:
+                yield Override(subject, f"{predicate} {_short(given)} is added to it.")
+
+
+def _are_rivals(predicate: str, mine: str, own: Knowledge, other: str, base: Knowledge) -> bool:
+    if predicate in SINGLE:
+        return True
+    if predicate in SINGLE_TEXTS:
+        texts = mine[:1] == other[:1] == '"'
+        return texts and split_literal(mine)[2] == split_literal(other)[2]
+    key = KEYED.get(predicate)
+    return key is not None and own.object(mine, key) == base.object(other, key)
+
+
+def _short(spelled: str) -> str:
+    text = _TYPED.sub(r"\1", spelled)
+    text = f"“{split_literal(text)[0]}”" if text.startswith('"') else text
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+
+
+def _names_taken(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterator[Override]:
+    for subject in sorted(own.instances("skos:Concept")):
+        scheme = subject.partition(":")[0]
+        if subject in base or scheme not in SCHEMES:
+            continue
+        for name in [*own.texts(subject, "skos:prefLabel"), *own.texts(subject, "skos:altLabel")]:
+            holder = find_concept(name, scheme, base)
+            if holder is not None:
+                now = find_concept(name, scheme, merged)
+                yield Override(
+                    holder, f"{subject} claims its name “{name}”; in a record it means {now}."
+                )
+
+
+def _grades_changed(before: Catalogue, after: Catalogue) -> Iterator[Override]:
+    """Yield the agents whose harm to shipped materials is another from now on."""
+    found: dict[tuple[str, int, int, str], list[str]] = {}
+    materials = [c for c in before.knowledge.instances("skos:Concept") if c[:9] == "material:"]
+    for agent in sorted(before.agents):
+        for material in materials:
+            was, now = before.sensitivity(material, agent), after.sensitivity(material, agent)
+            if was.known and was.harm != now.harm:
+                found.setdefault((agent, was.harm, now.harm, now.claims[0]), []).append(material)
+    for (agent, was_harm, now_harm, claim), touched in found.items():
+        yield Override(
+            _listed(touched),
+            f"harm by {agent} is {was_harm} beneath, and {now_harm} from now on by {claim}; "
+            "the nearest graded material counts, and there the gravest claim.",
+        )
+
+
+def _listed(names: Sequence[str]) -> str:
+    more = f" and {len(names) - 4} more" if len(names) > 4 else ""
+    return ", ".join(names[:4]) + more
+
+
+def _effects_changed(before: Catalogue, after: Catalogue) -> Iterator[Override]:
+    for damage in sorted(before.effects):
+        was, now = _best(before.effects[damage]), _best(after.effects.get(damage, ()))
+        for technique in sorted(was):
+            old, new = was[technique], now[technique]
+            if old.id != new.id:
+                yield Override(
+                    technique,
+                    f"efficacy on {damage} is {old.efficacy} beneath, and {new.efficacy} from now "
+                    f"on by {new.id}; the best claim leads, both stand.",
+                )
+
+
+def _best(effects: Iterable[Effect]) -> dict[str, Effect]:
+    best: dict[str, Effect] = {}
+    for effect in effects:
+        best.setdefault(effect.technique, effect)
+    return best
+
+
+def rules_overridden(base: Knowledge, own: Knowledge) -> Iterator[Override]:
+    """Yield the rules of *own* that carry the name of a rule of *base*."""
+    for rule in sorted(s for s in own.subjects() if s.startswith("rule:") and s in base):
+        if own.is_true(rule, "sh:deactivated"):
+            yield Override(rule, "this rule is switched off here.")
+        elif said_of(own, rule) != said_of(base, rule):
+            yield Override(
+                rule, "this rule has the same name here; both are asked, so it flags more."
+            )

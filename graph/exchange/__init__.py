@@ -1,0 +1,1 @@
+"""Answers and cases in open formats: JSON-LD, CIDOC CRM, PROV-O."""

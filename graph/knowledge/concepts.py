@@ -1,0 +1,382 @@
+"""The knowledge as frozen values: agents, techniques, tests, damages, effects, sensitivities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from leastwise.graph.knowledge.knowledge import Knowledge
+
+__all__ = [
+    "Agent",
+    "AgentUse",
+    "Catalogue",
+    "ContactKind",
+    "Damage",
+    "Effect",
+    "Sensitivity",
+    "Technique",
+    "Test",
+]
+
+UNKNOWN_HARM = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Agent:
+    """What acts on a material, and how it spreads from the place where it is put."""
+
+    id: str
+    label: str
+    travels: str  # byContact, downward, throughLayers, onlyAtPlace; wholeObject if not said
+    graded: bool  # should each material be graded for it?
+    stopped_by: frozenset[str]  # of lw:Barrier, lw:Parting
+
+
+@dataclass(frozen=True, slots=True)
+class AgentUse:
+    """How a technique brings an agent; dose 1 trace, 2 low, 3 moderate, 4 full."""
+
+    agent: str
+    dose: int
+    confined: bool
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """How well a technique answers a damage: 0 not at all to 4 wholly; *low* where results vary."""
+
+    id: str
+    technique: str
+    damage: str
+    efficacy: int
+    low: int
+    under: str
+    statement: str
+    basis: str
+    confidence: str
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Technique:
+    """A way to intervene, or to refrain. Hours are a range for one damaged part."""
+
+    id: str
+    label: str
+    definition: str
+    groups: tuple[str, ...]
+    brings: tuple[AgentUse, ...]
+    requires: tuple[str, ...]
+    needs_tests: tuple[str, ...]
+    burdens: tuple[tuple[str, int], ...]  # (axis, grade 0 to 4), in the order of the axes
+    skill: int
+    hours: tuple[float, float]
+    hours_per: str
+    equipment: str
+    equipment_keys: tuple[str, ...]
+    set_up: str
+    monitoring: str
+    stop_sign: str
+    cautions: tuple[str, ...]
+    not_while: frozenset[str]  # ways of holding the object, as names of the vocabulary
+    only_for: frozenset[str]  # kinds of object; empty for any
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """An examination or trial. Material lost: 0 nothing to 3 a cut piece."""
+
+    __test__ = False  # not a pytest class
+
+    id: str
+    label: str
+    definition: str
+    minutes: int
+    material_lost: int
+    tests_agent: frozenset[str]
+    clears: frozenset[str]
+    bars: frozenset[str]
+    applies_to: frozenset[str]
+    identifies: frozenset[str]
+    checks: frozenset[str]
+    one_agent_at_a_time: bool
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Damage:
+    """A kind of damage; *hinders* grades how far it stands in the way of each aim, 0 to 4."""
+
+    id: str
+    label: str
+    weakens: bool
+    may_be_evidence: bool
+    hinders: dict[str, int]
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ContactKind:
+    """How two parts may touch, and how many grades of dose are lost on the way across."""
+
+    id: str
+    label: str
+    dose_loss: int
+    sewn: bool
+    layered: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """What the claims say of an agent on a material. Harm -1 means that nothing is known."""
+
+    harm: int
+    claims: tuple[str, ...]
+    contested: bool = False
+    inherited_from: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether any claim grades the material for the agent."""
+        return self.harm != UNKNOWN_HARM
+
+
+NOTHING_KNOWN = Sensitivity(UNKNOWN_HARM, ())
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Views on a loaded knowledge, each made once when it is first asked for."""
+
+    knowledge: Knowledge
+
+    @cached_property
+    def agents(self) -> dict[str, Agent]:
+        """Return all agents by CURIE."""
+        k = self.knowledge
+        return {
+            one: Agent(
+                one,
+                k.label(one),
+                (k.object(one, "lw:travels") or "lw:wholeObject").removeprefix("lw:"),
+                k.is_true(one, "lw:graded"),
+                frozenset(k.objects(one, "lw:stoppedBy")),
+            )
+            for one in k.instances("lw:Agent")
+        }
+
+    @cached_property
+    def axes(self) -> tuple[str, ...]:
+        """Return the burden axes in the order in which they are shown."""
+        k = self.knowledge
+        return tuple(sorted(k.instances("lw:Axis"), key=lambda a: k.number(a, "lw:order") or 0.0))
+
+    @cached_property
+    def techniques(self) -> dict[str, Technique]:
+        """Return all techniques by CURIE."""
+        return {one: self._technique(one) for one in self.knowledge.instances("lw:Technique")}
+
+    def _technique(self, one: str) -> Technique:
+        k = self.knowledge
+        grades = {
+            k.object(node, "lw:axis") or "": _whole(k, node, "lw:grade", 0)
+            for node in reversed(k.objects(one, "lw:burdens"))  # so that the first one stays
+        }
+        hours = k.object(one, "lw:hours") or ""
+        return Technique(
+            id=one,
+            label=k.label(one),
+            definition=k.text(one, "skos:definition"),
+            groups=k.broader(one)[1:],
+            brings=tuple(
+                sorted({self._use(n): 0 for n in k.objects(one, "lw:brings")}, key=_by_agent)
+            ),
+            requires=tuple(k.objects(one, "lw:requires")),
+            needs_tests=tuple(k.objects(one, "lw:needsTest")),
+            burdens=tuple((axis, grades.get(axis, 0)) for axis in self.axes),
+            skill=_whole(k, one, "lw:skill", 3),
+            hours=(k.number(hours, "lw:low") or 0.0, k.number(hours, "lw:high") or 0.0),
+            hours_per=k.text(hours, "lw:per"),
+            equipment=k.text(one, "lw:equipment"),
+            equipment_keys=tuple(k.texts(one, "lw:equipmentKey")),
+            set_up=k.text(one, "lw:setUp"),
+            monitoring=k.text(one, "lw:monitoring"),
+            stop_sign=k.text(one, "lw:stopSign"),
+            cautions=tuple(k.objects(one, "lw:caution")),
+            not_while=frozenset(k.objects(one, "lw:notWhile")),
+            only_for=frozenset(k.objects(one, "lw:onlyFor")),
+            rests_on=tuple(k.objects(one, "lw:restsOn")),
+        )
+
+    def _use(self, node: str) -> AgentUse:
+        k = self.knowledge
+        return AgentUse(
+            k.object(node, "lw:agent") or "",
+            _whole(k, node, "lw:dose", 4),
+            k.is_true(node, "lw:confined"),
+            tuple(k.objects(node, "lw:restsOn")),
+        )
+
+    @cached_property
+    def tests(self) -> dict[str, Test]:
+        """Return all tests by CURIE."""
+        k = self.knowledge
+        return {
+            one: Test(
+                one,
+                k.label(one),
+                k.text(one, "skos:definition"),
+                _whole(k, one, "lw:minutes", 60),
+                _whole(k, one, "lw:materialLost", 1),
+                frozenset(k.objects(one, "lw:testsAgent")),
+                frozenset(k.objects(one, "lw:goodResultClears")),
+                frozenset(k.objects(one, "lw:badResultBars")),
+                frozenset(k.objects(one, "lw:appliesTo")),
+                frozenset(k.objects(one, "lw:identifies")),
+                frozenset(k.objects(one, "lw:checksCondition")),
+                k.is_true(one, "lw:oneAgentAtATime"),
+                tuple(k.objects(one, "lw:restsOn")),
+            )
+            for one in k.instances("lw:Test")
+        }
+
+    @cached_property
+    def damages(self) -> dict[str, Damage]:
+        """Return all kinds of damage by CURIE."""
+        k = self.knowledge
+        return {
+            one: Damage(
+                one,
+                k.label(one),
+                k.is_true(one, "lw:weakensObject"),
+                k.is_true(one, "lw:mayBeEvidence"),
+                {
+                    k.object(n, "lw:aim") or "": _whole(k, n, "lw:grade", 4)
+                    for n in reversed(k.objects(one, "lw:hinders"))  # the first one stays
+                },
+                tuple(k.objects(one, "lw:restsOn")),
+            )
+            for one in k.instances("lw:Damage")
+        }
+
+    @cached_property
+    def effects(self) -> dict[str, tuple[Effect, ...]]:
+        """Return the effects by the damage they answer, best first."""
+        found: dict[str, list[Effect]] = {}
+        for one in self.knowledge.instances("lw:EffectClaim"):
+            effect = self._effect(one)
+            if effect.technique and effect.damage:
+                found.setdefault(effect.damage, []).append(effect)
+        return {d: tuple(sorted(e, key=lambda e: (-e.efficacy, e.id))) for d, e in found.items()}
+
+    def _effect(self, one: str) -> Effect:
+        k = self.knowledge
+        efficacy = _whole(k, one, "lw:efficacy", 0)
+        return Effect(
+            one,
+            k.object(one, "lw:technique") or "",
+            k.object(one, "lw:damage") or "",
+            efficacy,
+            _whole(k, one, "lw:efficacyLow", efficacy),
+            k.text(one, "lw:under"),
+            k.text(one, "lw:statement"),
+            (k.object(one, "lw:basis") or "").removeprefix("lw:"),
+            (k.object(one, "lw:confidence") or "").removeprefix("lw:"),
+            tuple(k.objects(one, "lw:restsOn")),
+        )
+
+    @cached_property
+    def contact_kinds(self) -> dict[str, ContactKind]:
+        """Return the kinds of contact by the local name that a case uses."""
+        k = self.knowledge
+        return {
+            one.partition(":")[2]: ContactKind(
+                one,
+                k.label(one),
+                _whole(k, one, "lw:doseLoss", 0),
+                k.is_true(one, "lw:sewn"),
+                k.is_true(one, "lw:layered"),
+            )
+            for one in k.instances("lw:ContactKind")
+        }
+
+    @cached_property
+    def _graded(self) -> dict[tuple[str, str], list[tuple[int, str, str]]]:
+        """(material, agent) -> (severity, claim, damage it needs or "")."""
+        k = self.knowledge
+        found: dict[tuple[str, str], list[tuple[int, str, str]]] = {}
+        for claim in k.instances("lw:SensitivityClaim"):
+            severity = k.number(claim, "lw:severity")
+            only_if = k.object(claim, "lw:onlyIf") or ""
+            if severity is None or only_if.startswith('"'):
+                continue  # beneficial, or true in a state that no field of a case can hold
+            for about in k.objects(claim, "lw:about"):
+                for agent in k.objects(claim, "lw:agent"):
+                    if about.startswith("material:"):
+                        found.setdefault((about, agent), []).append((int(severity), claim, only_if))
+        return found
+
+    def sensitivity(
+        self, material: str, agent: str, part_damage: frozenset[str] = frozenset()
+    ) -> Sensitivity:
+        """Return what is claimed of *agent* on *material*, taking the nearest graded concept.
+
+        The highest severity of the nearest level counts: where claims disagree, both stand and
+        the graver one leads. Claims that hold only in a state count when the part has it.
+        """
+        key = (material, agent, part_damage & self._states)
+        found = self._sensitivities.get(key)
+        if found is None:
+            concepts = self.knowledge.broader(material)
+            found = self._sensitivities[key] = _nearest(self._graded, concepts, agent, key[2])
+        return found
+
+    @cached_property
+    def _states(self) -> frozenset[str]:
+        """Return the kinds of damage that some claim depends on."""
+        return frozenset(row[2] for rows in self._graded.values() for row in rows if row[2])
+
+    @cached_property
+    def _sensitivities(self) -> dict[tuple[str, str, frozenset[str]], Sensitivity]:
+        return {}
+
+    @cached_property
+    def uncertain_materials(self) -> frozenset[str]:
+        """Return the materials whose very entry says that their nature has yet to be found."""
+        k = self.knowledge
+        return frozenset(m for m in k.instances("skos:Concept") if k.is_true(m, "lw:unidentified"))
+
+
+def _nearest(
+    graded: dict[tuple[str, str], list[tuple[int, str, str]]],
+    concepts: tuple[str, ...],
+    agent: str,
+    part_damage: frozenset[str],
+) -> Sensitivity:
+    for concept in concepts:
+        claims = [
+            row for row in graded.get((concept, agent), ()) if not row[2] or row[2] in part_damage
+        ]
+        if claims:
+            worst = max(severity for severity, _, _ in claims)
+            mildest = min(severity for severity, _, _ in claims)
+            ordered = sorted(claims, key=lambda row: (-row[0], row[1]))
+            return Sensitivity(
+                worst,
+                tuple(claim for _, claim, _ in ordered),
+                worst - mildest >= 2,
+                "" if concept == concepts[0] else concept,
+            )
+    return NOTHING_KNOWN
+
+
+def _whole(k: Knowledge, subject: str, predicate: str, default: int) -> int:
+    found = k.number(subject, predicate)
+    return default if found is None else int(found)
+
+
+def _by_agent(use: AgentUse) -> str:
+    return use.agent

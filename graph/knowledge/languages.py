@@ -1,0 +1,95 @@
+"""Labels in the language asked for, with English behind it; which languages there are.
+
+A tag follows BCP 47: asked for ``de``, a label tagged ``de-AT`` will do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.shacl.terms import split_literal
+
+if TYPE_CHECKING:
+    from leastwise.graph.knowledge.knowledge import Knowledge
+
+__all__ = ["ENGLISH", "UnknownLanguage", "choose", "is_english", "known_language", "languages_of"]
+
+#: The language that the knowledge is written in, and that stands in for a missing label.
+ENGLISH = "en"
+
+
+class UnknownLanguage(LeastwiseError):  # noqa: N818 - reads as what happened
+    """A language in which the knowledge has no labels; names those there are."""
+
+    def __init__(self, given: str, there_are: Iterable[str]) -> None:
+        self.given, self.accepted = given, tuple(there_are)
+        super().__init__(
+            f"language: {given!r} is not accepted; accepted is one of {', '.join(self.accepted)}."
+        )
+
+
+def choose(terms: Sequence[str], language: str = ENGLISH) -> str | None:
+    """Return the lexical form of the literal in *language*, else English, else untagged, else any.
+
+    Of several that are equally good the first one counts. None if no term is a literal.
+
+    >>> choose(['"Staub"@de', '"dust"@en'], "de"), choose(['"Staub"@de', '"dust"@en'], "fr")
+    ('Staub', 'dust')
+    """
+    literals = [term for term in terms if term[:1] == '"']
+    if not literals:
+        return None
+    return split_literal(min(literals, key=lambda term: _distance(_tag(term), language)))[0]
+
+
+def _distance(tag: str, language: str) -> int:
+    """Return how far a tag is from what was asked for; ``min`` keeps the first of equals."""
+    for far, wanted in enumerate((language, ENGLISH)):
+        if tag == wanted:
+            return 2 * far
+        if tag.startswith(f"{wanted}-"):
+            return 2 * far + 1
+    return 5 if tag else 4
+
+
+def _tag(term: str) -> str:
+    mark = term.rpartition('"')[2]
+    return mark[1:].lower() if mark[:1] == "@" else ""
+
+
+def is_english(term: str) -> bool:
+    """Return whether a literal term is in English, or in no language at all.
+
+    >>> is_english('"dust"@en-GB'), is_english('"dust"'), is_english('"Staub"@de')
+    (True, True, False)
+    """
+    tag = _tag(term)
+    return tag in ("", ENGLISH) or tag.startswith(f"{ENGLISH}-")
+
+
+def languages_of(knowledge: Knowledge) -> tuple[str, ...]:
+    """Return the tags of the languages in which concepts have a preferred label, sorted."""
+    tags = {
+        _tag(term)
+        for concept in knowledge.instances("skos:Concept")
+        for term in knowledge.objects(concept, "skos:prefLabel")
+    }
+    return tuple(sorted(tags - {""}))
+
+
+def known_language(given: str, knowledge: Knowledge) -> str:
+    """Return the tag that *given* stands for: in lower case, and one that labels are in.
+
+    Raises:
+        UnknownLanguage: no concept has a label in it; the message lists the languages there are.
+
+    """
+    asked = given.strip().replace("_", "-").lower()
+    if asked == ENGLISH:
+        return asked
+    there_are = languages_of(knowledge)
+    if not any(tag == asked or tag.startswith(f"{asked}-") for tag in there_are):
+        raise UnknownLanguage(given, {ENGLISH: None, **dict.fromkeys(there_are)})
+    return asked

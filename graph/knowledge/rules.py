@@ -1,0 +1,123 @@
+"""The rules: SHACL shapes of shapes/ with what they mean for an option, compiled once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
+from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
+from leastwise.graph.shacl.triples import Triples
+
+__all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book", "read_rule", "shipped_rules"]
+
+#: Shapes of form, not of harm: they are checked elsewhere.
+FORM_FILES = ("case.ttl", "knowledge.ttl")
+
+#: What a finding may do to an option, gravest first.
+VERDICT_EFFECTS = ("defeats", "leavesUndecided", "cautions", "records")
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule. Severity is the local name of sh:Violation, sh:Warning or sh:Info."""
+
+    id: str
+    severity: str
+    effect: str  # one of VERDICT_EFFECTS
+    theme: str
+    message: str
+    cautions: tuple[str, ...]
+    lifted_by: tuple[str, ...]
+    rests_on: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True)
+class RuleBook:
+    """All rules, and their shapes compiled against the knowledge they read."""
+
+    rules: dict[str, Rule]
+    compiled: CompiledShapes
+    digest: str
+
+    def evaluate(self, data: Triples) -> Results:
+        """Return the results of all rules over the columns of a case laid over the knowledge."""
+        return evaluate(self.compiled, data)
+
+    @cached_property
+    def themes(self) -> dict[str, list[Rule]]:
+        """Return the rules by theme, each in alphabetical order."""
+        found: dict[str, list[Rule]] = {}
+        for rule in sorted(self.rules.values(), key=lambda r: r.id):
+            found.setdefault(rule.theme, []).append(rule)
+        return found
+
+
+def shipped_rules() -> list[Path]:
+    """Return the files of the shipped rules, without the shapes that state a form."""
+    return [path for path in shipped_files("shapes") if path.name not in FORM_FILES]
+
+
+def load_rule_book(
+    extra: Iterable[Path] = (), *, files: Iterable[Path] | None = None, cache: Path | None = None
+) -> RuleBook:
+    """Return the shipped rules (or those of *files* instead) and the *extra* ones, compiled.
+
+    Shapes that state the form of a record or of knowledge (FORM_FILES) aren't rules.
+
+    Raises:
+        KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core.
+
+    """
+    paths = shipped_rules() if files is None else list(files)
+    triples, digest = load_triples([*paths, *extra], cache)
+    book = Knowledge(triples, digest)
+    rules = {one: read_rule(book, one) for one in _rule_names(book)}
+    try:
+        compiled = compile_shapes(triples)
+    except ShaclError as error:
+        raise KnowledgeError("shapes/", f"{error}.", "Mend that shape.") from error
+    return RuleBook(rules, compiled, digest)
+
+
+def _rule_names(book: Knowledge) -> list[str]:
+    return [one for one in book.instances("sh:NodeShape") if one.startswith("rule:")]
+
+
+def read_rule(book: Knowledge, one: str) -> Rule:
+    """Return one rule of a graph of rules.
+
+    Raises:
+        KnowledgeError: it lacks its message or effect, or severity and effect don't agree.
+
+    """
+    effect = (book.object(one, "lw:verdictEffect") or "").removeprefix("lw:")
+    message = book.text(one, "sh:message")
+    if effect not in VERDICT_EFFECTS or not message:
+        raise KnowledgeError(
+            one,
+            "lacks its sh:message or its lw:verdictEffect.",
+            f"Give both; the effect is one of {', '.join('lw:' + e for e in VERDICT_EFFECTS)}.",
+        )
+    severity = (book.object(one, "sh:severity") or "sh:Violation").removeprefix("sh:")
+    if (severity == "Violation") != (effect == "defeats"):
+        raise KnowledgeError(
+            one,
+            f"has severity {severity} and effect {effect}.",
+            "Violation goes with lw:defeats, and only with it.",
+        )
+    return Rule(
+        id=one,
+        severity=severity,
+        effect=effect,
+        theme=book.text(one, "lw:theme"),
+        message=message,
+        cautions=tuple(book.objects(one, "lw:caution")),
+        lifted_by=tuple(book.objects(one, "lw:liftedBy")),
+        rests_on=tuple(book.objects(one, "lw:restsOn")),
+        note=book.text(one, "skos:note"),
+    )

@@ -1,0 +1,95 @@
+"""An adviser over the shipped knowledge and a collection's own folders, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from leastwise.graph.authoring.compare import SHIPPED, Side
+from leastwise.graph.authoring.overlays import read_overlays
+from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.knowledge.knowledge import (
+    Knowledge,
+    load_knowledge,
+    load_triples,
+    overlay_files,
+)
+from leastwise.graph.knowledge.languages import ENGLISH
+from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
+from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["load_adviser", "open_side"]
+
+
+def load_adviser(
+    folders: Iterable[Path] = (), *, cache: Path | None = None, language: str = ENGLISH
+) -> Adviser:
+    """Return an adviser over the shipped knowledge and rules and a collection's own folders.
+
+    Labels are in *language* where there are any, else in English, as the sentences always are.
+
+    Raises:
+        KnowledgeError: a file that can't be used, with its place and mend.
+        UnknownLanguage: nothing is labelled in that language; names those there are.
+
+    """
+    folders = tuple(folders)
+    if folders:
+        _refuse_broken(folders, cache)
+    knowledge = load_knowledge(folders, cache=cache, language=language)
+    own_rules = [path for folder in folders for path in overlay_files(folder)[1]]
+    rules = load_rule_book(own_rules, cache=cache)
+    return Adviser(knowledge, rules, read_overlays(folders, cache=cache))
+
+
+def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
+    """Raise the first fault of a folder that would make answers wrong or impossible."""
+    from leastwise.graph.authoring.check_knowledge import Checker  # noqa: PLC0415 - only for overlays
+
+    files = [overlay_files(folder) for folder in folders]
+    checker = Checker.shipped(cache)
+    for folder, (knowledge, rules) in zip(folders, files, strict=True):
+        faults, _ = checker.check([folder])
+        fault = next((one for one in faults if one.blocking), None)
+        if fault is not None:
+            place = f"{fault.file}:{fault.line}" if fault.line else fault.file
+            mend = "leastwise check-knowledge shows everything that is wrong with the folder."
+            raise KnowledgeError(place, f"{fault.subject}: {fault.what}", mend)
+        checker = checker.extended_with([*knowledge, *rules])
+
+
+def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> Side:
+    """Return one side: ``shipped``, a folder laid over it, or with *whole* a folder by itself.
+
+    A whole folder brings its rules in a ``rules`` folder; without one the shipped rules count.
+
+    Raises:
+        KnowledgeError: the folder can't be used; with place and mend.
+
+    """
+    if name == SHIPPED:
+        adviser, files = load_adviser(cache=cache), shipped_rules()
+    elif whole:
+        knowledge, own = overlay_files(Path(name))
+        files = own or shipped_rules()
+        adviser = Adviser(
+            load_knowledge(files=knowledge, cache=cache), load_rule_book(files=files, cache=cache)
+        )
+        _ask_for_the_needful(name, adviser.knowledge)
+    else:
+        adviser = load_adviser([Path(name)], cache=cache)
+        files = [*shipped_rules(), *overlay_files(Path(name))[1]]
+    return Side(name, adviser, Knowledge(*load_triples(files, cache)))
+
+
+def _ask_for_the_needful(name: str, k: Knowledge) -> None:
+    """Raise if a folder can't be a knowledge by itself."""
+    needed = ("lw:Technique", "lw:Damage", "lw:Agent", "lw:Axis", "lw:Policy")
+    missing = [kind for kind in needed if not k.instances(kind)]
+    if missing or "technique:leave-and-monitor" not in k:
+        lacking = ", ".join(missing) or "technique:leave-and-monitor"
+        raise KnowledgeError(
+            name,
+            f"is no complete knowledge: it lacks {lacking}.",
+            "Leave --whole out to lay the folder over the shipped knowledge.",
+        )

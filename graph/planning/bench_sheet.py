@@ -1,0 +1,366 @@
+"""The bench sheet of one option: what is done in order, with times, amounts, looks and stop signs.
+
+Everything on it comes from the answer, the technique, the plan's provisions or, where the record
+holds a planned pack, from the bench physics; each figure says which.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from leastwise.graph.answer import Answer, FindingView, OptionAnswer
+from leastwise.graph.case.packs import PackRecord
+from leastwise.graph.case.record import Case
+from leastwise.graph.errors import UnknownOption
+from leastwise.graph.planning.bench_layers import (
+    FROM,
+    Layers,
+    layers_of_pack,
+    layers_of_set_up,
+    sentences_of,
+)
+from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.contacts import stop_at
+from leastwise.graph.weighing.exposure import Exposure
+
+if TYPE_CHECKING:
+    from leastwise.graph.setups.answers import MoistureAnswer
+
+__all__ = ["BenchSheet", "Check", "Row", "bench_sheet"]
+
+PEOPLE = "people"
+MOST_CHECKS, MOST_CARE, GRAVE = 7, 5, 3
+#: A sentence about times of practice, which computed times replace.
+TIMED = re.compile(r"\d+ (?:min|h)\b|^These times")
+LONG_WORD = re.compile(r"[a-z]{5,}")
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """Something to settle before the work: *what*, or instead of it one of *or_else*."""
+
+    what: str
+    or_else: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A figure with its unit and where it comes from: computed, recorded or practice."""
+
+    what: str
+    value: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchSheet:
+    """What one sheet says.
+
+    *verdict* is accepted or undecided; a defeated option has no sheet to work from, only
+    *against*. *more_checks* and *more_care* count what the page of options holds besides.
+    """
+
+    option: str
+    label: str
+    damage: str
+    parts: tuple[str, ...]
+    extent: str
+    verdict: str
+    against: tuple[str, ...]
+    people: tuple[str, ...]
+    checks: tuple[Check, ...]
+    more_checks: int
+    steps: tuple[str, ...]
+    equipment: str
+    layers: Layers | None
+    times: tuple[Row, ...]
+    amounts: tuple[Row, ...]
+    looks: tuple[str, ...]
+    stops: tuple[str, ...]
+    care: tuple[str, ...]
+    more_care: int
+    reading: str  # what the table of readings asks for, such as "RH %"
+    computed: bool
+    claims: tuple[str, ...]
+
+
+def bench_sheet(adviser: Adviser, case: Case, answer: Answer, option: str) -> BenchSheet:
+    """Return the sheet of one option of a case that has been weighed.
+
+    Raises:
+        UnknownOption: the case has no such option.
+
+    """
+    found = next((o for o in answer.options() if o.id == option), None)
+    if found is None:
+        raise UnknownOption("option", option, [])
+    return _Writer(adviser, case, answer, found).sheet()
+
+
+@dataclass(frozen=True)
+class _Writer:
+    adviser: Adviser
+    case: Case
+    answer: Answer
+    option: OptionAnswer
+
+    @cached_property
+    def candidate(self) -> Candidate:
+        return self._steps_of_weighing[0]
+
+    @cached_property
+    def exposures(self) -> tuple[Exposure, ...]:
+        return self._steps_of_weighing[1]
+
+    @cached_property
+    def _steps_of_weighing(self) -> tuple[Candidate, tuple[Exposure, ...]]:
+        steps = self.adviser.steps(self.case, self.option.id)
+        candidate = steps.candidates[0]
+        return candidate, steps.data.exposures[candidate.id]
+
+    @cached_property
+    def pack(self) -> PackRecord | None:
+        key = (self.candidate.damage.id, self.option.technique)
+        return next((p for p in self.case.packs if (p.damage, p.technique) == key), None)
+
+    @cached_property
+    def physics(self) -> MoistureAnswer | None:
+        """Return what the bench physics says of the planned pack, if there is one."""
+        if self.pack is None:
+            return None
+        from leastwise.graph.setups.answers import (  # noqa: PLC0415 - the solver is slow to load
+            answer_moisture,
+        )
+        from leastwise.graph.setups.dose import dose_scale  # noqa: PLC0415 - as above
+
+        return answer_moisture(self.pack.stack, scale=dose_scale(self.adviser.knowledge))
+
+    def _name(self, part: str) -> str:
+        return next((p.name for p in self.case.parts if p.id == part), part)
+
+    def sheet(self) -> BenchSheet:
+        o, c = self.option, self.candidate
+        parts = tuple(self._name(part) for part in c.parts)
+        checks, care = self._checks(), self._care()
+        layers = layers_of_pack(self.pack.stack) if self.pack else None
+        moist = {use.agent for use in c.technique.brings} & {
+            "agent:water-vapour",
+            "agent:liquid-water",
+        }
+        against = [f.message for f in o.findings if f.effect == "defeats"]
+        return BenchSheet(
+            option=o.id,
+            label=o.label,
+            damage=self.adviser.knowledge.label(c.damage.damage),
+            parts=parts,
+            extent=self._extent(),
+            verdict=o.verdict,
+            against=tuple(dict.fromkeys(against)),
+            people=self._people(),
+            checks=tuple(checks[:MOST_CHECKS]),
+            more_checks=max(0, len(checks) - MOST_CHECKS),
+            steps=tuple(self._steps()),
+            equipment=o.equipment,
+            layers=layers or layers_of_set_up(c.technique, parts),
+            times=tuple(self._times()),
+            amounts=tuple(self._amounts()),
+            looks=tuple(self._looks()),
+            stops=tuple(self._stops()),
+            care=tuple(care[:MOST_CARE]),
+            more_care=max(0, len(care) - MOST_CARE),
+            reading="RH, %" if moist else "Reading",
+            computed=self.physics is not None,
+            claims=self._claims(),
+        )
+
+    def _extent(self) -> str:
+        extent = self.candidate.damage.extent
+        if isinstance(extent, str):
+            return "extent not recorded"
+        unit = {"cm2": "cm²", "percent": "% of the part", "count": "places"}.get(
+            extent.unit, extent.unit
+        )
+        return f"{extent.value:g} {unit}"
+
+    def _people(self) -> tuple[str, ...]:
+        """Return what protects people here: of this option, and of the object whatever is done."""
+        mine = {f.message for f in self.option.findings if f.theme == PEOPLE}
+        others = {f.message for o in self.answer.options() for f in o.findings if f.theme == PEOPLE}
+        return tuple(
+            f.message
+            for f in self.answer.people_first
+            if f.message in mine or f.message not in others
+        )
+
+    def _checks(self) -> list[Check]:
+        """Return what settles the open points: for each the tests first, then what else would."""
+        found: dict[tuple[str, ...], Check] = {}
+        for finding in self.option.findings:
+            if finding.effect != "leavesUndecided":
+                continue
+            order = sorted(finding.mends, key=lambda m: m.kind not in ("test", "identity"))
+            labels = tuple(dict.fromkeys(m.label for m in order))
+            if labels:
+                found.setdefault(labels, Check(labels[0], labels[1:]))
+            else:
+                found.setdefault((finding.message,), Check(finding.message))
+        return list(found.values())
+
+    def _care(self) -> list[str]:
+        """Return the cautions of the object, each once, with the parts they are for."""
+        groups: dict[str, list[FindingView]] = {}
+        for f in self.option.findings:
+            if f.effect == "cautions" and f.theme != PEOPLE:
+                texts = [self.answer.cautions[c] for c in f.cautions if self.answer.cautions.get(c)]
+                groups.setdefault(texts[0] if texts else f.message, []).append(f)
+        return [self._with_parts(text, group) for text, group in groups.items()]
+
+    def _with_parts(self, text: str, group: Sequence[FindingView]) -> str:
+        label = self.adviser.knowledge.label
+        about = dict.fromkeys(
+            label(f.material) if f.material else self._name(f.part) for f in group
+        )
+        named = ", ".join(one for one in about if one)
+        return f"{text} ({named})" if named else text
+
+    def _steps(self) -> Iterator[str]:
+        yield "Photograph the place and note the condition, the RH and the temperature of the room."
+        yield from self._stops_in_place()
+        p = self.physics
+        for sentence in sentences_of(self.option.set_up):
+            laid = FROM.match(sentence)
+            yield "Lay the layers up as drawn." if laid else sentence
+        if p is not None and self.pack is not None:
+            yield from self._steps_of_pack(p)
+        if len(self.candidate.parts) > 1:
+            yield from (work.in_words for work in self.option.work)
+        if p is not None:
+            yield "Dry restrained between dry blotters; change them as the times say."
+        yield "Photograph again, and write down what was done, added, removed and changed."
+
+    def _steps_of_pack(self, p: MoistureAnswer) -> Iterator[str]:
+        loads = [x for x in self.pack.stack.layers if x.water_load_g_m2] if self.pack else []
+        if loads:
+            yield "Weigh the blotter dry and damp; give it the water of the table of amounts."
+        yield (
+            f"Start the clock when the pack is closed: target {100 * p.question.target.low:g} to "
+            f"{100 * p.question.target.high:g} % RH at {p.question.treated}."
+        )
+
+    def _stops_in_place(self) -> Iterator[str]:
+        """Yield the barriers and partings that the verdict counts on."""
+        seen: set[frozenset[str]] = set()
+        for e in self.exposures:
+            agent = self.adviser.catalogue.agents[e.agent]
+            pairs = {frozenset(pair) for pair in zip(e.reach.way, e.reach.way[1:], strict=False)}
+            for contact in self.case.contacts if e.reach.stopped else ():
+                pair = frozenset(contact.between)
+                stop = stop_at(contact, agent, confined=e.confined)
+                if pair not in pairs or pair in seen or not stop:
+                    continue
+                seen.add(pair)
+                first, second = (self._name(part) for part in contact.between)
+                done = "the barrier lies" if stop == "barrier" else "nothing joins the two"
+                yield f"See that {done} between {first} and {second} before anything else is laid."
+
+    def _times(self) -> Iterator[Row]:
+        p, o = self.physics, self.option
+        if p is not None:
+            yield from _pack_times(p)
+        low, high = o.hours
+        span = f"{low:g} to {high:g} h" if high > low else f"{low:g} h"
+        per = self.candidate.technique.hours_per
+        many = len(self.candidate.parts)
+        how = "once for the object" if per == "object" else f"{many} part{'s' * (many > 1)}"
+        yield Row("Work in all", span, f"practice; {how}")
+
+    def _amounts(self) -> Iterator[Row]:
+        p = self.physics
+        if p is not None and self.pack is not None:
+            yield from _pack_amounts(p, self.pack)
+        provisions = Provisions(self.adviser.catalogue)
+        for m in provisions.materials(self.option.technique, self.candidate.damage):
+            unit = m.unit.replace("2", "²")
+            value = f"{m.amount[0]:g} to {m.amount[1]:g} {unit}" if m.amount else "to be measured"
+            basis = "practice; by the extent recorded" if m.amount else m.because
+            yield Row(m.item, value, basis)
+
+    def _looks(self) -> Iterator[str]:
+        for sentence in sentences_of(self.option.monitoring):
+            if self.physics is None or not TIMED.search(sentence):  # computed times stand instead
+                yield sentence
+        near: dict[str, list[str]] = {}
+        for e in self.exposures:
+            if not e.on_target and not e.stopped and (e.sensitivity.harm >= GRAVE or e.harm < 0):
+                label = self.adviser.knowledge.label(e.material)
+                near.setdefault(self._name(e.part), []).append(label)
+        for part, labels in near.items():
+            yield f"Look at {part} too ({', '.join(dict.fromkeys(labels))})."
+
+    def _stops(self) -> Iterator[str]:
+        yield from sentences_of(self.option.stop_sign)
+        if self.physics is not None:
+            known = set(LONG_WORD.findall(self.option.stop_sign.lower()))
+            signs = self.physics.protocol.stop_signs
+            fresh = [one for one in signs if known.isdisjoint(LONG_WORD.findall(one.lower()))]
+            if fresh:
+                yield f"Or: {'; '.join(fresh)}."
+
+    def _claims(self) -> tuple[str, ...]:
+        technique = self.candidate.technique
+        effect = self.candidate.effect
+        named = [*technique.rests_on, *(effect.rests_on if effect else ())]
+        named += [c for f in self.option.findings for c in f.claims]
+        return tuple(dict.fromkeys(named))
+
+
+def _pack_times(p: MoistureAnswer) -> Iterator[Row]:
+    """Yield the times of a planned pack, with their interval; percentiles 5 and 95."""
+    from leastwise.graph.physics.bounds import minutes_in_words  # noqa: PLC0415 - with the solver
+
+    plan, band = p.protocol, p.band.time_to_target
+    computed = "computed"
+    first, every = minutes_in_words(plan.first_look_s), minutes_in_words(plan.look_every_s)
+    yield Row("First look", f"after {first}, then every {every}", computed)
+    if band.low_s is None:
+        yield Row("Target reached", "not likely in the time looked at", computed)
+    else:
+        late = minutes_in_words(band.high_s) if band.high_s is not None else "never in some cases"
+        span = f"{minutes_in_words(band.low_s)} to {late}"
+        yield Row("Target reached", f"after {span}", computed)
+    if plan.stop_at_latest_s is not None:
+        stop = minutes_in_words(plan.stop_at_latest_s)
+        yield Row("Stop at the latest", f"after {stop}", computed)
+    low, high = plan.drying.practice_h.low, plan.drying.practice_h.high
+    changes = ", ".join(minutes_in_words(s) for s in plan.drying.change_blotter_s)
+    drying = f"{low:g} to {high:g} h; change blotters at {changes}"
+    yield Row("Dry restrained", drying, "practice, W-062")
+
+
+def _pack_amounts(p: MoistureAnswer, pack: PackRecord) -> Iterator[Row]:
+    plan, patch = p.protocol, pack.stack.patch
+    area = patch.width_cm * patch.height_cm
+    yield Row("Pack", f"{patch.width_cm:g} by {patch.height_cm:g} cm", "recorded")
+    for layer in pack.stack.layers:
+        if layer.water_load_g_m2:
+            grams = [round(end * area / 1e4, 1) for end in layer.water_load_g_m2]
+            span = f"{grams[0]:g} to {grams[1]:g} g" if grams[1] > grams[0] else f"{grams[0]:g} g"
+            yield Row(f"Water for {layer.called}", span, "recorded; over its dry mass")
+    low, high = plan.dose.self_limiting_g.low, plan.dose.self_limiting_g.high
+    yield Row(
+        "Water that stops by itself", f"{low:.1f} to {high:.1f} g", "computed; a design idea, D-14"
+    )
+    weight = plan.weight
+    plates = "plate" if weight.plates == 1 else "plates"
+    yield Row(
+        "Weight while drying",
+        f"{weight.mass_g:.0f} g: {weight.plates} glass {plates}, "
+        f"{weight.glass_thickness_mm:.0f} mm thick",
+        f"{patch.pressure_g_cm2:g} g/cm² on {area:g} cm²",
+    )

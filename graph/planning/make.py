@@ -1,0 +1,333 @@
+"""From a case to a plan: one option for each damage, chosen together and put in order.
+
+The choice minimises, in this order, what still hinders the aim, undecided options (where they
+are allowed at all), burden, and hours; within the means at hand and without techniques that rule
+each other out. Where the means stop the aim from being met, the plan names the limit that binds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
+from leastwise.graph.case.record import Case
+from leastwise.graph.knowledge.cite import cite
+from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
+from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected, total
+from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
+from leastwise.graph.planning.steps import Chosen, StepWriter
+from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
+from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["make_plan"]
+
+SKILL = {"assistant": 1, "conservator": 2, "specialist": 3}
+SKILL_WORD = {grade: word for word, grade in SKILL.items()}
+PEOPLE = "people"
+
+
+def make_plan(
+    case: Case, adviser: Adviser, *, undecided: bool = False, answer: Answer | None = None
+) -> Plan:
+    """Return the plan for a case: least burden that meets the aim, within the means.
+
+    Args:
+        case: read with :func:`leastwise.graph.read_case`.
+        adviser: knowledge and rules.
+        undecided: whether undecided options may be planned, what settles them listed first.
+        answer: what this adviser says of this case, if it is at hand; else it is worked out.
+
+    Raises:
+        OrderError: the precedences of the knowledge go round in a circle among what was chosen.
+
+    """
+    return _Planning(case, adviser, undecided, answer).plan()
+
+
+@dataclass(frozen=True)
+class _Planning:
+    """The steps of planning for one case; each result is made once."""
+
+    case: Case
+    adviser: Adviser
+    undecided: bool
+    given: Answer | None = None
+
+    @cached_property
+    def answer(self) -> Answer:
+        return self.given or self.adviser.weigh(self.case)
+
+    @cached_property
+    def choices(self) -> Choices:
+        return Choices(self.case, self.adviser, self.answer)
+
+    @property
+    def options(self) -> dict[str, OptionAnswer]:
+        return self.choices.options
+
+    @cached_property
+    def chooser(self) -> Chooser:
+        return self.choices.chooser(undecided=self.undecided)
+
+    @cached_property
+    def limits(self) -> Limits:
+        """Return the means as limits; what is not recorded limits nothing, and is said so."""
+        hours = self.case.means.hours
+        way = self.housing.option.hours[1] if self.housing else 0.0
+        return Limits(
+            None if isinstance(hours, str) else max(0, round((hours - way) * HOUR_UNIT)),
+            SKILL.get(self.case.means.skill),
+        )
+
+    @cached_property
+    def housing(self) -> Housing | None:
+        """Return what carries the object on the way; its hours come off those at hand."""
+        return housing_for_the_way(self.case, self.adviser) if travels(self.case) else None
+
+    @cached_property
+    def selected(self) -> Selected | None:
+        return self.choices.best(self.chooser, self.limits)
+
+    @cached_property
+    def stranded(self) -> list[DamageAnswer]:
+        """Return the damages for which not even leaving them alone may be planned."""
+        open_ones = {c.damage for c in self.chooser.choices}
+        return [d for d in self.answer.damages if d.id not in open_ones]
+
+    def plan(self) -> Plan:
+        """Return the plan, whole."""
+        selected = self.selected or total(())
+        writer = StepWriter(
+            self.case,
+            self.adviser.knowledge,
+            self.choices.book,
+            self.choices.provisions,
+            [Chosen(c, self.options[c.id], self.choices.candidates[c.id]) for c in selected.chosen],
+        )
+        steps = writer.steps(self._because)
+        way = self.housing
+        if way is not None and self.selected is not None:
+            steps.append(writer.housing_step(way, len(steps) + 1))
+        left = writer.left_undone(self.answer, self._why_barred, self.adviser.policy)
+        limits = self.choices.provisions.use_limits(self.case)
+        stranded = sum(self.choices.shortfall(d.options[0]) for d in self.stranded)
+        shortfall = selected.shortfall + stranded
+        people = self._people(selected)
+        settle = writer.open_points()
+        binding = list(self._bindings())
+        used = {c.id for c in selected.chosen}
+        cited = [
+            *(c for s in steps for c in [*s.claims, *(x for a in s.after for x in a.claims)]),
+            *(c for s in steps for m in s.materials for c in m.claims),
+            *(c for f in [*people, *self.answer.record] for c in f.claims),
+            *(c for one in limits for c in one.claims),
+            *(c for one in settle for c in one.claims),
+            *(c for one in left for b in one.barred for c in b.claims),
+        ]
+        claims, sources = cite(self.adviser.knowledge, cited)
+        return Plan(
+            case=self.answer.case,
+            stamp=self.answer.stamp,
+            policy=self.answer.policy,
+            undecided_allowed=self.undecided,
+            possible=self.selected is not None,
+            meets_aim=self.selected is not None and shortfall == 0,
+            in_words=self._in_words(selected, binding),
+            people_first=people,
+            record=self.answer.record,
+            tests_first=[
+                replace(t, options=[o for o in t.options if o in used])
+                for t in self.answer.tests_first
+                if used.intersection(t.options)
+            ],
+            settle_first=settle,
+            steps=steps,
+            left_undone=left,
+            use_limits=limits,
+            hours=_hours(selected.hours, way if self.selected else None),
+            hours_saved=_hours(selected.saved),
+            burden=selected.burden / BURDEN_UNIT + (way.option.burden if way else 0.0),
+            shortfall=shortfall,
+            means=MeansView(
+                self.case.means.hours, self.case.means.skill, self.case.means.equipment
+            ),
+            binding=binding,
+            frontier=list(self._frontier()),
+            claims=claims,
+            sources=sources,
+        )
+
+    def _people(self, selected: Selected) -> list[FindingView]:
+        """Return what protects people at the object and in the chosen work, gravest first."""
+        of_options = {
+            f.message for o in self.options.values() for f in o.findings if f.theme == PEOPLE
+        }
+        of_chosen = {
+            f.message
+            for c in selected.chosen
+            for f in self.options[c.id].findings
+            if f.theme == PEOPLE
+        }
+        return [
+            f
+            for f in self.answer.people_first
+            if f.message in of_chosen or f.message not in of_options
+        ]
+
+    def _because(self, c: Choice) -> str:
+        """Return why this option was chosen for its damage, and not the one ahead of it alone."""
+        mine = [x for x in self.chooser.choices if x.damage == c.damage]
+        ahead = [x for x in mine if _alone(x) < _alone(c)]
+        word = "undecided" if c.undecided else "accepted"
+        if not ahead:
+            meets = (
+                "least burden that meets the aim"
+                if not c.shortfall
+                else "nothing that may be planned meets the aim; this leaves least in its way"
+            )
+            return f"First for this damage ({word}): {meets}."
+        first = min(ahead, key=_alone)
+        return f"{self.options[first.id].label} would come first alone, but {self._why(first, c)}."
+
+    def _why(self, wanted: Choice, instead: Choice) -> str:
+        """Return why *wanted* is not in the plan in place of *instead*."""
+        assert self.selected is not None  # noqa: S101 - only asked of a plan that was found
+        if wanted.lacks:
+            return f"lacks equipment ({', '.join(wanted.lacks)})"
+        if self.limits.skill is not None and wanted.skill > self.limits.skill:
+            return f"asks for a {SKILL_WORD[wanted.skill]}"
+        others = [c for c in self.selected.chosen if c.id != instead.id]
+        for other in others:
+            for conflict in self.choices.book.exclusive(wanted.technique, other.technique):
+                if self.choices.touch(wanted, other):
+                    label = self.options[other.id].label
+                    return f"can't be done together with {label}: {conflict.because.rstrip('.')}"
+        hours = total([*others, wanted]).hours[1]
+        if self.limits.hours is not None and hours > self.limits.hours:
+            return (
+                f"the plan would then take up to {hours / HOUR_UNIT:g} h of the "
+                f"{self.limits.hours / HOUR_UNIT:g} h at hand"
+            )
+        return "together with the rest of the plan this asks less, since shared work counts once"
+
+    def _why_barred(self, o: OptionAnswer, instead: Choice | None) -> str:
+        known = next((c for c in self.chooser.choices if c.id == o.id), None)
+        if known is not None and instead is not None and self.selected is not None:
+            return self._why(known, instead)
+        effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(o.verdict)
+        grounds = [f.message for f in o.findings if f.effect == effect]
+        return grounds[0].rstrip(".") if grounds else o.verdict_in_words.rstrip(".")
+
+    def _bindings(self) -> Iterator[Binding]:
+        """Yield each limit without which more of the aim would be met, by choosing again."""
+        now, lim = self.selected, self.limits
+        if now is not None and now.shortfall == 0:
+            return
+        relaxed = {
+            "hours": replace(lim, hours=None),
+            "skill": replace(lim, skill=None),
+            "equipment": replace(lim, equipment=False),
+        }
+        found = [b for name, free in relaxed.items() if (b := self._binding(name, free))]
+        if not found:
+            together = self._binding("means together", Limits(None, None, equipment=False))
+            found = [together] if together else []
+        yield from found
+        if not self.undecided:
+            unsettled = self._binding(
+                "open questions", lim, chooser=self.choices.chooser(undecided=True)
+            )
+            if unsettled:
+                yield unsettled
+
+    def _binding(self, name: str, free: Limits, chooser: Chooser | None = None) -> Binding | None:
+        now = self.selected
+        chooser = chooser or self.chooser
+        quick = chooser.best(free, AIMS[:1])
+        if quick is None or (now is not None and quick.shortfall >= now.shortfall):
+            return None
+        better = self.choices.best(chooser, free)
+        if better is None or (now is not None and better.shortfall >= now.shortfall):
+            return None
+        had = {c.id for c in now.chosen} if now else set()
+        gained = [
+            c
+            for c in better.chosen
+            if c.id not in had and not c.id.endswith("/" + "leave-and-monitor")
+        ]
+        return self._binding_words(name, better, gained)
+
+    def _binding_words(self, name: str, better: Selected, gained: list[Choice]) -> Binding:
+        means = self.case.means
+        lacks = sorted({key for c in better.chosen for key in c.lacks})
+        hours = f"up to {better.hours[1] / HOUR_UNIT:g} h"
+        skill = SKILL_WORD[max((c.skill for c in better.chosen), default=1)]
+        at_hand, needed = {
+            "hours": (f"{means.hours} h", hours),
+            "skill": (means.skill, skill),
+            "equipment": (_listed(means.equipment), ", ".join(lacks)),
+            "means together": ("see means", f"{hours}, {skill}, {', '.join(lacks) or 'no more'}"),
+            "open questions": ("accepted options only", "the tests and entries that settle them"),
+        }[name]
+        labels = [self.options[c.id].label for c in gained]
+        left = f"{better.shortfall} grades" if better.shortfall else "nothing"
+        by = f": {', '.join(dict.fromkeys(labels))}" if labels else ""
+        words = f"Without this limit {left} would stay in the way of the aim{by}."
+        if name == "open questions":
+            words = f"With undecided options {left} would stay in the way of the aim{by}."
+        return Binding(name, at_hand, needed, better.shortfall, [c.id for c in gained], words)
+
+    def _frontier(self) -> Iterator[FrontierPoint]:
+        for point in self.chooser.frontier(self.limits):
+            yield FrontierPoint(
+                _hours(point.hours, self.housing),
+                point.benefit,
+                point.burden / BURDEN_UNIT,
+                sum(c.shortfall == 0 for c in point.chosen),
+                self.limits.hours is None or point.hours[1] <= self.limits.hours,
+                [c.id for c in point.chosen],
+            )
+
+    def _in_words(self, selected: Selected, binding: list[Binding]) -> str:
+        if self.selected is None:
+            least = self.chooser.best(replace(self.limits, hours=None), ("hours",))
+            if least is None:
+                return "No plan: nothing may be chosen with the skill and equipment at hand."
+            return (
+                f"No plan: even the least, recording and watching, takes up to "
+                f"{least.hours[1] / HOUR_UNIT:g} h, and {self.case.means.hours} h are at hand."
+            )
+        chosen = selected.chosen
+        left = sum(self.options[c.id].is_baseline for c in chosen)
+        met = sum(c.shortfall == 0 for c in chosen)
+        total_of = len(self.answer.damages)
+        words = (
+            f"{total_of} damages: {len(chosen) - left} answered, {left} left alone; "
+            f"the aim is met for {met}."
+        )
+        if self.stranded:
+            names = ", ".join(d.id for d in self.stranded)
+            words += f" For {names} nothing may be planned yet, not even leaving alone."
+        if travels(self.case):
+            way = self.housing.option.label if self.housing else "no housing is accepted yet"
+            words += f" For the way: {way}."
+        if binding:
+            words += f" What binds: {', '.join(b.limit for b in binding)}."
+        return words
+
+
+def _alone(c: Choice) -> tuple[int, bool, int, int]:
+    """Sorts as the chooser would if there were no other damage."""
+    return (c.shortfall, c.undecided, c.burden, c.hours[1])
+
+
+def _hours(units: tuple[int, int], way: Housing | None = None) -> list[float]:
+    """Return hours of hundredths, with those of the housing for the way added."""
+    more = way.option.hours if way else (0.0, 0.0)
+    return [round(one / HOUR_UNIT + extra, 2) for one, extra in zip(units, more, strict=True)]
+
+
+def _listed(equipment: list[str] | str) -> str:
+    return equipment if isinstance(equipment, str) else (", ".join(equipment) or "none")

@@ -1,0 +1,279 @@
+"""Chosen options as steps in order, and what is left undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+import networkx as nx
+
+from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer, Reason
+from leastwise.graph.case.record import Case
+from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.planning.choose import Choice
+from leastwise.graph.planning.journey import Housing
+from leastwise.graph.planning.precedence import OrderBook, share_parts
+from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.planning.values import (
+    Barred,
+    LeftUndone,
+    OpenPoint,
+    OrderReason,
+    Section,
+    Step,
+)
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.explain import HINDRANCE_WORDS
+from leastwise.graph.weighing.ranking import Policy
+
+__all__ = ["Chosen", "StepWriter", "in_order_of_work"]
+
+MOST_BARRED = 3
+Work = TypeVar("Work")
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A chosen option from its three sides: as it was counted, answered and traced."""
+
+    choice: Choice
+    option: OptionAnswer
+    candidate: Candidate
+
+
+@dataclass(frozen=True)
+class StepWriter:
+    """Writes the steps of a plan and what it leaves, from what was chosen."""
+
+    case: Case
+    knowledge: Knowledge
+    book: OrderBook
+    provisions: Provisions
+    chosen: list[Chosen]
+
+    @cached_property
+    def _works(self) -> list[list[Chosen]]:
+        """Return the pieces of work in order; work on the whole object is one piece."""
+        pieces: dict[str, list[Chosen]] = {}
+        for one in self.chosen:
+            if not one.option.is_baseline:
+                key = one.choice.technique if one.choice.whole else one.choice.id
+                pieces.setdefault(key, []).append(one)
+        works = list(pieces.values())
+        order = self.book.order_of(works, lambda w: w[0].choice.technique, _parts)
+        return in_order_of_work(works, order, lambda w: w[0].choice.family)
+
+    def steps(self, because: Callable[[Choice], str]) -> list[Step]:
+        """Return the steps, numbered from 1 in order of work."""
+        first_of: dict[str, int] = {}
+        steps = []
+        for number, work in enumerate(self._works, 1):
+            lead = first_of.setdefault(work[0].choice.family, number)
+            steps.append(self._step(number, work, lead, because))
+        return steps
+
+    def _step(
+        self, number: int, work: list[Chosen], lead: int, because: Callable[[Choice], str]
+    ) -> Step:
+        option, choice = work[0].option, work[0].choice
+        findings = [f for one in work for f in one.option.findings]
+        reasons = dict.fromkeys(because(one.choice) for one in work)
+        claims = [c for one in work for c in _claims(one.option.reasons)]
+        return Step(
+            number=number,
+            options=[one.choice.id for one in work],
+            technique=choice.technique,
+            label=option.label,
+            damages=[one.choice.damage for one in work],
+            verdict="undecided" if any(one.choice.undecided for one in work) else option.verdict,
+            because=" ".join(reasons),
+            burden=max(one.option.burden for one in work),
+            hours=self._hours(work, has_set_up=lead == number),
+            shares_set_up_with=0 if lead == number else lead,
+            sections=_sections(work),
+            set_up=option.set_up,
+            equipment=option.equipment,
+            materials=[
+                m
+                for one in work
+                for m in self.provisions.materials(choice.technique, one.candidate.damage)
+            ],
+            monitoring=option.monitoring,
+            stop_sign=option.stop_sign,
+            take_care=list(
+                dict.fromkeys(
+                    f.message for f in findings if f.effect == "cautions" and f.theme != "people"
+                )
+            ),
+            after=list(self._after(number, work)),
+            claims=sorted({*claims, *(c for f in findings for c in f.claims)}),
+        )
+
+    def _hours(self, work: list[Chosen], *, has_set_up: bool) -> list[float]:
+        """Return the hours of a piece of work; the first of a family carries its set-up."""
+        family = work[0].choice.family
+        kin = [c.choice for c in self.chosen if c.choice.family == family]
+        ends = []
+        for end in (0, 1):
+            worked = sum(one.choice.hours[end] - one.choice.set_up[end] for one in work)
+            ends.append(worked + (max(c.set_up[end] for c in kin) if has_set_up else 0))
+        return [end / 100 for end in ends]
+
+    def _after(self, number: int, work: list[Chosen]) -> Iterable[OrderReason]:
+        mine = work[0].choice.technique
+        for earlier, other in enumerate(self._works[: number - 1], 1):
+            theirs = other[0].choice.technique
+            if not share_parts(_parts(work), _parts(other)):
+                continue
+            for e in self.book.must_precede(theirs, mine):
+                yield OrderReason(earlier, e.because, "", list(e.rests_on), e.id)
+            for c in self.book.waits(mine, theirs):
+                yield OrderReason(earlier, c.because, "", list(c.rests_on), c.id)
+            for c in self.book.waits(theirs, mine):
+                yield OrderReason(earlier, c.because, c.unless, list(c.rests_on), c.id)
+
+    def housing_step(self, housing: Housing, number: int) -> Step:
+        """Return the last step: what carries the object on the way."""
+        o = housing.option
+        return Step(
+            number=number,
+            options=[o.id],
+            technique=o.technique,
+            label=o.label,
+            damages=list(housing.damages),
+            verdict=o.verdict,
+            because=housing.because,
+            burden=o.burden,
+            hours=o.hours,
+            shares_set_up_with=0,
+            sections=[],
+            set_up=o.set_up,
+            equipment=o.equipment,
+            materials=[],
+            monitoring=o.monitoring,
+            stop_sign=o.stop_sign,
+            take_care=[f.message for f in o.findings if f.effect == "cautions"],
+            after=[],
+            claims=sorted({*_claims(o.reasons), *(c for f in o.findings for c in f.claims)}),
+        )
+
+    def open_points(self) -> list[OpenPoint]:
+        """Return what has to be settled before undecided options of the plan begin."""
+        return [
+            OpenPoint(one.choice.id, f.message, [m.label for m in f.mends], f.claims)
+            for one in self.chosen
+            if one.choice.undecided
+            for f in one.option.findings
+            if f.effect == "leavesUndecided"
+        ]
+
+    def left_undone(
+        self,
+        answer: Answer,
+        why_barred: Callable[[OptionAnswer, Choice | None], str],
+        policy: Policy,
+    ) -> list[LeftUndone]:
+        """Return the damages that are left alone or answered in part, in order of the record."""
+        by_damage = {one.choice.damage: one for one in self.chosen}
+        left = []
+        for damage in answer.damages:
+            one = by_damage.get(damage.id)
+            if one is None or one.option.is_baseline or one.choice.shortfall:
+                left.append(self._left(damage, one, why_barred, policy))
+        return left
+
+    def _left(
+        self,
+        damage: DamageAnswer,
+        one: Chosen | None,
+        why_barred: Callable[[OptionAnswer, Choice | None], str],
+        policy: Policy,
+    ) -> LeftUndone:
+        baseline = next(o for o in damage.options if o.is_baseline)
+        option = one.option if one else baseline
+        meets = option.residual <= policy.residual_allowed
+        helpful = [o for o in damage.options if o.residual < option.residual] if not meets else []
+        helpful.sort(key=lambda o: (not o.meets_aim, o.rank))
+        return LeftUndone(
+            damage=damage.id,
+            label=damage.label,
+            parts=damage.parts,
+            option=option.id if one else "",
+            done=one is not None and not option.is_baseline,
+            meets_aim=meets,
+            because=self._because(damage, option, planned=one is not None),
+            hours=self._hours([one], has_set_up=self._leads(one))
+            if one and option.is_baseline
+            else [0.0, 0.0],
+            watch=baseline.monitoring,
+            stop_sign=baseline.stop_sign,
+            barred=[
+                Barred(
+                    o.id, o.label, o.verdict, why_barred(o, one.choice if one else None),
+                    [c for f in o.findings if f.effect in ("defeats", "leavesUndecided")
+                     for c in f.claims][:6],
+                )
+                for o in helpful[:MOST_BARRED]
+            ],
+        )  # fmt: skip
+
+    def _leads(self, one: Chosen) -> bool:
+        """Return whether this is the first of its family, which carries the set-up."""
+        return next(c for c in self.chosen if c.choice.family == one.choice.family) is one
+
+    def _because(self, damage: DamageAnswer, option: OptionAnswer, *, planned: bool) -> str:
+        aim = self.case.aim.purpose
+        hinders = HINDRANCE_WORDS[option.hindrance]
+        if not planned:
+            return f"Nothing may be planned for {damage.label}, not even leaving it alone."
+        if option.is_baseline and option.meets_aim:
+            return f"Left alone, {damage.label} stands in the way of {aim} {hinders}; that is met."
+        if option.is_baseline:
+            return (
+                f"Left alone although {damage.label} stands in the way of {aim} {hinders}: "
+                "nothing that may be planned does better."
+            )
+        left = HINDRANCE_WORDS[option.residual]
+        return f"Answered in part by {option.label}; it still stands in the way of {aim} {left}."
+
+
+def _sections(work: list[Chosen]) -> list[Section]:
+    found = {
+        tuple(view.parts): Section(view.parts, view.one_after_another, view.in_words)
+        for one in work
+        for view in one.option.work
+    }
+    return list(found.values())
+
+
+def _claims(reason: Reason) -> Iterable[str]:
+    yield from reason.claims
+    for inner in reason.reasons:
+        yield from _claims(inner)
+
+
+def _parts(work: list[Chosen]) -> tuple[str, ...]:
+    """Return the parts that a piece of work touches; none for the whole object."""
+    if work[0].choice.whole:
+        return ()
+    return tuple(part for one in work for part in one.candidate.parts)
+
+
+def in_order_of_work(
+    works: Sequence[Work], order: nx.DiGraph[int], family: Callable[[Work], str]
+) -> list[Work]:
+    """Return pieces of work so that each comes after all that must precede it.
+
+    Where the order leaves a choice, work that shares a set-up stays together, and then the
+    sequence given is kept.
+    """
+    waiting, done, last = set(range(len(works))), [], ""
+    while waiting:
+        ready = [i for i in sorted(waiting) if waiting.isdisjoint(order.predecessors(i))]
+        chosen = next((i for i in ready if family(works[i]) == last), ready[0])
+        waiting.remove(chosen)
+        done.append(works[chosen])
+        last = family(works[chosen])
+    return done

@@ -1,0 +1,1 @@
+"""Proposals: a colleague's one checked, one's own written."""

@@ -1,0 +1,352 @@
+"""Checks a colleague's proposal: what speaks against it, what is missing, what would be gentler.
+
+Nothing is decided here. Each finding says how weighty it is, why, and on which claims it rests:
+*must* (known harm, something unsettled, an order that can't be, an element a standard requires),
+*should* (weigh it or write it down) or *note*.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass
+from functools import cached_property
+from typing import Any
+
+from leastwise.graph.answer import (
+    Answer,
+    CaseSummary,
+    ClaimView,
+    FindingView,
+    KnowledgeStamp,
+    OptionAnswer,
+    SourceView,
+)
+from leastwise.graph.case.reading import find_concept
+from leastwise.graph.case.record import UNKNOWN, Case, Tri
+from leastwise.graph.knowledge.cite import cite
+from leastwise.graph.planning.choices import HOUR_UNIT, Choices
+from leastwise.graph.planning.choose import total
+from leastwise.graph.planning.precedence import share_parts
+from leastwise.graph.proposal.received import Approval, Proposal, ProposedStep
+from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["Review", "ReviewFinding", "review"]
+
+LEVELS = ("must", "should", "note")
+KINDS = ("people", "option", "test", "means", "order", "conflict", "gentler", "decision", "record")
+STAGES = {
+    "plan": ("examination", "plan"),
+    "running": ("examination", "plan", "running"),
+    "report": ("examination", "plan", "running", "report"),
+}
+NO_SINGLE_TREATMENT, GOALS_FIRST, STEPS = "claim:E-261", "claim:E-263", "claim:E-253"
+WITHIN_COMPETENCE, TIME = "claim:E-277", "claim:E-269"
+MOST_GENTLER = 5
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewFinding:
+    """One point: *about* is a step ("step 2"), a damage or a record element."""
+
+    level: str
+    kind: str
+    about: str
+    message: str
+    because: str
+    would_settle: list[str]
+    claims: list[str]
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The check of one proposal."""
+
+    proposal: str
+    title: str
+    demo: bool
+    stage: str
+    case: CaseSummary
+    stamp: KnowledgeStamp
+    in_words: str
+    findings: list[ReviewFinding]
+    claims: dict[str, ClaimView]
+    sources: dict[str, SourceView]
+
+    def as_json(self) -> str:
+        """Return the review as JSON: the same bytes for the same proposal, case and knowledge."""
+        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def review(proposal: Proposal, case: Case, adviser: Adviser) -> Review:
+    """Return what there is to say of a proposal, weightiest first.
+
+    Read both with :func:`leastwise.graph.proposal.received.read_proposal`.
+    """
+    return _Reviewing(proposal, case, adviser).review()
+
+
+@dataclass(frozen=True)
+class _Reviewing:
+    proposal: Proposal
+    case: Case
+    adviser: Adviser
+
+    @cached_property
+    def answer(self) -> Answer:
+        return self.adviser.weigh(self.case)
+
+    @cached_property
+    def choices(self) -> Choices:
+        return Choices(self.case, self.adviser, self.answer)
+
+    def _label(self, technique: str) -> str:
+        return self.adviser.knowledge.label(technique)
+
+    def _option(self, step: ProposedStep) -> OptionAnswer | None:
+        name = f"{step.damage}/{step.technique.partition(':')[2]}"
+        return self.choices.options.get(name)
+
+    def review(self) -> Review:
+        found = [
+            *self._decisions(),
+            *(f for i, step in enumerate(self.proposal.steps, 1) for f in self._of_step(i, step)),
+            *self._order(),
+            *self._hours(),
+            *self._elements(),
+        ]
+        unique = {(f.level, f.kind, f.about, f.message): f for f in found}
+        ordered = sorted(
+            unique.values(),
+            key=lambda f: (LEVELS.index(f.level), KINDS.index(f.kind), f.about, f.message),
+        )
+        claims, sources = cite(self.adviser.knowledge, (c for f in ordered for c in f.claims))
+        counts = {level: sum(f.level == level for f in ordered) for level in LEVELS}
+        steps = f"{len(self.proposal.steps)} steps, {len(ordered)} findings"
+        words = f"{steps}: {counts['must']} must, {counts['should']} should, {counts['note']} note."
+        return Review(
+            self.proposal.id,
+            self.proposal.title,
+            self.proposal.demo,
+            self.proposal.stage,
+            self.answer.case,
+            self.answer.stamp,
+            words,
+            ordered,
+            claims,
+            sources,
+        )
+
+    def _decisions(self) -> Iterator[ReviewFinding]:
+        decided = {step.damage for step in self.proposal.steps}
+        for damage in self.answer.damages:
+            if damage.id not in decided:
+                yield ReviewFinding(
+                    "should", "decision", damage.id,
+                    f"Nothing is said of {damage.label}; decide it, even if it is left alone.",
+                    "Leaving alone is an option like the others and is decided with reasons.",
+                    ["a step for this damage, such as leave and monitor"],
+                    [NO_SINGLE_TREATMENT, STEPS], "",
+                )  # fmt: skip
+
+    def _of_step(self, number: int, step: ProposedStep) -> Iterator[ReviewFinding]:
+        about, option = f"step {number}", self._option(step)
+        if not step.reason.strip():
+            yield ReviewFinding(
+                "should", "record", about,
+                f"No reason is given for {self._label(step.technique)} on {step.damage}.",
+                "Goals are stated before means are chosen.",
+                ["a reason"], [GOALS_FIRST], "",
+            )  # fmt: skip
+        if option is None:
+            yield ReviewFinding(
+                "should", "option", about,
+                f"The knowledge holds nothing that {self._label(step.technique)} does for "
+                f"{step.damage}.",
+                "A technique without a known effect on the damage was not weighed here.",
+                ["a reason what it is for, or knowledge of your own laid over"],
+                [GOALS_FIRST], "",
+            )  # fmt: skip
+            return
+        for view in option.findings:
+            yield from self._of_finding(about, view)
+        yield from self._gentler(about, step, option)
+
+    @staticmethod
+    def _of_finding(about: str, view: FindingView) -> Iterator[ReviewFinding]:
+        kinds = {mend.kind for mend in view.mends}
+        kind = "option"
+        if view.theme == "people":
+            kind = "people"
+        elif view.effect == "leavesUndecided" and kinds & {"test", "identity"}:
+            kind = "test"
+        elif kinds == {"means"}:
+            kind = "means"
+        because = {
+            "defeats": "A rule forbids the option as the case stands.",
+            "leavesUndecided": "A rule leaves the option undecided until this is settled.",
+            "cautions": "A rule asks for care.",
+        }.get(view.effect)
+        if because is None or (view.effect == "cautions" and kind != "people"):
+            return
+        level = "must" if view.effect in ("defeats", "leavesUndecided") else "should"
+        claims = view.claims or ([WITHIN_COMPETENCE] if kind == "means" else [])
+        settle = list(dict.fromkeys(m.label for m in view.mends))
+        yield ReviewFinding(level, kind, about, view.message, because, settle, claims, view.rule)
+
+    def _gentler(
+        self, about: str, step: ProposedStep, chosen: OptionAnswer
+    ) -> Iterator[ReviewFinding]:
+        enough = max(chosen.residual, self.adviser.policy.residual_allowed)
+        weighed = {*step.considered, *self._weighed_in_words()}
+        damage = next(d for d in self.answer.damages if d.id == step.damage)
+        gentler = [
+            o
+            for o in damage.options
+            if o.verdict == "accepted"
+            and o.burden < chosen.burden
+            and o.residual <= enough
+            and o.technique not in weighed
+        ]
+        for o in gentler[:MOST_GENTLER]:
+            aim = "meets the aim" if o.meets_aim else "helps as much"
+            effect = [c for reason in o.reasons.reasons if reason.stance == "for"
+                      for c in reason.claims]  # fmt: skip
+            yield ReviewFinding(
+                "should", "gentler", about,
+                f"{_upper(o.label)} is accepted, {aim} and burdens less "
+                f"({o.burden:.2f} against {chosen.burden:.2f}); it was not considered.",
+                "Everything from no treatment on is weighed, and the least that serves is chosen.",
+                [f"a reason why not {o.label}"],
+                [NO_SINGLE_TREATMENT, *effect], "",
+            )  # fmt: skip
+
+    def _weighed_in_words(self) -> Iterator[str]:
+        for text in self.proposal.record.options_considered:
+            found = find_concept(text, "technique", self.adviser.knowledge)
+            if found:
+                yield found
+
+    def _order(self) -> Iterator[ReviewFinding]:
+        steps = self.proposal.steps
+        for j, later in enumerate(steps):
+            for i, earlier in enumerate(steps[:j]):
+                if share_parts(self._parts(earlier), self._parts(later)):
+                    yield from self._pair(i + 1, earlier, j + 1, later)
+
+    def _parts(self, step: ProposedStep) -> list[str]:
+        if self.adviser.catalogue.techniques[step.technique].hours_per == "object":
+            return []
+        return next(d.parts for d in self.case.damages if d.id == step.damage)
+
+    def _pair(
+        self, i: int, earlier: ProposedStep, j: int, later: ProposedStep
+    ) -> Iterator[ReviewFinding]:
+        book, a, b = self.choices.book, earlier.technique, later.technique
+        first, second, about = self._label(a), self._label(b), f"step {j}"
+        for p in book.says_before(b, a):
+            yield ReviewFinding(
+                "must", "order", about, f"{_upper(second)} comes before {first} (step {i}).",
+                p.because, [f"step {j} before step {i}"], list(p.rests_on), p.id,
+            )  # fmt: skip
+        for c in book.barred_after(a, b):
+            hedge = [f"make sure that {c.unless}"] if c.unless else []
+            yield ReviewFinding(
+                "should" if c.unless else "must", "conflict", about,
+                f"{_upper(second)} can't follow {first} (step {i})"
+                + (f" unless {c.unless}." if c.unless else "."),
+                c.because, [*hedge, f"step {j} before step {i}"], list(c.rests_on), c.id,
+            )  # fmt: skip
+        for c in book.barred_together(a, b):
+            yield ReviewFinding(
+                "must", "conflict", about,
+                f"{_upper(second)} can't go together with {first} (step {i}).",
+                c.because, ["one of the two"], list(c.rests_on), c.id,
+            )  # fmt: skip
+
+    def _hours(self) -> Iterator[ReviewFinding]:
+        options = {o.id: o for step in self.proposal.steps if (o := self._option(step))}
+        low, high = total(self.choices.choice(o) for o in options.values()).hours
+        span = f"{low / HOUR_UNIT:g} to {high / HOUR_UNIT:g} h"
+        at_hand, estimate = self.case.means.hours, self.proposal.record.hours
+        if not isinstance(at_hand, str) and high > at_hand * HOUR_UNIT:
+            yield ReviewFinding(
+                "should", "means", "hours",
+                f"The steps take {span} by common practice; {at_hand:g} h are at hand.",
+                "A plan has to fit even if the work goes slowly.",
+                ["more hours, or less work"], [NO_SINGLE_TREATMENT], "",
+            )  # fmt: skip
+        if not isinstance(estimate, str) and options and estimate * HOUR_UNIT < low:
+            yield ReviewFinding(
+                "note", "means", "hours",
+                f"The estimate of {estimate:g} h is below the {span} of common practice.",
+                "An estimate of time belongs to the plan.",
+                ["a reason for the estimate"], [TIME], "",
+            )  # fmt: skip
+
+    def _elements(self) -> Iterator[ReviewFinding]:
+        k = self.adviser.knowledge
+        for one in k.instances("lw:RecordElement"):
+            duty = self._duty(one)
+            applies = self._applies(one) if duty else Tri.NO
+            if applies is Tri.NO or self._filled(one):
+                continue
+            label, claims = k.label(one), k.objects(one, "lw:restsOn")
+            unsure = applies is Tri.UNKNOWN
+            yield ReviewFinding(
+                "note" if unsure else duty, "record", k.text(one, "lw:proposalField"),
+                f"It is not said whether this is due: {label}."
+                if unsure
+                else f"Not in the record: {label}.",
+                k.text(claims[0], "lw:statement") if claims else "Common practice.",
+                [f"record.{k.text(one, 'lw:proposalField')}"], claims, "",
+            )  # fmt: skip
+
+    def _duty(self, element: str) -> str:
+        """Return must, should or nothing for the stage of the proposal."""
+        k, stages = self.adviser.knowledge, STAGES[self.proposal.stage]
+        duties = {
+            k.text(node, "lw:duty")
+            for node in k.objects(element, "lw:due")
+            if k.text(node, "lw:stage") in stages
+        }
+        return next((level for level in LEVELS if level in duties), "")
+
+    def _applies(self, element: str) -> Tri:
+        k = self.adviser.knowledge
+        named = set(k.objects(element, "lw:for"))
+        if named and not any(
+            named.intersection(k.broader(s.technique)) for s in self.proposal.steps
+        ):
+            return Tri.NO
+        if k.text(element, "lw:onlyWhere") == "contractual":
+            return self.proposal.record.contractual
+        return Tri.YES
+
+    def _filled(self, element: str) -> bool:
+        k = self.adviser.knowledge
+        field = k.text(element, "lw:proposalField")
+        if field == "steps":
+            return bool(self.proposal.steps)
+        if _says_something(getattr(self.proposal.record, field)):
+            return True
+        value: Any = self.case
+        path = k.text(element, "lw:caseField")
+        for name in path.split(".") if path else ():
+            value = getattr(value, name)
+        return bool(path) and _says_something(value)
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _says_something(value: object) -> bool:
+    if isinstance(value, Approval):
+        return value.written is Tri.YES and bool(value.by.strip())
+    if isinstance(value, str):
+        return value.strip().casefold() not in ("", UNKNOWN)
+    if isinstance(value, Iterable):
+        return any(True for _ in value)
+    return value is not None

@@ -1,0 +1,1 @@
+"""The written proposal, section by section."""

@@ -1,0 +1,324 @@
+"""The sections of a proposal that follow from the choice: options, tests, method, risks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from leastwise.graph.answer import DamageAnswer, MendView, OptionAnswer
+from leastwise.graph.planning.values import Material, Step
+from leastwise.graph.proposal.report.choice import Work, sentence
+from leastwise.graph.proposal.report.values import (
+    Block,
+    Bullets,
+    ChosenOption,
+    Facts,
+    Heading,
+    Line,
+    Notice,
+    Para,
+    Passage,
+    Table,
+)
+from leastwise.graph.proposal.report.words import blocks_of, hours_in_words
+from leastwise.graph.weighing.explain import HINDRANCE_WORDS
+
+__all__ = ["DerivedSections", "notices"]
+
+EXPECTATIONS, TIME, OPTIONS = "claim:E-271", "claim:E-269", "claim:E-261"
+
+
+def notices(chosen: Iterable[ChosenOption]) -> Iterator[Notice]:
+    """Yield what may not be overlooked of the choices: what a rule forbids or leaves open."""
+    for one in chosen:
+        if not one.option:
+            words = f"For {one.damage_label} on {one.where} nothing is proposed yet."
+            yield Notice("missing", Line(words))
+        elif one.verdict in ("defeated", "undecided"):
+            claims = tuple(dict.fromkeys(c for line in one.against for c in line.claims))
+            first = one.against[0].text if one.against else ""
+            more = f" {len(one.against) - 1} more below." if len(one.against) > 1 else ""
+            says = "is defeated by a rule" if one.verdict == "defeated" else "is still undecided"
+            rules = f" ({', '.join(one.rules)})" if one.rules else ""
+            words = f"{sentence(one.label).rstrip('.')} for {one.damage_label} {says}{rules}: "
+            yield Notice(one.verdict, Line(words + first + more, claims))
+        if one.dropped:
+            words = f"The option {one.dropped}, chosen earlier, is no longer among the options; "
+            yield Notice("note", Line(f"{words}the plan's choice stands again."))
+        if one.needs_reason:
+            words = f"The reason for choosing {one.label} for {one.damage_label} is still missing."
+            yield Notice("missing", Line(words, ("claim:E-253",)))
+
+
+@dataclass(frozen=True)
+class DerivedSections:
+    """Writes what follows from the choice."""
+
+    work: Work
+
+    def _part_names(self, parts: Iterable[str]) -> str:
+        return ", ".join(self.work.names_of(parts))
+
+    # -- options
+
+    def options(self) -> Iterator[Passage]:
+        """Yield for each damage what was weighed, leaving alone among it, and what became of it."""
+        lead = "Every option that the knowledge holds for each damage was weighed, leaving it alone"
+        order = " among them. Burden runs from 0 (none) to 1; hours are a range of common practice."
+        yield Passage("derived", (Para(Line(lead + order, (OPTIONS, "claim:E-253"))),))
+        if self.work.clashes:
+            items = tuple(Notice("defeated", line) for line in self.work.clashes)
+            yield Passage("derived", items)
+        if not self.work.answer.damages:
+            words = "No damage is recorded, so that nothing has to be decided."
+            yield Passage("derived", (Para(Line(words)),))
+        for damage, one in zip(self.work.answer.damages, self.work.chosen, strict=True):
+            yield from self._of_damage(damage, one)
+
+    def _of_damage(self, damage: DamageAnswer, one: ChosenOption) -> Iterator[Passage]:
+        where = self._part_names(damage.parts)
+        title = f"{sentence(damage.label).rstrip('.')} on {where}"
+        proposed = Line(f"Proposed: {one.label} ({one.verdict or 'no choice'}).", ())
+        blocks: list[Block] = [Heading(title, f"damage-{damage.id}"), Para(proposed)]
+        blocks += notices([one])
+        if len(one.against) > 1:
+            blocks.append(Bullets(one.against))
+        blocks.append(Para(one.because))
+        yield Passage("derived", tuple(blocks))
+        if one.reason.strip():
+            yield Passage("own", blocks_of(one.reason))
+        yield Passage("derived", (self._table(damage, one),))
+
+    def _table(self, damage: DamageAnswer, one: ChosenOption) -> Table:
+        chosen = self.work.options[damage.id]
+        rows, marked = [], []
+        for i, option in enumerate(damage.options):
+            is_it = option.id == one.option
+            if is_it:
+                marked.append(i)
+            why = self._chosen_why(option, one) if is_it else self.work.passed_over(option, chosen)
+            label = f"Proposed: {option.label}" if is_it else option.label
+            hours = hours_in_words(option.hours[0], option.hours[1])
+            texts = (label, option.verdict, f"{option.burden:.2f}", hours)
+            rows.append((*(Line(t) for t in texts), why))
+        head = ("Option", "Verdict", "Burden", "Hours", "Why it is proposed or not")
+        caption = f"Options for {damage.label} ({len(rows)})"
+        widths = (0.19, 0.14, 0.11, 0.11, 0.45)
+        return Table(caption, head, tuple(rows), widths, tuple(marked))
+
+    def _chosen_why(self, option: OptionAnswer, one: ChosenOption) -> Line:
+        helps = next((r for r in option.reasons.reasons if r.stance == "for"), None)
+        if helps is None:
+            return one.because
+        return Line(helps.text, tuple(helps.claims))
+
+    # -- tests and method
+
+    def tests(self) -> Iterator[Block]:
+        """Yield the tests that come before the work, and what else has to be settled."""
+        rows = tuple(
+            (
+                Line(t.label),
+                Line(f"{self._label(t.material)} of {t.part_name}" if t.material else t.part_name),
+                Line(f"{t.minutes} min"),
+                Line(("nothing", "a fibre or a trace", "a crumb or a yarn", "a cut piece")[
+                    min(t.material_lost, 3)]),
+                Line(", ".join(dict.fromkeys(self.work.choices.options[o].label for o in t.options
+                                             if o in self._proposed_ids))),
+            )
+            for t in self.work.tests_open
+        )  # fmt: skip
+        if rows:
+            head = ("Test", "On", "Time", "Material lost", "Before")
+            caption = f"Tests to be done before the work ({len(rows)})"
+            yield Table(caption, head, rows, (0.28, 0.26, 0.1, 0.14, 0.22))
+        else:
+            yield Para(Line("As the record stands no test is open for what is proposed."))
+        settle: dict[str, list[Line]] = {}
+        for o, f in self.work.findings("leavesUndecided"):
+            line = Line(sentence(f.message) + _settled_by(f.mends), tuple(f.claims))
+            settle.setdefault(o.label, []).append(line)
+        for label, lines in settle.items():
+            yield Heading(f"To be settled before {label}")
+            yield Bullets(tuple(lines))
+
+    @property
+    def _proposed_ids(self) -> set[str]:
+        return {o.id for o in self.work.proposed}
+
+    def _label(self, name: str) -> str:
+        return self.work.adviser.knowledge.label(name)
+
+    def method(self) -> Iterator[Passage]:
+        """Yield the work step by step, then all materials."""
+        work = self.work
+        if work.order_fault:
+            yield Passage("derived", (Notice("defeated", Line(work.order_fault)),))
+        if not work.steps:
+            words = "No work is proposed; what is left alone is recorded and watched."
+            yield Passage("derived", (Para(Line(words)),))
+            return
+        for step in work.steps:
+            yield Passage("derived", tuple(self._step(step)))
+        materials = [(step, m) for step in work.steps for m in step.materials]
+        equipment = tuple(
+            (f"Step {s.number}", Line(s.equipment)) for s in work.steps if s.equipment.strip()
+        )
+        blocks: list[Block] = [Heading("Materials and equipment")]
+        if materials:
+            rows = tuple(_material_row(step, m) for step, m in materials)
+            head = ("Step", "Material", "Amount", "How it was worked out")
+            blocks.append(Table("Materials", head, rows, (0.1, 0.36, 0.2, 0.34)))
+        if equipment:
+            blocks.append(Facts(equipment))
+        if len(blocks) > 1:
+            yield Passage("derived", tuple(blocks))
+
+    def _step(self, step: Step) -> Iterator[Block]:
+        yield Heading(f"Step {step.number}: {step.label}", f"step-{step.number}")
+        mine = [c for c in self.work.chosen if c.option in step.options]
+        yield from (n for n in notices(mine) if n.about in ("defeated", "undecided"))
+        damages = {d.id: d for d in self.work.answer.damages}
+        for_what = "; ".join(
+            f"{damages[d].label} on {self._part_names(damages[d].parts)}" for d in step.damages
+        )
+        claims = tuple(self._work_claims(step))
+        shared = (
+            f" The set-up is shared with step {step.shares_set_up_with}."
+            if step.shares_set_up_with
+            else ""
+        )
+        rows = [
+            ("For", Line(for_what)),
+            ("Where", Line(" ".join(s.in_words for s in step.sections))),
+            ("How", Line(step.set_up + shared, claims)),
+            ("Hours", Line(hours_in_words(step.hours[0], step.hours[1]), (TIME,))),
+            ("Watch", Line(step.monitoring)),
+            ("Stop sign", Line(step.stop_sign)),
+        ]
+        yield Facts(tuple((label, line) for label, line in rows if line.text.strip()))
+        if step.take_care:
+            cited = {
+                f.message: tuple(f.claims) for o in self.work.proposed for f in o.findings
+            }  # fmt: skip
+            care = tuple(Line(c, cited.get(c, ())) for c in step.take_care)
+            yield Bullets(care)
+        if step.after:
+            order = tuple(
+                Line(
+                    f"After step {a.step}: {sentence(a.because)}"
+                    + (f" Wait until {a.wait_until}." if a.wait_until else ""),
+                    tuple(a.claims),
+                )
+                for a in step.after
+            )
+            yield Bullets(order)
+
+    def _work_claims(self, step: Step) -> Iterable[str]:
+        technique = self.work.adviser.catalogue.techniques[step.technique]
+        return technique.rests_on
+
+    def time(self) -> Iterator[Passage]:
+        """Yield the hours of each step and of all."""
+        work = self.work
+        low, high = work.hours
+        rows = tuple(
+            (
+                Line(str(s.number)),
+                Line(s.label),
+                Line(hours_in_words(s.hours[0], s.hours[1])),
+            )
+            for s in work.steps
+        )
+        blocks: list[Block] = []
+        if rows:
+            blocks.append(
+                Table("Hours by step", ("Step", "Work", "Hours"), rows, (0.1, 0.65, 0.25))
+            )
+        at_hand = work.case.means.hours
+        means = f" {at_hand:g} h are at hand." if not isinstance(at_hand, str) else (
+            " How many hours are at hand is not recorded.")  # fmt: skip
+        total = f"In all about {hours_in_words(low, high)} h, recording and watching included, "
+        practice = "as a range of common practice."
+        blocks.append(Para(Line(total + practice + means, (TIME,))))
+        if not isinstance(at_hand, str) and high > at_hand:
+            blocks.append(Notice("note", Line("The longer end does not fit the hours at hand.")))
+        yield Passage("derived", tuple(blocks))
+
+    # -- benefits, risks, care
+
+    def benefits(self) -> Iterator[Passage]:
+        """Yield what each choice does for the aim."""
+        aim = self.work.case.aim.purpose
+        items = []
+        for damage in self.work.answer.damages:
+            option = self.work.options[damage.id]
+            if option is None:
+                continue
+            before, after = HINDRANCE_WORDS[option.hindrance], HINDRANCE_WORDS[option.residual]
+            helps = next((r for r in option.reasons.reasons if r.stance == "for"), None)
+            words = (
+                f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)}: "
+                f"stands in the way of {aim} {before} now, {after} afterwards. "
+            )
+            claims = tuple(helps.claims) if helps else ()
+            said = helps.text if helps and not option.is_baseline else "It is left alone."
+            items.append(Line(words + said, claims))
+        if items:
+            yield Passage("derived", (Bullets(tuple(items)),))
+
+    def risks(self) -> Iterator[Passage]:
+        """Yield what may go wrong, what it burdens the object with, and what stays."""
+        against = [
+            Line(f"Forbidden by a rule ({f.rule}): {sentence(f.message)}", tuple(f.claims))
+            for _, f in self.work.findings("defeats")
+        ]
+        care = [
+            Line(sentence(f.message), tuple(f.claims)) for _, f in self.work.findings("cautions")
+        ]
+        burdens = [line for o in self.work.proposed if (line := self._burdens(o)).text]
+        left = list(self._left())
+        blocks: list[Block] = []
+        for heading, items in (
+            ("Against the rules", against),
+            ("With care", care),
+            ("What the work burdens the object with", burdens),
+            ("What stays", left),
+        ):
+            if items:
+                blocks += [Heading(heading), Bullets(tuple(dict.fromkeys(items)))]
+        if not blocks:
+            words = "The knowledge names no risk to the object in what is proposed; unknown risks "
+            blocks = [Para(Line(words + "remain.", (EXPECTATIONS,)))]
+        yield Passage("derived", tuple(blocks))
+
+    def _left(self) -> Iterator[Line]:
+        for damage in self.work.answer.damages:
+            option = self.work.options[damage.id]
+            if option is None or option.residual <= 0:
+                continue
+            yield Line(
+                f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)} will "
+                f"still stand in the way of {self.work.case.aim.purpose} "
+                f"{HINDRANCE_WORDS[option.residual]}."
+            )
+
+    def _burdens(self, option: OptionAnswer) -> Line:
+        grades = [
+            f"{self._label(axis)} {grade}" for axis, grade in option.burdens.items() if grade > 0
+        ]
+        if not grades:
+            return Line("")
+        words = f"{sentence(option.label).rstrip('.')}: {', '.join(grades)} (grades 0 to 4)."
+        return Line(words, ())
+
+
+def _settled_by(mends: list[MendView]) -> str:
+    labels = list(dict.fromkeys(m.label for m in mends))
+    return f" Any of: {'; '.join(labels)}." if labels else ""
+
+
+def _material_row(step: Step, m: Material) -> tuple[Line, ...]:
+    amount = f"{m.amount[0]:g} to {m.amount[1]:g} {m.unit}" if m.amount else "not worked out"
+    texts = (str(step.number), m.item, amount)
+    return (*(Line(t) for t in texts), Line(m.because, tuple(m.claims)))

@@ -1,0 +1,1 @@
+"""Questions on an answer: why, what if, which test first, how sure the order is."""

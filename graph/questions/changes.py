@@ -1,0 +1,401 @@
+"""Changes of a case that the record leaves open, and what comes of them when it is weighed again.
+
+A change is a test that comes out well (or badly), a barrier put in place, two parts taken apart,
+an entry made in the record, or more means. What it leads to is never guessed: the changed case is
+weighed again.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from leastwise.graph.case.record import Case, Part, TestDone, Tri
+from leastwise.graph.knowledge.concepts import Catalogue, Test
+from leastwise.graph.weighing.argument import argue
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.explain import Explainer
+from leastwise.graph.weighing.findings import Finding
+from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.settle import Mend
+
+if TYPE_CHECKING:
+    from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["Change", "Rerun", "applied", "open_changes"]
+
+SKILLS = ("assistant", "conservator", "specialist")
+MOUNTINGS = ("flat", "slanted", "hung", "on-figure", "pressure-mounted", "boxed")
+ROUNDS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change of a case.
+
+    *kind* is test, identity, barrier, parting, entry or means; *what* is a test, a condition, a
+    pair of parts or a field; *minutes* and *material_lost* (0 nothing to 3 a cut piece) are what
+    a test costs. *against_record* marks what the record rules out as the case stands.
+    """
+
+    kind: str
+    what: str
+    label: str
+    part: str = ""
+    material: str = ""
+    agent: str = ""
+    value: str = ""
+    minutes: int = 0
+    material_lost: int = 0
+    against_record: bool = False
+
+    @property
+    def key(self) -> tuple[str, str, str, str, str, str]:
+        """Tells changes apart."""
+        return (self.kind, self.what, self.part, self.material, self.agent, self.value)
+
+    @property
+    def slot(self) -> tuple[str, str, str, str, str]:
+        """Two changes of one slot can't both be made; they are alternatives."""
+        return self.key[:5]
+
+    @property
+    def is_test(self) -> bool:
+        """Whether something has to be found out, which may come out either way."""
+        return self.kind in ("test", "identity")
+
+
+def applied(case: Case, changes: Iterable[Change], result: str = "good") -> Case:
+    """Return the case as it would be after *changes*; tests come out with *result*."""
+    for change in changes:
+        case = _APPLY[change.kind](case, change, result)
+    return case
+
+
+def _tested(case: Case, change: Change, result: str) -> Case:
+    done = TestDone.model_validate(
+        {
+            "test": change.what,
+            "part": change.part,
+            "material": change.material or None,
+            "agent": change.agent or None,
+            "result": result,
+            "by": "supposed",
+        }
+    )
+    return case.model_copy(update={"tests": [*case.tests, done]})
+
+
+def _identified(case: Case, change: Change, result: str) -> Case:
+    """Let the test be done; only a good result settles what the material is."""
+    case = _tested(case, change, result)
+    if result != "good":
+        return case
+
+    def settle(part: Part) -> Part:
+        known = [
+            m.model_copy(
+                update={"identified": "certain", "material": change.value or change.material}
+            )
+            if m.material == change.material
+            else m
+            for m in part.materials
+        ]
+        return part.model_copy(update={"materials": known})
+
+    return _with_part(case, change.part, settle)
+
+
+def _with_part(case: Case, part: str, change: Callable[[Part], Part]) -> Case:
+    return case.model_copy(update={"parts": [change(p) if p.id == part else p for p in case.parts]})
+
+
+def _stopped(case: Case, change: Change, _: str) -> Case:
+    pair = set(change.what.split(" and "))
+    update = {change.kind: "in-place" if change.kind == "barrier" else "done"}
+    contacts = [c.model_copy(update=update) if set(c.between) == pair else c for c in case.contacts]
+    return case.model_copy(update={"contacts": contacts})
+
+
+def _entered(case: Case, change: Change, _: str) -> Case:
+    """Write an entry; *value* says where it stands in the record."""
+    where, _, name = change.value.partition(".")
+    if where == "part":
+        return _with_part(case, change.part, lambda p: p.model_copy(update={name: Tri.YES}))
+    if where == "contacts":
+        contacts = [
+            c.model_copy(update={"parting": "possible"})
+            if change.part in c.between and c.parting in ("unknown", "impossible")
+            else c
+            for c in case.contacts
+        ]
+        return case.model_copy(update={"contacts": contacts})
+    if where == "mounting":
+        return case.model_copy(update={"aim": case.aim.model_copy(update={"mounting": name})})
+    inner = getattr(case, where).model_copy(update={name: Tri.YES})
+    return case.model_copy(update={where: inner})
+
+
+def _equipped(case: Case, change: Change, _: str) -> Case:
+    name, _, value = change.value.partition("=")
+    given: Any = value
+    if name == "equipment":
+        known = [] if isinstance(case.means.equipment, str) else case.means.equipment
+        given = [*known, *(key for key in value.split(",") if key not in known)]
+    elif name == "hours":
+        given = float(value)
+    return case.model_copy(update={"means": case.means.model_copy(update={name: given})})
+
+
+_APPLY: dict[str, Callable[[Case, Change, str], Case]] = {
+    "test": _tested,
+    "identity": _identified,
+    "barrier": _stopped,
+    "parting": _stopped,
+    "entry": _entered,
+    "means": _equipped,
+}
+
+
+@dataclass(frozen=True)
+class _Finder:
+    """Finds the changes that could lift the findings on one option."""
+
+    case: Case
+    catalogue: Catalogue
+    explainer: Explainer
+    candidate: Candidate
+
+    def of_mend(self, mend: Mend, agent: str) -> Iterator[Change]:
+        label = self.explainer.mend(mend).label
+        if mend.kind in ("test", "identity"):
+            yield from self._tests(mend, agent, label)
+        elif mend.kind in ("barrier", "parting"):
+            yield Change(mend.kind, mend.what, label)
+        elif mend.kind == "means":
+            yield from self._means(mend.what, label)
+        elif mend.what == "lw:mounting" and self.case.aim.mounting == "unknown":
+            for way in MOUNTINGS:
+                label = f"the object is held in one way: {way.replace('-', ' ')}"
+                yield Change("entry", mend.what, label, value=f"mounting.{way}")
+        elif mend.what.startswith("condition:"):
+            yield from self.of_condition(mend.what, (mend.part,) if mend.part else ())
+
+    def _tests(self, mend: Mend, agent: str, label: str) -> Iterator[Change]:
+        test = self.catalogue.tests.get(mend.what)
+        if test is None:
+            return
+        for single in self._agents(test, agent):
+            yield from self._test(mend, test, single, label)
+
+    def _agents(self, test: Test, agent: str) -> list[str]:
+        """Return the agents to try: none to name if the test shows all it can at once."""
+        if not test.one_agent_at_a_time:
+            return [""]
+        brought = [use.agent for use in self.candidate.technique.brings]
+        return [agent] if agent else [a for a in brought if a in test.tests_agent]
+
+    def _test(self, mend: Mend, test: Test, agent: str, label: str) -> Iterator[Change]:
+        if agent:
+            label = f"{label}, for {self.catalogue.knowledge.label(agent)}"
+        one = Change(
+            mend.kind,
+            test.id,
+            label,
+            mend.part,
+            mend.material,
+            agent,
+            minutes=test.minutes,
+            material_lost=test.material_lost,
+        )
+        if mend.kind == "test" or mend.material not in self.catalogue.uncertain_materials:
+            yield one
+            return
+        k = self.catalogue.knowledge
+        groups = set(k.objects(mend.material, "skos:broader"))
+        for material in sorted(m for m in test.identifies if groups & set(k.broader(m))):
+            shown = f"{label}, shows {k.label(material)}"
+            yield replace(one, label=shown, value=material)
+
+    def _means(self, what: str, label: str) -> Iterator[Change]:
+        technique = self.candidate.technique
+        if what == "lw:beyondSkill":
+            skill = SKILLS[min(technique.skill, 3) - 1]
+            yield Change("means", what, f"{label} (a {skill})", value=f"skill={skill}")
+        elif what == "lw:beyondHours":
+            hours = math.ceil(self.candidate.hours[1])
+            yield Change("means", what, f"{label} ({hours} in all)", value=f"hours={hours}")
+        elif technique.equipment_keys:
+            keys = ",".join(technique.equipment_keys)
+            named = f"the equipment it needs ({keys.replace(',', ', ')})"
+            yield Change("means", what, named, value=f"equipment={keys}")
+
+    def of_condition(self, condition: str, parts: Iterable[str]) -> Iterator[Change]:
+        """Yield the entries that would say that a condition holds."""
+        k, label = self.catalogue.knowledge, self.catalogue.knowledge.label(condition)
+        parts = tuple(parts) or self.candidate.parts
+        if name := k.text(condition, "lw:partField"):
+            for part in parts:
+                yield self._entry(condition, f"{self._name(part)}: {label}", part, f"part.{name}")
+        elif k.is_true(condition, "lw:readFromContacts"):
+            for part in parts:
+                yield self._entry(condition, f"{self._name(part)}: {label}", part, "contacts.")
+        elif name := k.text(condition, "lw:significanceField"):
+            yield self._entry(condition, label, "", f"significance.{name}")
+        elif name := k.text(condition, "lw:aimField"):
+            yield self._entry(condition, label, "", f"aim.{name}")
+        elif key := k.text(condition, "lw:equipmentKey"):
+            yield Change("means", condition, label, value=f"equipment={key}")
+
+    def _name(self, part: str) -> str:
+        return self.explainer.part_name(part)
+
+    @staticmethod
+    def _entry(condition: str, label: str, part: str, value: str) -> Change:
+        return Change("entry", condition, f"the record says: {label}", part, value=value)
+
+
+def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
+    """Return the changes that the rules and the record leave open for an option, each once.
+
+    Making some may open others, so the case is changed and looked at again, a few times over.
+    """
+    found: dict[tuple[str, ...], Change] = {}
+    for _ in range(ROUNDS):
+        now = applied(case, one_of_each(found.values()))
+        fresh: dict[tuple[str, ...], Change]
+        fresh = {c.key: c for c in _open_now(adviser, now, option) if c.key not in found}
+        if not fresh:
+            break
+        found.update(fresh)
+    return sorted(found.values(), key=lambda c: (c.material_lost, c.minutes, c.key))
+
+
+def one_of_each(changes: Iterable[Change]) -> list[Change]:
+    """Return the first change of every slot, so that all can be made together."""
+    found: dict[tuple[str, ...], Change] = {}
+    for change in changes:
+        found.setdefault(change.slot, change)
+    return list(found.values())
+
+
+def _open_now(adviser: Adviser, case: Case, option: str) -> Iterator[Change]:
+    steps = adviser.steps(case, option)
+    candidate = steps.candidates[0]
+    finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
+    exposures = {e.id: e for e in steps.data.exposures[candidate.id]}
+    for finding in steps.findings.get(candidate.id, ()):
+        if finding.rule.effect not in ("defeats", "leavesUndecided"):
+            continue
+        kind, _, rest = finding.focus.partition("/")
+        lifted_by = finding.rule.lifted_by
+        if kind == "exposure":
+            mends = steps.settler.of_exposure(exposures[rest], lifted_by)
+            mends += _named(finding, adviser.catalogue)
+        else:
+            mends = steps.settler.of_option(candidate, lifted_by)
+        for mend in mends:
+            yield from finder.of_mend(mend, finding.agent)
+
+
+def _named(finding: Finding, catalogue: Catalogue) -> list[Mend]:
+    """Return what a rule on an exposure names itself: its tests on that material, its consents."""
+    return [
+        Mend("record", name)
+        if name.startswith("condition:")
+        else Mend("test", name, finding.part, finding.material)
+        for name in finding.rule.lifted_by
+        if name.startswith("condition:") or name in catalogue.tests
+    ]
+
+
+def closed_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
+    """Return changes that the record rules out: a condition denied, a barrier impossible.
+
+    They say what would have to be otherwise, not what could be done.
+    """
+    steps = adviser.steps(case, option)
+    candidate = steps.candidates[0]
+    finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
+    found: dict[tuple[str, ...], Change] = {}
+    for condition in candidate.technique.requires:
+        if steps.data.reader.state(condition, candidate) == Tri.NO:
+            for change in finder.of_condition(condition, ()):
+                found[change.key] = change
+    ways = {way for e in steps.data.exposures[candidate.id] for way in _pairs(e.reach.way)}
+    for contact in case.contacts:
+        pair = frozenset(contact.between)
+        for kind in ("barrier", "parting"):
+            if pair in ways and getattr(contact, kind) == "impossible":
+                mend = Mend(kind, " and ".join(contact.between))
+                for change in finder.of_mend(mend, ""):
+                    found[change.key] = change
+    return [replace(change, against_record=True) for change in found.values()]
+
+
+def _pairs(way: Sequence[str]) -> Iterator[frozenset[str]]:
+    return (frozenset(pair) for pair in pairwise(way))
+
+
+@dataclass
+class Rerun:
+    """Weighs changed cases for one option again; a set of changes is weighed once.
+
+    The knowledge is read once; the case is weighed anew each time. *progress* is told how many
+    runs are done.
+    """
+
+    adviser: Adviser
+    case: Case
+    option: str
+    progress: Callable[[int], None] | None = None
+    runs: int = 0
+    _known: dict[frozenset[tuple[str, ...]], tuple[str, tuple[Finding, ...]]] = field(
+        default_factory=dict, repr=False
+    )
+
+    def best_of_each(self, changes: Iterable[Change]) -> list[Change]:
+        """Return one change of every slot: of alternatives the one that leaves least against it."""
+        changes = list(changes)
+        chosen = one_of_each(changes)
+        for i, first in enumerate(chosen):
+            others = [c for c in changes if c.slot == first.slot]
+            if len(others) > 1:
+                rest = [*chosen[:i], *chosen[i + 1 :]]
+                best = min(others, key=lambda c, rest=rest: self._against([*rest, c]))  # type: ignore[misc]
+                chosen[i] = best
+        return chosen
+
+    def _against(self, changes: list[Change]) -> tuple[int, int]:
+        verdict, attacks = self._run(changes)
+        return VERDICT_ORDER[verdict], len(attacks)
+
+    def verdict(self, changes: Iterable[Change]) -> str:
+        """Return the verdict of the option after *changes*."""
+        return self._run(list(changes))[0]
+
+    def against(self, changes: Iterable[Change]) -> list[str]:
+        """Return what still speaks against the option after *changes*, each once."""
+        attacks = self._run(list(changes))[1]
+        return list(dict.fromkeys(f.message for f in attacks))
+
+    def _run(self, changes: list[Change]) -> tuple[str, tuple[Finding, ...]]:
+        key = frozenset(c.key for c in changes)
+        known = self._known.get(key)
+        if known is None:
+            known = self._known[key] = self._weigh(applied(self.case, changes))
+        return known
+
+    def _weigh(self, case: Case) -> tuple[str, tuple[Finding, ...]]:
+        self.runs += 1
+        if self.progress is not None:
+            self.progress(self.runs)
+        steps = self.adviser.steps(case, self.option)
+        candidate = steps.candidates[0]
+        findings = steps.findings.get(candidate.id, ())
+        graph = argue(candidate.technique.label, findings, steps.data.exposures[candidate.id])
+        attacks = tuple(f for f in findings if f.rule.effect in ("defeats", "leavesUndecided"))
+        return graph.verdict, attacks

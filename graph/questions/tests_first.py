@@ -1,0 +1,379 @@
+"""What to find out first: tests by the change of decision that they promise, and what they cost.
+
+A test is worth doing only if it could change the choice (value of information: Raiffa and
+Schlaifer's preposterior analysis). Each open test is weighed with a good and with a bad result,
+and so is each *bundle*, the tests that an option needs together before it is accepted; one test of
+a bundle seldom changes anything by itself.
+
+    expected change = sum over results x of p(x) * [the choice for any damage differs under x]
+    gain            = EVPI = sum over x of p(x) max_a U(a, x) - max_a sum over x of p(x) U(a, x)
+    U(a, x)         = benefit / 4 - burden if a is accepted under x, else -1
+
+The choice for a damage is the accepted option that ranks first. A bundle comes out well only if
+all its tests do; it is stopped at the first that doesn't, so that its tests are put in order of
+minutes per chance of a bad result, and its minutes and loss are what is to be expected. Prior:
+half good, half bad, out of ignorance, unless the knowledge states a share (``lw:shareGood``) or
+the caller gives one; a test of what a material is comes out well if it shows the one that is
+named. Tests are taken as independent of each other and as always right; barriers,
+partings, entries and means of a bundle are listed and taken as to be had.
+
+Order: expected change / (minutes * (1 + material lost)), so that a crumb taken weighs as much as
+doing the test three times; then gain. Gains are added up over the damages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
+from leastwise.graph.case.record import Case
+from leastwise.graph.questions.changes import Change, Rerun, applied, open_changes
+from leastwise.graph.questions.why import enough
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.ranking import WORST
+
+__all__ = ["FindOutFirst", "Step", "evpi", "evsi", "find_out_first"]
+
+IGNORANCE = 0.5
+NOT_ACCEPTED = -1.0
+NOTHING = "No test is worth doing: none would change what is chosen for any damage."
+
+
+def evpi(prior: ArrayLike, utility: ArrayLike) -> float:
+    """Return the expected value of perfect information.
+
+    Args:
+        prior: probability of each state; sums to 1.
+        utility: rows are options, columns states.
+
+    >>> evpi([0.5, 0.3, 0.2], [[1500, 300, -800], [900, 600, -200], [500, 500, 500]])
+    350.0
+
+    Raises:
+        ValueError: the shapes don't match, or the prior is no distribution.
+
+    """
+    p, u = _checked(prior, utility)
+    return _tidy(float(p @ u.max(axis=0) - (u @ p).max()))
+
+
+def evsi(prior: ArrayLike, utility: ArrayLike, likelihood: ArrayLike) -> float:
+    """Return the expected value of a test that may err.
+
+    Args:
+        prior: probability of each state; sums to 1.
+        utility: rows are options, columns states.
+        likelihood: rows are results of the test, columns states; each column sums to 1.
+
+    Raises:
+        ValueError: the shapes don't match, or a column is no distribution.
+
+    """
+    p, u = _checked(prior, utility)
+    chance = np.asarray(likelihood, dtype=float)
+    if chance.ndim != 2 or chance.shape[1] != len(p) or not np.allclose(chance.sum(axis=0), 1.0):
+        raise ValueError("likelihood: accepted are columns that sum to 1, one for each state")
+    joint = chance * p  # results x states
+    return _tidy(float((u @ joint.T).max(axis=0).sum() - (u @ p).max()))
+
+
+def _checked(
+    prior: ArrayLike, utility: ArrayLike
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    p, u = np.asarray(prior, dtype=float), np.asarray(utility, dtype=float)
+    if u.ndim != 2 or p.shape != (u.shape[1],) or (p < 0).any() or not np.isclose(p.sum(), 1.0):
+        raise ValueError(
+            "prior: accepted is one probability of at least 0 for each column of the utilities, "
+            "summing to 1"
+        )
+    return p, u
+
+
+def _tidy(value: float) -> float:
+    """Take away the last bits of the arithmetic; information is never worth less than nothing."""
+    return max(0.0, round(value, 9))
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A test, or the tests of a bundle in the order in which to do them.
+
+    *expected_change* is the probability that a choice changes; *minutes* and *material_lost* are
+    what is to be expected (0 nothing to 3 a cut piece, added up); *also_needed* is what isn't a
+    test but has to be there. *then* says what would be chosen.
+    """
+
+    tests: list[Change]
+    priors: list[float]
+    also_needed: list[Change]
+    for_options: list[str]
+    expected_change: float
+    gain: float
+    minutes: float
+    material_lost: float
+    worth: float
+    then: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class FindOutFirst:
+    """What to find out first, best first, with what isn't worth finding out now.
+
+    *without_tests* names options that would be chosen with no test at all, and what they need.
+    """
+
+    sentence: str
+    steps: list[Step]
+    changes_nothing: list[Change]
+    without_tests: list[str]
+    choice_now: dict[str, str]
+    prior_in_words: str
+    runs: int
+
+
+def find_out_first(
+    adviser: Adviser,
+    case: Case,
+    priors: Mapping[str, float] | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> FindOutFirst:
+    """Return the tests that could change a choice, most change for least cost first.
+
+    *priors* gives the chance of a good result by test (CURIE); it goes before what the knowledge
+    states and before ignorance.
+
+    Raises:
+        ValueError: a prior is not between 0 and 1.
+
+    """
+    for test, share in (priors or {}).items():
+        if not 0.0 <= share <= 1.0:
+            raise ValueError(f"prior of {test}: {share} is not accepted; accepted is 0 to 1")
+    return _Planner(adviser, case, dict(priors or {}), progress).plan()
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """Tests with the answers that their results lead to, the good one first."""
+
+    tests: list[Change]
+    also_needed: list[Change]
+    options: list[str]
+    good: float
+    outcomes: tuple[Answer, Answer]
+    words: tuple[str, str]
+
+
+class _Planner:
+    """Weighs a case with the results that its open tests could have."""
+
+    def __init__(
+        self,
+        adviser: Adviser,
+        case: Case,
+        priors: dict[str, float],
+        progress: Callable[[int], None] | None,
+    ) -> None:
+        self.adviser, self.case, self.priors, self.progress = adviser, case, priors, progress
+        self.runs = 0
+        self.now = self._weigh([])
+        self.choice = _choices(self.now)
+        self.waiting: dict[Change, list[str]] = {}
+        self.open: dict[str, list[Change]] = {}
+        self.without_tests: list[str] = []
+
+    def _weigh(self, changes: Sequence[Change], result: str = "good") -> Answer:
+        self._tick()
+        return self.adviser.weigh(applied(self.case, changes, result))
+
+    def _tick(self, _: int = 0) -> None:
+        self.runs += 1
+        if self.progress is not None:
+            self.progress(self.runs)
+
+    def prior(self, test: str) -> float:
+        """Return the chance of a good result: given, else stated by the knowledge, else half."""
+        stated = self.adviser.knowledge.number(test, "lw:shareGood")
+        return self.priors.get(test, IGNORANCE if stated is None else stated)
+
+    def plan(self) -> FindOutFirst:
+        """Return the plan."""
+        for option in self.now.options():
+            if option.verdict == "undecided":
+                self.open[option.id] = open_changes(self.adviser, self.case, option.id)
+                for change in self.open[option.id]:
+                    if change.is_test:
+                        self.waiting.setdefault(change, []).append(option.id)
+        steps = [self._single(test, options) for test, options in self.waiting.items()]
+        steps += self._bundles()
+        steps = [s for s in steps if s.expected_change > 0]
+        steps.sort(key=lambda s: (-s.worth, -s.gain, [t.key for t in s.tests]))
+        used = {t.key for s in steps for t in s.tests}
+        return FindOutFirst(
+            sentence=_in_words(steps),
+            steps=steps,
+            changes_nothing=[t for t in self.waiting if t.key not in used],
+            without_tests=self.without_tests,
+            choice_now={damage: o.id if o else "" for damage, o in self.choice.items()},
+            prior_in_words=self._prior_in_words(),
+            runs=self.runs,
+        )
+
+    def _prior_in_words(self) -> str:
+        known = sorted({t.what for t in self.waiting if self.prior(t.what) != IGNORANCE})
+        said = [f"{test} {self.prior(test):g}" for test in known]
+        return "chance of a good result: " + ", ".join(
+            [*said, f"{IGNORANCE:g} for all others, out of ignorance" if said
+             else f"{IGNORANCE:g} for every test, out of ignorance"]
+        )  # fmt: skip
+
+    def _single(self, test: Change, options: list[str]) -> Step:
+        outcomes = self._weigh([test], "good"), self._weigh([test], "bad")
+        words = "it comes out well", "it comes out badly"
+        return self._step(_Trial([test], [], options, self.prior(test.what), outcomes, words))
+
+    def _bundles(self) -> list[Step]:
+        """Return the bundle of every undecided option that would be chosen if it were accepted."""
+        found: dict[frozenset[tuple[str, ...]], Step] = {}
+        for damage in self.now.damages:
+            now = self.choice[damage.id]
+            for option in damage.options:
+                if option.verdict == "undecided" and _would_lead(option, now):
+                    step = self._bundle(option)
+                    if step is not None:
+                        key = frozenset(c.key for c in [*step.tests, *step.also_needed])
+                        found.setdefault(key, step)
+        return list(found.values())
+
+    def _bundle(self, option: OptionAnswer) -> Step | None:
+        rerun = Rerun(self.adviser, self.case, option.id, self._tick)
+        needed = enough(rerun, self.open[option.id])
+        tests = self._in_turn([c for c in needed if c.is_test])
+        others = [c for c in needed if not c.is_test]
+        if others and not tests:
+            what = ", ".join(c.label for c in others)
+            self.without_tests.append(f"{option.label} for {option.id.partition('/')[0]}: {what}")
+        if not tests or (len(tests) == 1 and not others):
+            return None  # nothing to find out, or already looked at as a single test
+        well = 1.0
+        for test in tests:
+            well *= self.prior(test.what)
+        outcomes = self._weigh([*others, *tests]), self._weigh(others)
+        words = "all come out well", "not all do"
+        return self._step(_Trial(tests, others, [option.id], well, outcomes, words))
+
+    def _in_turn(self, tests: list[Change]) -> list[Change]:
+        """Put tests in the order that is cheapest if one stops at the first bad result."""
+
+        def cost(test: Change) -> tuple[float, tuple[str, ...]]:
+            bad = 1.0 - self.prior(test.what)
+            return (_effort(test.minutes, test.material_lost) / bad if bad else np.inf, test.key)
+
+        return sorted(tests, key=cost)
+
+    def _step(self, trial: _Trial) -> Step:
+        chances = [trial.good, 1.0 - trial.good]
+        # what a bundle needs besides tests is done first, and is not the tests' merit
+        before = _choices(trial.outcomes[1]) if trial.also_needed else self.choice
+        choices = [_choices(o) for o in trial.outcomes]
+        differs = [_ids(c) != _ids(before) for c in choices]
+        change = sum(p for p, d in zip(chances, differs, strict=True) if d)
+        gain = sum(evpi(chances, block) for block in _utilities(trial.outcomes))
+        minutes, lost = self._expected_cost(trial.tests)
+        return Step(
+            tests=trial.tests,
+            priors=[self.prior(t.what) for t in trial.tests],
+            also_needed=trial.also_needed,
+            for_options=trial.options,
+            expected_change=round(change, 6),
+            gain=round(gain, 6),
+            minutes=round(minutes, 1),
+            material_lost=round(lost, 2),
+            worth=round(change / _effort(minutes, lost), 6),
+            then=[
+                f"if {word}: {_named(c, before)}"
+                for c, d, word in zip(choices, differs, trial.words, strict=True)
+                if d
+            ],
+        )
+
+    def _expected_cost(self, tests: Sequence[Change]) -> tuple[float, float]:
+        """Return minutes and loss to expect if one stops at the first bad result."""
+        reached, minutes, lost = 1.0, 0.0, 0.0
+        for test in tests:
+            minutes += reached * test.minutes
+            lost += reached * test.material_lost
+            reached *= self.prior(test.what)
+        return minutes, lost
+
+
+def _named(
+    choices: Mapping[str, OptionAnswer | None], before: Mapping[str, OptionAnswer | None]
+) -> str:
+    changed = [
+        f"{choice.label if choice else 'nothing'} for {damage}"
+        for damage, choice in choices.items()
+        if _ids({damage: choice}) != _ids({damage: before[damage]})
+    ]
+    return ", ".join(changed)
+
+
+def _effort(minutes: float, lost: float) -> float:
+    return max(minutes, 1.0) * (1.0 + lost)
+
+
+def _choice(damage: DamageAnswer) -> OptionAnswer | None:
+    """Return the option that would be chosen now: the first that is accepted."""
+    return next((o for o in damage.options if o.verdict == "accepted"), None)
+
+
+def _choices(answer: Answer) -> dict[str, OptionAnswer | None]:
+    return {damage.id: _choice(damage) for damage in answer.damages}
+
+
+def _ids(choices: Mapping[str, OptionAnswer | None]) -> dict[str, str]:
+    return {damage: o.id if o else "" for damage, o in choices.items()}
+
+
+def _would_lead(option: OptionAnswer, now: OptionAnswer | None) -> bool:
+    """Return whether an option would stand before the choice if it were accepted too."""
+    return now is None or _order(option) < _order(now)
+
+
+def _order(o: OptionAnswer) -> tuple[object, ...]:
+    residual = 0 if o.meets_aim else o.residual
+    return (not o.meets_aim, residual, o.burden, o.hours[0], o.residual, o.hours[1], o.id)
+
+
+def _utilities(outcomes: Sequence[Answer]) -> list[NDArray[np.float64]]:
+    """Return for each damage the utility of its options (rows) in every outcome (columns).
+
+    Each damage is chosen for by itself, so that the gains of the damages add up.
+    """
+    blocks = []
+    for index in range(len(outcomes[0].damages)):
+        columns = [{o.id: _utility(o) for o in a.damages[index].options} for a in outcomes]
+        blocks.append(np.array([[c[name] for c in columns] for name in columns[0]]))
+    return blocks
+
+
+def _utility(o: OptionAnswer) -> float:
+    if o.verdict != "accepted":
+        return NOT_ACCEPTED
+    return (o.hindrance - o.residual) / WORST - o.burden
+
+
+def _in_words(steps: Sequence[Step]) -> str:
+    if not steps:
+        return NOTHING
+    first = steps[0]
+    names = ", then ".join(t.label for t in first.tests)
+    also = "".join(f"; also needed: {c.label}" for c in first.also_needed)
+    return (
+        f"First: {names}{also}. It would change the choice with a chance of "
+        f"{first.expected_change:.0%}, in some {first.minutes:g} minutes."
+    )

@@ -1,0 +1,1 @@
+"""The knowledge as a book: entries, counts, ways between things, search."""

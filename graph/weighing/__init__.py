@@ -1,0 +1,1 @@
+"""From a case to its answer: candidates, contacts, exposures, findings, verdicts, order."""

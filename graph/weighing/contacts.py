@@ -1,0 +1,215 @@
+"""The contact network: which parts an agent reaches from the place where it is put.
+
+Moisture and solvent pass to touching parts unless a barrier stands between or the parts are
+taken apart; weight passes to the layer below; heat and the needle pass through layers. A cloud
+(steam, spray) isn't stopped by a sheet laid between two parts, only by taking them apart.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+
+from leastwise.graph.case.record import Case, Contact
+from leastwise.graph.knowledge.concepts import Agent, Catalogue, ContactKind
+
+__all__ = ["ContactNetwork", "Reach", "stop_at"]
+
+Ways = dict[str, dict[str, int]]  # from -> to -> loss of dose
+STOPPED_BY = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A part that an agent reaches, with the dose left and the way it came.
+
+    *stoppable* says whether the barriers and partings that the record calls possible would cut
+    every way; *stopped* names what already does (then nothing arrives).
+    """
+
+    part: str
+    dose: int
+    way: tuple[str, ...]  # parts from the place of use to this one
+    stoppable: str = "no"  # yes, no, unknown
+    stopped: str = ""  # "", barrier, parting
+
+    @property
+    def via(self) -> str:
+        """The part before this one on the way, or an empty text on the part treated."""
+        return self.way[-2] if len(self.way) > 1 else ""
+
+
+@dataclass(frozen=True)
+class ContactNetwork:
+    """The parts of one case and how they touch."""
+
+    case: Case
+    kinds: dict[str, ContactKind]
+    _known: dict[tuple[object, ...], tuple[Reach, ...]] = field(default_factory=dict, repr=False)
+    _passed: dict[tuple[object, ...], tuple[Ways, ...]] = field(default_factory=dict, repr=False)
+
+    @classmethod
+    def of(cls, case: Case, catalogue: Catalogue) -> ContactNetwork:
+        """Return the network of a case; contact kinds come from the knowledge."""
+        return cls(case, catalogue.contact_kinds)
+
+    @cached_property
+    def parts(self) -> tuple[str, ...]:
+        """Return the parts in the order of the record."""
+        return tuple(part.id for part in self.case.parts)
+
+    def reached(
+        self, sources: tuple[str, ...], agent: Agent, dose: int, *, confined: bool
+    ) -> tuple[Reach, ...]:
+        """Return every part that *agent* reaches from *sources*, or would but for a stop.
+
+        The sources come first, the rest in the order of the record. Dose falls by the loss of
+        each kind of contact and what falls below 1 does not count.
+        """
+        key = (sources, agent.travels, agent.stopped_by, dose, confined)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = tuple(self._trace(sources, agent, dose, confined=confined))
+        return found
+
+    def _trace(
+        self, sources: tuple[str, ...], agent: Agent, dose: int, *, confined: bool
+    ) -> Iterable[Reach]:
+        yield from (Reach(part, dose, (part,)) for part in sources)
+        if agent.travels == "onlyAtPlace":
+            return
+        others = [part for part in self.parts if part not in set(sources)]
+        if agent.travels == "wholeObject":
+            yield from (Reach(part, dose, (part,)) for part in others)
+            return
+        yield from self._spread(sources, others, agent, dose, confined=confined)
+
+    def _spread(
+        self,
+        sources: tuple[str, ...],
+        others: list[str],
+        agent: Agent,
+        dose: int,
+        *,
+        confined: bool,
+    ) -> Iterable[Reach]:
+        ways = self._ways(agent, confined=confined)
+        is_open, every, if_stopped, if_all = (_nearest(w, sources, dose - 1) for w in ways)
+        for part in others:
+            if part in is_open:
+                loss, way = is_open[part]
+                stoppable = (
+                    "yes" if part not in if_stopped else ("unknown" if part not in if_all else "no")
+                )
+                yield Reach(part, dose - loss, way, stoppable)
+            elif part in every:
+                loss, way = every[part]
+                yield Reach(part, dose - loss, way, "yes", self._what_stops(way, agent, confined))
+
+    def _what_stops(self, way: tuple[str, ...], agent: Agent, confined: bool) -> str:
+        steps = set(pairwise(way))
+        for contact in self.case.contacts:
+            pair = contact.between
+            if pair in steps or pair[::-1] in steps:
+                stop = stop_at(contact, agent, confined=confined)
+                if stop:
+                    return stop
+        return "barrier"
+
+    def _ways(self, agent: Agent, *, confined: bool) -> tuple[Ways, ...]:
+        """Return how an agent passes: now; were nothing in its way; closed where possible; all.
+
+        "All" also closes the contacts of which the record doesn't say whether they can be closed.
+        """
+        key = (agent.travels, agent.stopped_by, confined)
+        found = self._passed.get(key)
+        if found is None:
+            found = self._passed[key] = tuple(
+                self._passable(agent, test)
+                for test in (
+                    lambda c: not stop_at(c, agent, confined=confined),
+                    lambda _: True,
+                    lambda c: _can_stop(c, agent, confined=confined) != "yes",
+                    lambda c: _can_stop(c, agent, confined=confined) == "no",
+                )
+            )
+        return found
+
+    def _passable(self, agent: Agent, test: Callable[[Contact], bool]) -> Ways:
+        ways: Ways = {part: {} for part in self.parts}
+        for contact in self.case.contacts:
+            if not test(contact):
+                continue
+            kind = self.kinds[contact.kind]
+            for start, end in _directions(contact, agent, kind):
+                known = ways[start].get(end, kind.dose_loss)
+                ways[start][end] = min(kind.dose_loss, known)
+        return ways
+
+
+def _nearest(
+    ways: Ways, sources: tuple[str, ...], most: int
+) -> dict[str, tuple[int, tuple[str, ...]]]:
+    """Return part -> (loss of dose, way) for all that is reached at a loss of at most *most*.
+
+    Dijkstra's method from several sources (Numerische Mathematik 1 (1959) 269-271); of ways of
+    equal loss the one found first stays: sources and contacts count in the order of the record.
+    """
+    reached: dict[str, tuple[int, tuple[str, ...]]] = {}
+    found: dict[str, tuple[int, tuple[str, ...]]] = {one: (0, (one,)) for one in sources}
+    fringe = [(0, number, source) for number, source in enumerate(found)]
+    number = len(fringe)
+    while fringe:
+        loss, _, part = heapq.heappop(fringe)
+        if part in reached:
+            continue
+        reached[part] = found[part]
+        for end, more in ways[part].items():
+            then = loss + more
+            if then > most or (end in found and found[end][0] <= then):
+                continue
+            found[end] = (then, (*found[part][1], end))
+            heapq.heappush(fringe, (then, number, end))
+            number += 1
+    return reached
+
+
+def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tuple[str, str], ...]:
+    """Return the directions in which an agent passes a contact."""
+    first, second = contact.between
+    both = ((first, second), (second, first))
+    if agent.travels == "downward":
+        if contact.kind == "lies-on":
+            return ((first, second),)
+        if contact.kind == "layered-under":
+            return ((second, first),)
+        return () if contact.kind in ("hangs-from", "fastened") else both
+    if agent.travels == "throughLayers" and not (kind.layered or kind.sewn):
+        return ()
+    return both
+
+
+def stop_at(contact: Contact, agent: Agent, *, confined: bool) -> str:
+    """Return what already stands between the two parts for this agent, or an empty text."""
+    if contact.parting == "done" and STOPPED_BY["parting"] in agent.stopped_by:
+        return "parting"
+    if contact.barrier == "in-place" and confined and STOPPED_BY["barrier"] in agent.stopped_by:
+        return "barrier"
+    return ""
+
+
+def _can_stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
+    """Return whether the record says that this contact could be closed: yes, no or unknown."""
+    if stop_at(contact, agent, confined=confined):
+        return "yes"
+    answers: list[str] = []
+    if STOPPED_BY["parting"] in agent.stopped_by:
+        answers.append(contact.parting)
+    if confined and STOPPED_BY["barrier"] in agent.stopped_by:
+        answers.append(contact.barrier)
+    if "possible" in answers:
+        return "yes"
+    return "unknown" if "unknown" in answers else "no"

@@ -1,0 +1,264 @@
+"""The answer to *why*: the arguments of an option as a tree of reasons in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from leastwise.graph.answer import FindingView, MendView, Reason
+from leastwise.graph.case.record import Case
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.weighing.argument import ArgumentGraph
+from leastwise.graph.weighing.candidates import Candidate, WorkGroup
+from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.findings import Finding
+from leastwise.graph.weighing.ranking import Score
+from leastwise.graph.weighing.settle import Mend, Settler
+
+__all__ = ["Explainer"]
+
+EFFICACY_WORDS = ("not at all", "hardly", "partly", "well", "wholly")
+HINDRANCE_WORDS = ("not at all", "hardly", "noticeably", "seriously", "so far that it can't be met")
+MEANS_WORDS = {
+    "lw:beyondSkill": "a specialist for this work",
+    "lw:beyondHours": "more hours",
+    "lw:lacksEquipment": "the equipment that is missing",
+}
+OPENING = {
+    "accepted": "Accepted",
+    "undecided": "Undecided until the open points are settled",
+    "defeated": "Defeated as the case stands",
+}
+
+
+@dataclass(frozen=True)
+class Explainer:
+    """Puts findings, arguments and scores of one case into words."""
+
+    case: Case
+    catalogue: Catalogue
+    settler: Settler
+    _mends: dict[Mend, MendView] = field(default_factory=dict, repr=False)
+    _views: dict[tuple[object, ...], FindingView] = field(default_factory=dict, repr=False)
+    #: id of a view -> the view, which so stays where it is, and the reason made of it
+    _reasons: dict[int, tuple[FindingView, Reason]] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def _part_names(self) -> dict[str, str]:
+        return {part.id: part.name for part in reversed(self.case.parts)}  # the first one stays
+
+    def part_name(self, part: str) -> str:
+        """Return the name that the record gives a part."""
+        return self._part_names.get(part, part)
+
+    def mend(self, mend: Mend) -> MendView:
+        """Return a mend in words; each is put into words once."""
+        known = self._mends.get(mend)
+        if known is None:
+            known = self._mends[mend] = self._mend(mend)
+        return known
+
+    def _mend(self, mend: Mend) -> MendView:
+        k, part = self.catalogue.knowledge, self.part_name(mend.part) if mend.part else ""
+        on = (
+            f" on {k.label(mend.material)} of {part}"
+            if mend.material
+            else (f" on {part}" if part else "")
+        )
+        label = {
+            "test": lambda: f"{k.label(mend.what)}{on}",
+            "identity": lambda: f"{k.label(mend.what)}{on}, to find out what it is",
+            "barrier": lambda: f"a barrier between {self._pair(mend.what)}",
+            "parting": lambda: f"taking {self._pair(mend.what)} apart",
+            "means": lambda: MEANS_WORDS[mend.what],
+            "record": lambda: f"an entry in the record: {k.label(mend.what)}{on}",
+        }[mend.kind]()
+        return MendView(mend.kind, mend.what, label, mend.part, mend.material)
+
+    def _pair(self, pair: str) -> str:
+        first, _, second = pair.partition(" and ")
+        return f"{self.part_name(first)} and {self.part_name(second)}"
+
+    def view(self, finding: Finding, mends: Iterable[Mend]) -> FindingView:
+        """Return a finding with its mends, each once."""
+        rule, claims = finding.rule, [*finding.rule.rests_on, *finding.claims]
+        return FindingView(
+            rule=rule.id,
+            severity=rule.severity,
+            effect=rule.effect,
+            theme=rule.theme,
+            message=finding.message,
+            part=finding.part,
+            material=finding.material,
+            agent=finding.agent,
+            via=finding.via,
+            cautions=[*rule.cautions],
+            claims=[*dict.fromkeys(claims)],
+            mends=[self.mend(m) for m in dict.fromkeys(mends)],
+        )
+
+    def view_of_exposure(self, finding: Finding, e: Exposure) -> FindingView:
+        """Return a finding on an exposure with its mends; what reads the same is made once.
+
+        What lifts it depends on nothing but the rule and what stands in the key.
+        """
+        key = (
+            finding.rule.id, finding.message, e.part, e.material, e.agent, e.identification,
+            e.test_state, e.reach.way, e.confined,
+        )  # fmt: skip
+        known = self._views.get(key)
+        if known is None:
+            rule, mends = finding.rule, list[Mend]()
+            if rule.effect in ("defeats", "leavesUndecided"):
+                mends = self.settler.of_exposure(e, rule.lifted_by)
+            known = self._views[key] = self.view(finding, mends)
+        return known
+
+    def tree(
+        self,
+        candidate: Candidate,
+        score: Score,
+        graph: ArgumentGraph,
+        views: Sequence[FindingView],
+        further: Iterable[Reason] = (),
+    ) -> Reason:
+        """Return the tree of reasons of one option; the leaves carry claims.
+
+        *further* reasons, such as a computed dose or what dominates the option, come last.
+        """
+        against, undecided, care = list[Reason](), list[Reason](), list[Reason]()
+        place = {"defeats": against, "leavesUndecided": undecided, "cautions": care}
+        for view in views:
+            place.get(view.effect, care).append(self._reason(view))
+        reasons = [
+            self._benefit(candidate, score),
+            *against,
+            *undecided,
+            *self._answered(graph),
+            *care,
+            *self._manner(candidate),
+            self._burden(score),
+            *further,
+        ]
+        return Reason(graph.verdict, self.opening(graph, views), reasons=reasons)
+
+    @staticmethod
+    def opening(graph: ArgumentGraph, views: Sequence[FindingView]) -> str:
+        """Return the verdict in words, with the first ground for it."""
+        effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(graph.verdict)
+        grounds = [v.message for v in views if v.effect == effect]
+        more = f" ({len(grounds)} points in all)" if len(grounds) > 1 else ""
+        return (
+            f"{OPENING[graph.verdict]}: {grounds[0]}{more}"
+            if grounds
+            else f"{OPENING[graph.verdict]}."
+        )
+
+    def _benefit(self, candidate: Candidate, score: Score) -> Reason:
+        damage = self.catalogue.knowledge.label(candidate.damage.damage)
+        aim, how_far = self.case.aim.purpose, HINDRANCE_WORDS[score.hindrance]
+        hinders = f"{damage} stands in the way of {aim} {how_far}"
+        kind = self.catalogue.damages.get(candidate.damage.damage)
+        grounds = list(kind.rests_on) if kind else []
+        if candidate.is_baseline:
+            return Reason("for", self._left_alone(candidate, score, hinders), grounds)
+        effect = candidate.effect
+        assert effect is not None  # noqa: S101 - only the baseline has no effect claim
+        text = f"Answers {damage} {EFFICACY_WORDS[effect.efficacy]}: {effect.statement}"
+        meets = "The aim is met." if score.meets_aim else "By itself it does not meet the aim."
+        return Reason("for", f"{text} {meets}", [effect.id, *effect.rests_on],
+                      reasons=[Reason("because", f"Left alone, {hinders}.", grounds)])  # fmt: skip
+
+    @staticmethod
+    def _left_alone(candidate: Candidate, score: Score, hinders: str) -> str:
+        activity = candidate.damage.activity
+        risk = {
+            "active": "The damage is active and will go on.",
+            "stable": "The damage is recorded as stable.",
+            "unknown": "Whether the damage goes on is not known; watch it.",
+        }[activity]
+        meets = "the aim is met" if score.meets_aim else "the aim is not met"
+        nothing = "Nothing is added, lost or risked by treatment."
+        return f"{nothing} Left alone, {hinders}, so {meets}. {risk}"
+
+    def _reason(self, view: FindingView) -> Reason:
+        """Return a finding as a reason, made once for each view."""
+        known = self._reasons.get(id(view))
+        if known is None:
+            made = {"defeats": self._against, "leavesUndecided": self._open}
+            known = self._reasons[id(view)] = (view, made.get(view.effect, self._care)(view))
+        return known[1]
+
+    @staticmethod
+    def _care(view: FindingView) -> Reason:
+        return Reason("care", view.message, view.claims, view.rule)
+
+    @staticmethod
+    def _against(view: FindingView) -> Reason:
+        lifts = [Reason("would change it", m.label) for m in view.mends]
+        return Reason("against", view.message, view.claims, view.rule, lifts)
+
+    @staticmethod
+    def _open(view: FindingView) -> Reason:
+        settles = [Reason("would settle it", m.label) for m in view.mends]
+        return Reason("open", view.message, view.claims, view.rule, settles)
+
+    def _answered(self, graph: ArgumentGraph) -> Iterable[Reason]:
+        seen: set[tuple[str, str, str]] = set()
+        for argument in graph.arguments.values():
+            e = argument.exposure
+            if e is None or argument.kind != "con" or (e.agent, e.material, e.part) in seen:
+                continue
+            seen.add((e.agent, e.material, e.part))
+            yield Reason(
+                "although",
+                self._would_reach(e),
+                list(e.sensitivity.claims),
+                reasons=[Reason("answered by", self._stop_words(e))],
+            )
+
+    def _would_reach(self, e: Exposure) -> str:
+        k = self.catalogue.knowledge
+        agent, material = k.label(e.agent), k.label(e.material)
+        agent = agent[:1].upper() + agent[1:]  # capital letters inside a label stay
+        return f"{agent} would reach {material} of {self.part_name(e.part)}."
+
+    def _stop_words(self, e: Exposure) -> str:
+        way = ", ".join(self.part_name(part) for part in e.reach.way)
+        what = (
+            "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
+        )
+        return f"{what} on the way {way}"
+
+    def _manner(self, candidate: Candidate) -> Iterable[Reason]:
+        if candidate.is_baseline or len(candidate.parts) < 2:
+            return
+        for group in candidate.groups:
+            yield Reason("manner", self.manner(group))
+
+    def manner(self, group: WorkGroup) -> str:
+        """Return how a group of damaged parts is worked."""
+        names = ", ".join(self.part_name(part) for part in group.parts)
+        if group.one_after_another:
+            return f"One after another, since they are sewn together: {names}."
+        return (
+            f"As a group, since they are loose: {names}."
+            if len(group.parts) > 1
+            else f"By itself: {names}."
+        )
+
+    def _burden(self, score: Score) -> Reason:
+        k = self.catalogue.knowledge
+        graded = [f"{k.label(axis)} {grade}" for axis, grade in score.burdens.items() if grade]
+        listed = ", ".join(graded) if graded else "none on any axis"
+        return Reason("burden", f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
+
+    @staticmethod
+    def dominance(dominated_by: Sequence[str]) -> Iterable[Reason]:
+        """Yield the reason that names what dominates an option, if anything does."""
+        if dominated_by:
+            names = ", ".join(d.partition("/")[2].replace("-", " ") for d in dominated_by)
+            yield Reason(
+                "order", f"Gentler or equal on every axis, and at least as helpful: {names}."
+            )

@@ -1,0 +1,234 @@
+"""Exposures: which agent of an option reaches which material of which part, at what dose.
+
+An exposure carries what is known of the material's reaction (from claims), what tests on this
+very part have shown, and whether a barrier or a parting could stop it. Whether that is harmful
+is not decided here but by the rules in shapes/.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from leastwise.graph.case.record import Case, Constituent, Part, TestDone
+from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.contacts import ContactNetwork, Reach
+
+__all__ = ["Exposure", "ExposureTracer", "expected_harm"]
+
+VAPOUR = "agent:water-vapour"
+
+#: By how many grades a small dose lowers the severity of harm (common practice).
+DOSE_DISCOUNT = {4: 0, 3: 0, 2: 1, 1: 2}
+
+
+def expected_harm(severity: int, dose: int) -> int:
+    """Return the harm to expect: the severity, one grade less at low dose, two at a trace.
+
+    The discount is common practice, not a measurement. Unknown (-1) stays unknown.
+
+    >>> expected_harm(4, 3), expected_harm(4, 2), expected_harm(1, 1), expected_harm(-1, 1)
+    (4, 3, 0, -1)
+    """
+    return severity if severity < 0 else max(0, severity - DOSE_DISCOUNT[max(1, min(dose, 4))])
+
+
+class Exposure(NamedTuple):
+    """One agent on one material of one part, brought by one option.
+
+    A named tuple, since a case of many parts has ten thousand of them and it is made in a third
+    of the time that a frozen dataclass takes.
+    """
+
+    id: str
+    option: str
+    technique: str
+    agent: str
+    dose: int
+    part: str
+    material: str
+    identification: str  # certain, presumed, unknown
+    on_target: bool
+    reach: Reach
+    confined: bool
+    sensitivity: Sensitivity
+    harm: int  # expected harm 0 to 4; -1 unknown
+    state: str  # known, unknown, contested
+    test_state: str  # good, bad, inconclusive, untested
+    tests_done: tuple[str, ...]  # tests that gave that state
+
+    @property
+    def stopped(self) -> str:
+        """What already keeps the agent away: barrier, parting, or an empty text."""
+        return self.reach.stopped
+
+
+#: The fields of an exposure from the agent on: they don't depend on which option brings it.
+_Shared = tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Reaction:
+    """What is known of one material of a part and one agent, whichever option brings it."""
+
+    material: str
+    identification: str
+    sensitivity: Sensitivity
+    state: str
+    test_state: str
+    tests_done: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ExposureTracer:
+    """Traces the exposures of the candidates of one case."""
+
+    case: Case
+    catalogue: Catalogue
+    network: ContactNetwork
+    #: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
+    doses: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
+    _seen: dict[tuple[str, str], tuple[_Reaction, ...]] = field(default_factory=dict, repr=False)
+    _shared: dict[tuple[object, ...], tuple[_Shared, ...]] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def _parts(self) -> Mapping[str, Part]:
+        return {part.id: part for part in self.case.parts}
+
+    @cached_property
+    def damage_on(self) -> Mapping[str, frozenset[str]]:
+        """Return the kinds of damage found on each part."""
+        found: dict[str, set[str]] = {part.id: set() for part in self.case.parts}
+        for damage in self.case.damages:
+            for part in damage.parts:
+                found[part].add(damage.damage)
+        return {part: frozenset(kinds) for part, kinds in found.items()}
+
+    @cached_property
+    def _tests_on(self) -> Mapping[str, list[TestDone]]:
+        found: dict[str, list[TestDone]] = {}
+        for test in self.case.tests:
+            found.setdefault(test.part, []).append(test)
+        return found
+
+    def trace(self, candidate: Candidate) -> Iterator[Exposure]:
+        """Yield the exposures of a candidate: agents in alphabetical order, targets first."""
+        number, option, technique = 0, candidate.id, candidate.technique.id
+        for use in candidate.technique.brings:
+            for shared in self._brought(candidate, use):
+                yield Exposure(f"{option}/{number}", option, technique, *shared)
+                number += 1
+
+    def _brought(self, candidate: Candidate, use: AgentUse) -> tuple[_Shared, ...]:
+        """Return what an agent reaches, worked out once for all options that bring it alike."""
+        computed: Mapping[str, int] = {}
+        if use.agent == VAPOUR:
+            computed = self.doses.get((candidate.damage.id, candidate.technique.id), {})
+        if computed:  # for a pack of this option alone
+            return tuple(self._reached(candidate.parts, use, computed))
+        key = (candidate.parts, use.agent, use.dose, use.confined)
+        found = self._shared.get(key)
+        if found is None:
+            found = self._shared[key] = tuple(self._reached(candidate.parts, use, computed))
+        return found
+
+    def _reached(
+        self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int]
+    ) -> Iterator[_Shared]:
+        """Yield what an agent reaches; a *computed* dose on a neighbour counts before ours."""
+        agent = self.catalogue.agents[use.agent]
+        for reach in self.network.reached(targets, agent, use.dose, confined=use.confined):
+            on_target = reach.part in targets
+            dose = reach.dose if on_target else computed.get(reach.part, reach.dose)
+            for known in self._reactions(reach.part, use.agent):
+                yield (
+                    use.agent,
+                    dose,
+                    reach.part,
+                    known.material,
+                    known.identification,
+                    on_target,
+                    reach,
+                    use.confined,
+                    known.sensitivity,
+                    expected_harm(known.sensitivity.harm, dose),
+                    known.state,
+                    known.test_state,
+                    known.tests_done,
+                )
+
+    def _reactions(self, part: str, agent: str) -> tuple[_Reaction, ...]:
+        """Return how the materials of a part take an agent; worked out once for all options."""
+        found = self._seen.get((part, agent))
+        if found is None:
+            found = self._seen[part, agent] = tuple(
+                self._reaction(part, constituent, agent)
+                for constituent in self._parts[part].materials
+            )
+        return found
+
+    def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
+        material = constituent.material
+        sensitivity = self.catalogue.sensitivity(material, agent, self.damage_on[part])
+        unidentified = (
+            constituent.identified == "unknown" or material in self.catalogue.uncertain_materials
+        )
+        return _Reaction(
+            material,
+            "unknown" if unidentified else constituent.identified,
+            sensitivity,
+            _state(sensitivity, unidentified=unidentified),
+            *self._tested(part, material, agent),
+        )
+
+    def _tested(self, part: str, material: str, agent: str) -> tuple[str, tuple[str, ...]]:
+        """Return what the tests on this material of this part say of *agent*.
+
+        A test that shows the agent directly outranks one that speaks of it by inference, and a
+        bad result outranks an inconclusive one, which outranks a good one.
+        """
+        groups = set(self.catalogue.knowledge.broader(material))
+        relevant = [
+            (self.catalogue.tests[done.test], done)
+            for done in self._tests_on.get(part, ())
+            if done.material in (None, material) and self._can_test(done, groups)
+        ]
+        direct = [(t, d) for t, d in relevant if agent in t.tests_agent]
+        inferred = [(t, d) for t, d in relevant if agent in (t.clears | t.bars)]
+        for rows in (direct, inferred):
+            state = _worst([_says(test, done, agent) for test, done in rows])
+            if state != "untested":
+                return state, tuple(dict.fromkeys(done.test for _, done in rows))
+        return "untested", ()
+
+    def _can_test(self, done: TestDone, groups: set[str]) -> bool:
+        applies = self.catalogue.tests[done.test].applies_to
+        return done.material is not None or not applies or bool(applies & groups)
+
+
+def _says(test: Test, done: TestDone, agent: str) -> str:
+    if done.agent not in (None, agent):
+        return "untested"  # a trial of one agent says nothing of another
+    if done.agent is None and test.one_agent_at_a_time:
+        return "untested"
+    if done.result == "good" and agent not in test.clears:
+        return "untested"
+    if done.result == "bad" and agent not in test.bars:
+        return "untested"
+    return done.result
+
+
+def _worst(states: list[str]) -> str:
+    for state in ("bad", "inconclusive", "good"):
+        if state in states:
+            return state
+    return "untested"
+
+
+def _state(sensitivity: Sensitivity, *, unidentified: bool) -> str:
+    if unidentified or not sensitivity.known:
+        return "unknown"
+    return "contested" if sensitivity.contested else "known"

@@ -1,0 +1,283 @@
+"""Findings: what the rules say of the exposures, options, parts and record of a case."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from leastwise.graph.case.record import Case
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
+from leastwise.graph.names import BASE, curie_of
+from leastwise.graph.shacl import Results
+from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.facts import (
+    Rows,
+    case_base,
+    write_case,
+    write_exposures,
+    write_options,
+)
+
+__all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
+
+_PLACEHOLDER = re.compile(r"\{([A-Za-z]+)\}")
+_CASE_OF = re.compile(rf"<{re.escape(BASE)}case/[^/]+/")
+
+
+class Finding(NamedTuple):
+    """One rule speaking of one thing; *focus* is the local name of that thing in the case.
+
+    A named tuple, as exposures are, since there are as many of them.
+    """
+
+    rule: Rule
+    focus: str
+    message: str
+    part: str = ""
+    material: str = ""
+    agent: str = ""
+    via: str = ""
+    claims: tuple[str, ...] = ()  # claims on the material, besides those the rule rests on
+    exposure: Exposure | None = None  # if it speaks of one
+
+
+@dataclass(frozen=True)
+class CaseData:
+    """A case with its candidates and exposures, as the rules see it."""
+
+    case: Case
+    catalogue: Catalogue
+    candidates: tuple[Candidate, ...]
+    exposures: dict[str, tuple[Exposure, ...]]  # by option
+    reader: ConditionReader
+    _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
+    _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)
+    _words: dict[tuple[str, str], str | None] = field(default_factory=dict, repr=False)
+
+    @property
+    def triples(self) -> Triples:
+        """Return the case laid over the knowledge, as columns."""
+        return self._written[0]
+
+    @property
+    def exposure_terms(self) -> range:
+        """Return the numbers of the exposures' terms in those columns, in their order."""
+        return self._written[1]
+
+    @cached_property
+    def _written(self) -> tuple[Triples, range]:
+        triples, (exposures,) = _written([self])
+        return triples, exposures
+
+    def all_exposures(self) -> Iterator[Exposure]:
+        """Yield every exposure of every option."""
+        for exposures in self.exposures.values():
+            yield from exposures
+
+    @cached_property
+    def _candidate_by_id(self) -> dict[str, Candidate]:
+        return {c.id: c for c in self.candidates}
+
+    @cached_property
+    def _part_name(self) -> dict[str, str]:
+        return {part.id: part.name for part in self.case.parts}
+
+    def of_exposure(self, rule: Rule, e: Exposure) -> Finding:
+        """Return the finding of a rule on an exposure, with its message filled in."""
+        return Finding(
+            rule, f"exposure/{e.id}", self._on_exposure(rule, e),
+            e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims, e,
+        )  # fmt: skip
+
+    def finding(self, rule: Rule, focus: str) -> Finding:
+        """Return the finding of a rule on an option, a part or the record."""
+        kind, _, rest = focus.partition("/")
+        if kind == "option":
+            return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
+        if kind == "part":
+            return Finding(rule, focus, self._say(rule, {"part": self._part_name[rest]}), part=rest)
+        return Finding(rule, focus, self._say(rule, {"object": self.case.object.name}))
+
+    def _on_exposure(self, rule: Rule, e: Exposure) -> str:
+        """Return the message on an exposure; each is put into words once."""
+        technique = e.technique if "technique" in self._placeholders(rule) else ""
+        key = (rule.id, e.agent, e.material, e.part, e.on_target, e.reach.way, technique)
+        said = self._said.get(key)
+        if said is None:
+            said = self._said[key] = self._say(rule, self._of_exposure(e))
+        return said
+
+    def _placeholders(self, rule: Rule) -> frozenset[str]:
+        asked = self._asked.get(rule.id)
+        if asked is None:
+            found = _PLACEHOLDER.findall(rule.message)
+            asked = self._asked[rule.id] = frozenset(name.lower() for name in found)
+        return asked
+
+    def _of_exposure(self, e: Exposure) -> dict[str, str]:
+        k = self.catalogue.knowledge
+        way = [self._part_name[part] for part in e.reach.way[1:-1]]
+        return {
+            "agent": k.label(e.agent),
+            "material": k.label(e.material),
+            "part": self._part_name[e.part],
+            "via": self._via(e, way),
+            "technique": k.label(e.technique),
+        }
+
+    def _via(self, e: Exposure, between: list[str]) -> str:
+        if e.on_target:
+            return ""
+        start = self._part_name[e.reach.way[0]]
+        if len(e.reach.way) < 2:
+            return ""
+        return f", coming from {start}" + (f" by way of {', '.join(between)}" if between else "")
+
+    def _on_option(self, rule: Rule, c: Candidate) -> str:
+        return self._say(rule, {name: self._word(name, c) for name in self._placeholders(rule)})
+
+    def _word(self, name: str, c: Candidate) -> str | None:
+        """Return what a placeholder stands for on an option, or None; worked out once."""
+        key = (c.id, name)
+        if key not in self._words:
+            k, reader = self.catalogue.knowledge, self.reader
+            words: dict[str, Callable[[], str]] = {
+                "technique": lambda: c.technique.label,
+                "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
+                "damage": lambda: k.label(c.damage.damage),
+                "condition": lambda: self._conditions(c),
+                "test": lambda: self._missing_tests(c),
+                "equipment": lambda: ", ".join(
+                    one for one in c.technique.equipment_keys if reader.has_equipment(one) != "yes"
+                ),
+            }
+            self._words[key] = words[name]() if name in words else None
+        return self._words[key]
+
+    def _conditions(self, c: Candidate) -> str:
+        k = self.catalogue.knowledge
+        states = {condition: self.reader.state(condition, c) for condition in c.technique.requires}
+        denied = [k.label(one) for one, state in states.items() if state == "no"]
+        silent = [k.label(one) for one, state in states.items() if state == "unknown"]
+        return ", ".join(denied or silent)
+
+    def _missing_tests(self, c: Candidate) -> str:
+        k = self.catalogue.knowledge
+        tests = {state: k.label(test) for test, state in self.reader.missing_tests(c)}
+        return ", ".join(tests.values())
+
+    @staticmethod
+    def _say(rule: Rule, names: Mapping[str, str | None]) -> str:
+        """Fill the message in one go, so that braces in a name of the record stay as they are."""
+
+        def fill(found: re.Match[str]) -> str:
+            name = found[1]
+            value = names.get(name)
+            if value is not None:
+                return value
+            value = names.get(name.lower())
+            return found[0] if value is None else value[:1].upper() + value[1:]
+
+        return _PLACEHOLDER.sub(fill, rule.message)
+
+
+#: Findings by option; those on parts and on the record stand under "".
+Found = dict[str, tuple[Finding, ...]]
+
+
+def find(data: CaseData, book: RuleBook) -> Found:
+    """Return the findings by option; those on parts and on the record stand under "".
+
+    Each list is sorted gravest first, then by rule and focus, so that it is the same every time.
+    """
+    return find_all([data], book)[0]
+
+
+def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
+    """Return the findings of several cases, or variants of one, from one evaluation.
+
+    What each holds is what :func:`find` would say of it alone. The ids of the cases have to differ.
+    """
+    if not batch:
+        return []
+    triples, numbers = _written(batch)
+    place = {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in book.rules.items()}
+    sorters = [_Sorter(data, terms, place) for data, terms in zip(batch, numbers, strict=True)]
+    by_case = {f"<{case_base(one.data.case)}": one for one in sorters}
+    exposed = [one for one in sorters if one.terms]
+    starts = [one.terms.start for one in exposed]
+    results = book.evaluate(triples)
+    for name, focus in _pairs(results):
+        rule = book.rules.get(name)
+        if rule is None:
+            continue
+        number = bisect_right(starts, focus) - 1
+        if number >= 0 and focus in exposed[number].terms:
+            exposed[number].exposure(rule, focus)
+        elif (found := _CASE_OF.match(term := results.terms[focus])) and found[0] in by_case:
+            by_case[found[0]].other(rule, term[len(found[0]) : -1])
+    return [one.found() for one in sorters]
+
+
+def _written(batch: Sequence[CaseData]) -> tuple[Triples, list[range]]:
+    """Return the cases of a batch laid over their knowledge, and the numbers of their exposures."""
+    knowledge = batch[0].catalogue.knowledge.triples
+    rows = Rows(knowledge.terms.child())
+    numbers = []
+    for data in batch:
+        write_case(data.case, rows)
+        write_options(data.case, data.candidates, data.reader, rows)
+        numbers.append(write_exposures(data.case, data.all_exposures(), rows))
+    return rows.on(knowledge), numbers
+
+
+@dataclass
+class _Sorter:
+    """Gathers the findings of one case of a batch."""
+
+    data: CaseData
+    terms: range  # the numbers of its exposures
+    place: Mapping[str, tuple[int, str]]
+    _rows: dict[str, list[tuple[tuple[int, str], str, Finding]]] = field(default_factory=dict)
+
+    @cached_property
+    def _exposures(self) -> list[Exposure]:
+        return [*self.data.all_exposures()]
+
+    def exposure(self, rule: Rule, number: int) -> None:
+        """Take in that a rule flags an exposure."""
+        exposure = self._exposures[number - self.terms.start]
+        self._keep(exposure.option, self.data.of_exposure(rule, exposure))
+
+    def other(self, rule: Rule, focus: str) -> None:
+        """Take in that a rule flags an option, a part or the record."""
+        kind, _, rest = focus.partition("/")
+        self._keep(rest if kind == "option" else "", self.data.finding(rule, focus))
+
+    def _keep(self, option: str, finding: Finding) -> None:
+        row = (self.place[finding.rule.id], finding.focus, finding)
+        self._rows.setdefault(option, []).append(row)
+
+    def found(self) -> Found:
+        """Return what was gathered, sorted."""
+        # a rule and a focus come once, so that the findings themselves are never compared
+        return {
+            one: tuple(f for _, _, f in sorted(rows)) for one, rows in sorted(self._rows.items())
+        }
+
+
+def _pairs(results: Results) -> Iterator[tuple[str, int]]:
+    """Yield (rule, number of the focus node); several results of one pair say one thing."""
+    shapes, pairs = results.compiled.shapes, pack(results.shape, results.focus)
+    shape_ids, focus_ids = unpack(distinct(pairs))
+    named = {i: curie_of(shapes[i].node) for i in distinct(shape_ids).tolist()}
+    for shape, focus in zip(shape_ids.tolist(), focus_ids.tolist(), strict=True):
+        yield named[shape], focus

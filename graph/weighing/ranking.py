@@ -1,0 +1,220 @@
+"""Burden, benefit and order: the least burden that meets the aim comes first.
+
+Each axis is graded 0 (none) to 4 (worst) and weighted by a policy that is data. Benefit is how
+much of what hinders the aim an option takes away. Dominance needs no weights: one option
+dominates another if it burdens no axis more, helps at least as much, and is better in one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from leastwise.graph.case.record import Case
+from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.names import camel
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.exposure import Exposure
+
+__all__ = [
+    "Policy",
+    "Score",
+    "UnknownPolicy",
+    "default_policy",
+    "dominators",
+    "in_order",
+    "policy_named",
+    "score",
+    "weighted_burden",
+]
+
+VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
+EXPOSURE_AXIS = "axis:exposure"
+WORST = 4
+
+
+class UnknownPolicy(LeastwiseError):  # noqa: N818 - reads as what happened
+    """A policy that the knowledge doesn't hold; the message lists those that it holds."""
+
+    def __init__(self, given: str, there: list[str]) -> None:
+        self.given, self.there = given, there
+        super().__init__(f"policy: {given!r} is not accepted; accepted are {', '.join(there)}.")
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """Weights of the axes (they sum to 1), and what counts as enough.
+
+    *unknown_counts_as* is the grade of an exposure of unknown harm; *residual_allowed* is the
+    hindrance (0 to 4) that may stay if the object is still to serve its aim.
+    """
+
+    id: str
+    label: str
+    definition: str
+    weights: dict[str, float]
+    unknown_counts_as: int
+    residual_allowed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """What an option costs the object and what it gives the aim."""
+
+    option: str
+    burdens: dict[str, int]  # axis -> grade 0 to 4
+    burden: float  # weighted, 0 none to 1 worst
+    hindrance: int  # of the damage left alone, 0 to 4
+    efficacy: int
+    residual: int  # hindrance left after the option
+    meets_aim: bool
+    hours: tuple[float, float]
+
+    @property
+    def benefit(self) -> int:
+        """Grades of hindrance taken away."""
+        return self.hindrance - self.residual
+
+
+def default_policy(catalogue: Catalogue) -> Policy:
+    """Return the policy that the knowledge marks as the default."""
+    k = catalogue.knowledge
+    chosen = next(p for p in k.instances("lw:Policy") if k.is_true(p, "lw:isDefault"))
+    return read_policy(catalogue, chosen)
+
+
+def policy_named(catalogue: Catalogue, name: str) -> Policy:
+    """Return the policy called *name* (``policy:`` may be left out), the default for "".
+
+    Raises:
+        UnknownPolicy: the knowledge holds no such policy.
+
+    """
+    if not name:
+        return default_policy(catalogue)
+    there = catalogue.knowledge.instances("lw:Policy")
+    curie = name if ":" in name else f"policy:{name}"
+    if curie not in there:
+        raise UnknownPolicy(name, there)
+    return read_policy(catalogue, curie)
+
+
+def read_policy(catalogue: Catalogue, policy: str) -> Policy:
+    """Return a policy of the knowledge; its weights are scaled to sum to 1."""
+    k = catalogue.knowledge
+    weights = {
+        k.object(node, "lw:axis") or "": k.number(node, "lw:weight") or 0.0
+        for node in reversed(k.objects(policy, "lw:weighs"))  # the first one stays
+    }
+    total = sum(weights.values())
+    return Policy(
+        policy,
+        k.label(policy),
+        k.text(policy, "skos:definition"),
+        {axis: round(weights.get(axis, 0.0) / total, 6) for axis in catalogue.axes},
+        int(k.number(policy, "lw:unknownCountsAs") or WORST),
+        int(k.number(policy, "lw:residualAllowed") or 0),
+    )
+
+
+def score(
+    candidate: Candidate,
+    exposures: Sequence[Exposure],
+    case: Case,
+    catalogue: Catalogue,
+    policy: Policy,
+) -> Score:
+    """Return the burden and the benefit of one option.
+
+    Hindrance comes from the kind of damage and the aim, one grade more if the damage is active
+    (common practice); what an option leaves is hindrance less efficacy, never below 0.
+    """
+    burdens = dict(candidate.technique.burdens)
+    burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy, catalogue)
+    hindrance = _hindrance(candidate, case, catalogue)
+    efficacy = _efficacy(candidate, case)
+    residual = max(0, hindrance - efficacy)
+    return Score(
+        option=candidate.id,
+        burdens=burdens,
+        burden=weighted_burden(burdens, policy.weights),
+        hindrance=hindrance,
+        efficacy=efficacy,
+        residual=residual,
+        meets_aim=residual <= policy.residual_allowed,
+        hours=candidate.hours,
+    )
+
+
+def weighted_burden(burdens: Mapping[str, int], weights: Mapping[str, float]) -> float:
+    """Return the weighted burden, 0 none to 1 worst, rounded to six places.
+
+    It is added up from left to right, one rounding a step, so that whoever works it out again in
+    the same order (a page that moves a weight) comes to the same number.
+    """
+    total = 0.0
+    for axis, grade in burdens.items():
+        total += weights[axis] * grade
+    return round(total / WORST, 6)
+
+
+def worst_exposure(exposures: Iterable[Exposure], policy: Policy, catalogue: Catalogue) -> int:
+    """Return the gravest expected harm of the exposures that nothing stops.
+
+    An unknown counts as the policy says, for the agents that every material is graded for;
+    the others (own weight, flexing, suction) are judged by rules and have no grades.
+    """
+    grades = [
+        policy.unknown_counts_as if e.harm < 0 else e.harm
+        for e in exposures
+        if not e.stopped and (e.harm >= 0 or catalogue.agents[e.agent].graded)
+    ]
+    return max(grades, default=0)
+
+
+def _efficacy(candidate: Candidate, case: Case) -> int:
+    """Return how well the option answers; 0 if it can't be in place while the aim is served."""
+    if candidate.effect is None or camel(case.aim.mounting) in candidate.technique.not_while:
+        return 0
+    return candidate.effect.efficacy
+
+
+def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
+    kind = catalogue.damages.get(candidate.damage.damage)
+    grade = WORST if kind is None else kind.hinders.get(f"aim:{case.aim.purpose}", WORST)
+    return min(WORST, grade + (candidate.damage.activity == "active"))
+
+
+def dominators(one: Score, others: Iterable[Score]) -> list[str]:
+    """Return the options that dominate *one*, in alphabetical order."""
+    return sorted(other.option for other in others if _dominates(other, one))
+
+
+def _dominates(a: Score, b: Score) -> bool:
+    no_worse = all(a.burdens[axis] <= b.burdens[axis] for axis in b.burdens)
+    no_less = a.benefit >= b.benefit and a.hours[0] <= b.hours[0]
+    better = a.benefit > b.benefit or any(a.burdens[axis] < b.burdens[axis] for axis in b.burdens)
+    return no_worse and no_less and better
+
+
+def in_order(scores: Iterable[Score], verdicts: dict[str, str]) -> list[Score]:
+    """Return the scores in order of preference.
+
+    Accepted before undecided before defeated; then what meets the aim; then less hindrance left
+    among those that don't; then less weighted burden; then fewer hours; then more help; then the
+    name.
+    """
+    return sorted(
+        scores,
+        key=lambda s: (
+            VERDICT_ORDER[verdicts[s.option]],
+            not s.meets_aim,
+            0 if s.meets_aim else s.residual,
+            s.burden,
+            s.hours[0],
+            s.residual,
+            s.hours[1],
+            s.option,
+        ),
+    )

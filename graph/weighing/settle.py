@@ -1,0 +1,154 @@
+"""What would settle an open question: a test, a barrier, a parting, an entry in the record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
+
+from leastwise.graph.case.record import Case, Contact
+from leastwise.graph.knowledge.concepts import Catalogue, Test
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.exposure import Exposure
+
+__all__ = ["Mend", "Settler"]
+
+LAST_RESORT = "test:hidden-spot-trial"
+IDENTIFICATION = "lw:Identification"
+STOP_TERM = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
+
+
+class Mend(NamedTuple):
+    """One thing that would lift a finding.
+
+    *kind* is test, identity, barrier, parting, means or record. For a test, *what* is its CURIE;
+    for a barrier or a parting, the two parts; for means and record, what has to be there.
+    """
+
+    kind: str
+    what: str
+    part: str = ""
+    material: str = ""
+
+
+@dataclass(frozen=True)
+class Settler:
+    """Names the mends of open and defeating findings of one case."""
+
+    case: Case
+    catalogue: Catalogue
+    reader: ConditionReader
+    _known: dict[tuple[str, str, str], tuple[str, ...]] = field(default_factory=dict, repr=False)
+
+    def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
+        """Return what would lift a finding on an exposure, of the kinds that its rule names."""
+        mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
+        if IDENTIFICATION in lifted_by:
+            mends += self._identifying(exposure)
+        elif exposure.test_state != "bad" and any(x.startswith("test:") for x in lifted_by):
+            mends += self._tests(exposure)
+        return mends
+
+    def _identifying(self, e: Exposure) -> list[Mend]:
+        """Return the tests that tell what a material is, the gentlest two, else a trial."""
+        there = [t for t in self._identity_tests(e.material) if t in self.catalogue.tests]
+        if not there:
+            return self._tests(e)
+        gentlest = sorted(there, key=lambda t: _cost(self.catalogue.tests[t]))[:2]
+        return [Mend("identity", test, e.part, e.material) for test in gentlest]
+
+    def _tests(self, e: Exposure) -> list[Mend]:
+        key = (e.material, e.agent, e.identification)
+        names = self._known.get(key)
+        if names is None:
+            names = self._known[key] = tuple(self._best_tests(e))
+        kind = "identity" if names and self._identifies(names[0], e) else "test"
+        return [Mend(kind, name, e.part, e.material) for name in names]
+
+    def _identifies(self, test: str, e: Exposure) -> bool:
+        return e.identification == "unknown" and test in self._identity_tests(e.material)
+
+    def _identity_tests(self, material: str) -> list[str]:
+        return self.catalogue.knowledge.objects(material, "lw:identifiedBy")
+
+    def _best_tests(self, e: Exposure) -> list[str]:
+        """Return the identity test of an unknown material, else the gentlest direct test."""
+        groups = set(self.catalogue.knowledge.broader(e.material))
+        is_colour = bool(groups & {"material:colourant", "material:finish"})
+        if e.identification == "unknown" and not is_colour:
+            found = [t for t in self._identity_tests(e.material) if t in self.catalogue.tests]
+            if found:
+                return sorted(found, key=lambda t: _cost(self.catalogue.tests[t]))[:2]
+        direct = [
+            test
+            for test in self.catalogue.tests.values()
+            if e.agent in test.tests_agent
+            and e.agent in test.clears
+            and test.id != LAST_RESORT
+            and (not test.applies_to or test.applies_to & groups)
+        ]
+        if direct:
+            return [min(direct, key=_cost).id]
+        return [LAST_RESORT] if LAST_RESORT in self.catalogue.tests else []
+
+    def _stops(self, e: Exposure) -> list[Mend]:
+        """Return the barriers and partings on the way that the record doesn't rule out."""
+        agent = self.catalogue.agents[e.agent]
+        return [
+            mend
+            for start, end in pairwise(e.reach.way)
+            for contact in self._between.get(frozenset((start, end)), ())
+            for mend in _stops_at(contact, start, end, e, agent.stopped_by)
+        ]
+
+    @cached_property
+    def _between(self) -> dict[frozenset[str], list[Contact]]:
+        """Return the contacts of each two parts, in the order of the record."""
+        found: dict[frozenset[str], list[Contact]] = {}
+        for contact in self.case.contacts:
+            found.setdefault(frozenset(contact.between), []).append(contact)
+        return found
+
+    def of_option(self, candidate: Candidate, lifted_by: tuple[str, ...]) -> list[Mend]:
+        """Return what would lift a finding on an option, of the kinds that its rule names."""
+        return [mend for name in lifted_by for mend in self._of_kind(name, candidate)]
+
+    def _of_kind(self, name: str, candidate: Candidate) -> list[Mend]:
+        if name == "lw:testMissing":
+            missing = [test for test, _ in self.reader.missing_tests(candidate)]
+            return [Mend("test", test, part) for test in missing for part in candidate.parts]
+        if name == "lw:unknownCondition":
+            return [
+                m for c in candidate.technique.requires for m in self._of_condition(c, candidate)
+            ]
+        if name.startswith("test:"):
+            return [Mend("test", name, part) for part in candidate.parts]
+        if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
+            return [Mend("means", name)]
+        return [] if name in STOP_TERM.values() else [Mend("record", name)]
+
+    def _of_condition(self, condition: str, candidate: Candidate) -> list[Mend]:
+        if self.reader.state(condition, candidate) != "unknown":
+            return []
+        tests = [t.id for t in self.catalogue.tests.values() if condition in t.checks]
+        if tests:
+            return [Mend("test", test, part) for test in tests for part in candidate.parts]
+        return [Mend("record", condition, part) for part in candidate.parts]
+
+
+def _stops_at(
+    contact: Contact, start: str, end: str, e: Exposure, stopped_by: frozenset[str]
+) -> list[Mend]:
+    pair = f"{start} and {end}"
+    mends = []
+    if e.confined and "lw:Barrier" in stopped_by and contact.barrier in ("possible", "unknown"):
+        mends.append(Mend("barrier", pair, e.part))
+    if "lw:Parting" in stopped_by and contact.parting in ("possible", "unknown"):
+        mends.append(Mend("parting", pair, e.part))
+    return mends
+
+
+def _cost(test: Test) -> tuple[int, int, str]:
+    return (test.material_lost, test.minutes, test.id)

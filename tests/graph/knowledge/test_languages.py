@@ -1,0 +1,165 @@
+"""Labels come in the language asked for, with English behind it, whatever the order of files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from leastwise.graph import Adviser, load_adviser, read_demo
+from leastwise.graph.case.reading import find_concept
+from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
+from leastwise.graph.knowledge.languages import UnknownLanguage, choose, languages_of
+
+HEAD = """@prefix damage: <https://w3id.org/leastwise/damage/> .
+@prefix lw: <https://w3id.org/leastwise/ns#> .
+@prefix skos: <http://www.w3.org/2004/02/skos/core#> .
+"""
+
+
+@pytest.fixture(scope="module")
+def german() -> Adviser:
+    return load_adviser(language="de")
+
+
+@pytest.mark.parametrize(
+    ("terms", "language", "label"),
+    [
+        (['"dust"@en', '"Staub"@de'], "de", "Staub"),
+        (['"Staub"@de', '"dust"@en'], "en", "dust"),
+        (['"Staub"@de', '"dust"@en'], "fr", "dust"),
+        (['"Staub"@de', '"dust"@en-GB'], "fr", "dust"),
+        (['"dust"@en', '"Staub"@de-AT'], "de", "Staub"),
+        (['"Staub"@de-AT', '"Feinstaub"@de'], "de", "Feinstaub"),
+        (['"Staub"@DE', '"dust"@en'], "de", "Staub"),
+        (['"Staub"@de', '"dust"'], "fr", "dust"),
+        (['"Staub"@de'], "fr", "Staub"),
+        (['"first"@en', '"second"@en'], "en", "first"),
+        (["damage:dust", '"a \\"b\\""@en', '"c"@de'], "en", 'a "b"'),
+    ],
+)
+def test_the_nearest_language_is_chosen(terms: list[str], language: str, label: str) -> None:
+    assert choose(terms, language) == label
+
+
+def test_nothing_is_chosen_where_there_is_no_text() -> None:
+    assert choose(["damage:dust", "_:b1"], "en") is None
+
+
+@pytest.mark.parametrize("order", [("a", "z"), ("z", "a")])
+def test_the_order_of_files_does_not_matter(tmp_path: Path, order: tuple[str, str]) -> None:
+    english, other = (tmp_path / f"{name}.ttl" for name in order)
+    english.write_text(f'{HEAD}damage:dust a skos:Concept ; skos:prefLabel "dust"@en .')
+    other.write_text(f'{HEAD}damage:dust skos:prefLabel "Staub"@de .', "utf-8")
+    files = sorted(tmp_path.glob("*.ttl"))
+
+    assert load_knowledge(files=files).label("damage:dust") == "dust"
+    assert load_knowledge(files=files, language="de").label("damage:dust") == "Staub"
+
+
+def test_every_damage_agent_aim_axis_and_condition_has_a_german_label(german: Adviser) -> None:
+    knowledge = german.knowledge
+    kinds = ("Damage", "Agent", "Aim", "Axis", "Condition")
+    concepts = [one for kind in kinds for one in knowledge.instances(f"lw:{kind}")]
+    groups = [one for one in knowledge.instances("skos:Concept") if one.startswith("damage:")]
+
+    assert len(knowledge.instances("lw:Damage")) == 56
+    assert not [
+        one
+        for one in {*concepts, *groups}
+        if not any(o.endswith("@de") for o in knowledge.objects(one, "skos:prefLabel"))
+    ]
+
+
+def test_the_german_labels_say_that_a_native_reader_has_to_check_them(german: Adviser) -> None:
+    (label_set,) = german.knowledge.instances("lw:LabelSet")
+
+    assert german.knowledge.texts(label_set, "dcterms:language") == ["de"]
+    assert german.knowledge.objects(label_set, "lw:labelStatus") == ["lw:needsNativeReader"]
+
+
+def test_words_of_a_verdict_are_german_too(german: Adviser, adviser: Adviser) -> None:
+    assert german.knowledge.label("lw:defeated") == "verworfen"
+    assert adviser.knowledge.label("lw:defeated") == "defeated"
+
+
+def test_what_has_no_german_label_is_english(german: Adviser, adviser: Adviser) -> None:
+    assert german.knowledge.label("technique:steam") == adviser.knowledge.label("technique:steam")
+
+
+def test_an_answer_changes_its_labels_and_nothing_else(german: Adviser, adviser: Adviser) -> None:
+    case = read_demo("guild-banner", adviser.knowledge)
+    english, other = adviser.weigh(case), german.weigh(case)
+
+    assert {d.id: d.label for d in other.damages}["shattering"] == "Seidenzerfall"
+    assert {d.id: d.label for d in english.damages}["shattering"] == "shattering"
+    assert [(o.id, o.rank, o.verdict) for o in other.options()] == [
+        (o.id, o.rank, o.verdict) for o in english.options()
+    ]
+
+
+def test_agents_are_german_inside_english_sentences(german: Adviser, adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    messages = [f.message for o in german.weigh(case).options() for f in o.findings]
+
+    assert any("Wasserdampf would" in message for message in messages)
+    assert not any("ater vapour would" in message for message in messages)
+
+
+def test_another_language_reads_the_same_knowledge(adviser: Adviser) -> None:
+    other = adviser.knowledge.speaking("de")
+
+    assert other.digest == adviser.knowledge.digest
+    assert other.label("agent:light") == "Licht"
+    assert adviser.knowledge.label("agent:light") == "light"
+    assert other.speaking("en").label("agent:light") == "light"
+
+
+@pytest.mark.parametrize("given", ["xx", "", "d", "deutsch"])
+def test_an_unknown_language_is_told_with_those_there_are(given: str) -> None:
+    with pytest.raises(UnknownLanguage, match="en, de") as caught:
+        load_knowledge(language=given)
+    assert isinstance(caught.value, LeastwiseError)
+
+
+@pytest.mark.parametrize("given", ["DE", " de ", "de"])
+def test_a_tag_may_be_written_in_any_case(given: str) -> None:
+    assert load_knowledge(language=given).label("agent:heat") == "Hitze"
+
+
+def test_the_languages_there_are_follow_the_labels(adviser: Adviser) -> None:
+    assert languages_of(adviser.knowledge) == ("de", "en")
+
+
+@pytest.mark.parametrize(
+    ("name", "scheme", "concept"),
+    [
+        ("Knickfalte", "damage", "damage:crease"),
+        ("wasserrand", "damage", "damage:tide-line"),
+        ("Stockfleck", "damage", "damage:mould-stain"),
+        ("flüssiges Wasser", "agent", "agent:liquid-water"),
+        ("crease", "damage", "damage:crease"),
+    ],
+)
+def test_a_record_may_name_a_concept_in_any_language(
+    adviser: Adviser, german: Adviser, name: str, scheme: str, concept: str
+) -> None:
+    assert find_concept(name, scheme, adviser.knowledge) == concept
+    assert find_concept(name, scheme, german.knowledge) == concept
+
+
+def named(tmp_path: Path, text: str) -> Knowledge:
+    path = tmp_path / "a.ttl"
+    path.write_text(HEAD + text, "utf-8")
+    return load_knowledge(files=[path])
+
+
+def test_an_english_name_wins_over_the_same_word_in_another_language(tmp_path: Path) -> None:
+    knowledge = named(
+        tmp_path,
+        'damage:a a lw:Damage ; skos:prefLabel "loss"@en ; skos:altLabel "gap"@en .\n'
+        'damage:b a lw:Damage ; skos:prefLabel "b"@en , "gap"@de .',
+    )
+
+    assert find_concept("gap", "damage", knowledge) == "damage:a"

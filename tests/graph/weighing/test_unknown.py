@@ -1,0 +1,158 @@
+"""Unknown is never safe: what an open entry lets through holds however the entry turns out."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from leastwise.graph import Adviser
+from leastwise.graph.answer import OptionAnswer
+from leastwise.graph.case.reading import case_from_data
+
+Path = tuple[str | int, ...]
+
+#: Entries that may stay open, and what each may prove to be.
+ENTRIES: dict[Path, list[Any]] = {
+    ("parts", 0, "lies_flat"): ["yes", "no"],
+    ("parts", 0, "reverse_reachable"): ["yes", "no"],
+    ("parts", 0, "bears_handling"): ["yes", "no"],
+    ("parts", 0, "sound_surroundings"): ["yes", "no"],
+    ("damages", 0, "evidence"): ["yes", "no"],
+    ("damages", 0, "severity"): ["slight", "severe"],
+    ("damages", 0, "activity"): ["active", "stable"],
+    ("aim", "mounting"): ["on-figure", "flat", "slanted", "hung", "pressure-mounted", "boxed"],
+    ("aim", "travels"): ["yes", "no"],
+    ("aim", "rh_controlled"): ["yes", "no"],
+    ("aim", "months"): [1, 60],
+    ("aim", "lux"): [10, 2000],
+    ("aim", "degrees_from_vertical"): [5, 80],
+}
+#: Entries that say what may be done and by whom, not what would harm: while they are open, an
+#: option may be accepted, but one of these rules has to say so.
+TOLD: dict[Path, tuple[Any, set[str]]] = {
+    ("parts", 0, "bears_needle"): ("no", {"rule:needle-trial-not-recorded"}),
+    ("means", "skill"): ("assistant", {"rule:skill-not-recorded"}),
+    ("significance", "curator_agrees"): ("no", {"rule:written-approval"}),
+}
+MATERIALS = ["cotton", "silk", "wool", "weighted-silk", "linen", "beaded", "velvet", "painted"]
+
+
+def _base(adviser: Adviser, material: str, damage: str, purpose: str) -> dict[str, Any]:
+    """Return a case that leaves nothing open and denies nothing."""
+    keys = {key for t in adviser.catalogue.techniques.values() for key in t.equipment_keys}
+    part = {
+        "id": "ground", "name": "ground",
+        "materials": [{"material": f"material:{material}", "identified": "certain"}],
+        "lies_flat": "yes", "reverse_reachable": "yes", "bears_handling": "yes",
+        "bears_needle": "yes", "sound_surroundings": "yes",
+    }  # fmt: skip
+    found = {
+        "id": "d", "damage": damage, "parts": ["ground"], "evidence": "no",
+        "severity": "moderate", "activity": "stable",
+    }  # fmt: skip
+    return {
+        "leastwise_case": 1, "id": "open", "title": "Open", "demo": True,
+        "object": {"name": "an invented cloth", "kind": "costume"},
+        "parts": [part], "damages": [found], "significance": {"curator_agrees": "yes"},
+        "aim": {
+            "purpose": purpose, "mounting": "flat", "travels": "no", "rh_controlled": "yes",
+            "months": 3, "lux": 50, "hours_per_day": 8, "days_per_year": 90,
+        },
+        "means": {"hours": 500, "skill": "specialist", "equipment": sorted(keys)},
+    }  # fmt: skip
+
+
+def _accepted(
+    adviser: Adviser, data: dict[str, Any], path: Path, value: Any
+) -> dict[str, OptionAnswer]:
+    changed = copy.deepcopy(data)
+    place: Any = changed
+    for step in path[:-1]:
+        place = place[step]
+    place[path[-1]] = value
+    answer = adviser.weigh(case_from_data(changed, adviser.knowledge))
+    return {o.id: o for o in answer.options() if o.verdict == "accepted"}
+
+
+PURPOSES = ["display", "loan", "study", "storage", "transport"]
+#: Which of the damages; the knowledge says how many there are.
+places = st.integers(0, 9999)
+
+
+def _damage(adviser: Adviser, place: int) -> str:
+    damages = sorted(adviser.catalogue.damages)
+    return damages[place % len(damages)]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    place=places,
+    material=st.sampled_from(MATERIALS),
+    purpose=st.sampled_from(PURPOSES),
+    entry=st.sampled_from([(path, value) for path, values in ENTRIES.items() for value in values]),
+)
+def test_what_is_accepted_while_an_entry_is_open_is_accepted_however_it_turns_out(
+    adviser: Adviser, place: int, material: str, purpose: str, entry: tuple[Path, Any]
+) -> None:
+    data = _base(adviser, material, _damage(adviser, place), purpose)
+    path, value = entry
+
+    still_open = _accepted(adviser, data, path, "unknown")
+
+    assert not still_open.keys() - _accepted(adviser, data, path, value).keys(), (path, value)
+
+
+@settings(max_examples=30, deadline=None)
+@given(place=places, material=st.sampled_from(MATERIALS), path=st.sampled_from([*TOLD]))
+def test_what_an_open_entry_about_the_work_could_forbid_says_that_it_is_open(
+    adviser: Adviser, place: int, material: str, path: Path
+) -> None:
+    data = _base(adviser, material, _damage(adviser, place), "display")
+    worst, rules = TOLD[path]
+
+    still_open = _accepted(adviser, data, path, "unknown")
+    denied = _accepted(adviser, data, path, worst)
+
+    for one in still_open.keys() - denied.keys():
+        assert rules & {f.rule for f in still_open[one].findings}, (one, path)
+
+
+@pytest.mark.parametrize("material", ["cotton", "wool", "silk", "linen"])
+@pytest.mark.parametrize("damage", ["damage:tear", "damage:fraying", "damage:loss"])
+def test_no_stitch_goes_where_the_record_denies_the_needle(
+    adviser: Adviser, material: str, damage: str
+) -> None:
+    data = _base(adviser, material, damage, "display")
+    data["parts"][0]["sound_surroundings"] = "no"
+    sewn = {
+        one.id
+        for one in adviser.catalogue.techniques.values()
+        if any(use.agent == "agent:needle" for use in one.brings)
+    }
+
+    allowed = _accepted(adviser, data, ("parts", 0, "bears_needle"), "yes")
+    denied = _accepted(adviser, data, ("parts", 0, "bears_needle"), "no")
+
+    assert not {o.technique for o in denied.values()} & sewn
+    if damage != "damage:fraying":  # where something is sewn at all, the denial is what forbids it
+        assert {o.technique for o in allowed.values()} & sewn - {"technique:encapsulation"}
+
+
+def test_nothing_wet_or_sewn_is_accepted_on_a_material_that_has_no_entry(adviser: Adviser) -> None:
+    for damage in ("damage:crease", "damage:tear", "damage:dust"):
+        data = _base(adviser, "unidentified", damage, "display")
+        accepted = _accepted(adviser, data, ("aim", "mounting"), "flat")
+        brought = {
+            use.agent
+            for one in accepted.values()
+            for use in adviser.catalogue.techniques[one.technique].brings
+        }
+        assert not brought & {
+            "agent:liquid-water", "agent:water-vapour", "agent:heat", "agent:needle",
+            "agent:adhesive", "agent:surfactant", "agent:solvent-alcohol",
+        }  # fmt: skip
+        assert accepted  # leaving it alone, a mount, handling stay open
