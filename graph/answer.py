@@ -7,6 +7,7 @@ import re
 from dataclasses import asdict, dataclass, field
 
 __all__ = [
+    "ActView",
     "Answer",
     "CaseSummary",
     "ClaimView",
@@ -154,6 +155,23 @@ class WorkView:
 
 
 @dataclass(frozen=True, slots=True)
+class ActView:
+    """An enabling act of a course: what is done first, and where, so that the rest may follow.
+
+    *supplies* is ``lw:Barrier``, ``lw:Parting`` or a condition; *where* holds one or two parts;
+    *hours* are a range.
+    """
+
+    technique: str
+    label: str
+    supplies: str
+    where: list[str]
+    in_words: str
+    hours: list[float]
+    set_up: str
+
+
+@dataclass(frozen=True, slots=True)
 class OptionAnswer:
     """One option with verdict, burden, benefit, findings and reasons.
 
@@ -179,6 +197,7 @@ class OptionAnswer:
     is_baseline: bool
     dominated_by: list[str]
     work: list[WorkView]
+    acts: list[ActView]
     set_up: str
     monitoring: str
     stop_sign: str

@@ -346,7 +346,8 @@ class _Checked:
         k = self.knowledge
         axes = [a for a in k.instances("lw:Axis") if not k.is_true(a, "lw:traced")]
         answering = {k.object(e, "lw:technique") for e in k.instances("lw:EffectClaim")}
-        baseline = "technique:leave-and-monitor"
+        acts = self.knowledge.instances("lw:EnablingAct")
+        needs_none = {"technique:leave-and-monitor", *acts}
         for one in self.own.instances("lw:Technique"):
             graded = [k.object(node, "lw:axis") for node in k.objects(one, "lw:burdens")]
             missing = [axis for axis in axes if axis not in graded]
@@ -360,7 +361,7 @@ class _Checked:
             if doubled and one not in self.base:
                 what = f"lw:burdens grades {', '.join(doubled)} twice; keep one grade."
                 yield from self._fault(one, what, "lw:burdens", blocking=True)
-            if one not in answering and one != baseline:
+            if one not in answering and one not in needs_none:
                 what = (
                     "It answers no damage, so it never shows in an answer; add a claim "
                     f"`a lw:Claim, lw:EffectClaim` with lw:technique {one}."

@@ -83,6 +83,8 @@ class Technique:
     not_while: frozenset[str]  # ways of holding the object, as names of the vocabulary
     only_for: frozenset[str]  # kinds of object; empty for any
     rests_on: tuple[str, ...]
+    supplies: tuple[str, ...] = ()  # what an enabling act gives; empty for what is none
+    for_contacts: frozenset[str] = frozenset()  # kinds of contact; empty for any
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +211,8 @@ class Catalogue:
             not_while=frozenset(k.objects(one, "lw:notWhile")),
             only_for=frozenset(k.objects(one, "lw:onlyFor")),
             rests_on=tuple(k.objects(one, "lw:restsOn")),
+            supplies=tuple(k.objects(one, "lw:supplies")),
+            for_contacts=frozenset(k.objects(one, "lw:forContact")),
         )
 
     def _use(self, node: str) -> AgentUse:
@@ -219,6 +223,15 @@ class Catalogue:
             k.is_true(node, "lw:confined"),
             tuple(k.objects(node, "lw:restsOn")),
         )
+
+    @cached_property
+    def acts(self) -> dict[str, tuple[Technique, ...]]:
+        """Return the enabling acts by what they supply, those of least burden and hours first."""
+        found: dict[str, list[Technique]] = {}
+        for act in self.techniques.values():
+            for supplied in act.supplies:
+                found.setdefault(supplied, []).append(act)
+        return {what: tuple(sorted(acts, key=_lightest)) for what, acts in found.items()}
 
     @cached_property
     def tests(self) -> dict[str, Test]:
@@ -348,6 +361,10 @@ class Catalogue:
         """Return the materials whose very entry says that their nature has yet to be found."""
         k = self.knowledge
         return frozenset(m for m in k.instances("skos:Concept") if k.is_true(m, "lw:unidentified"))
+
+
+def _lightest(act: Technique) -> tuple[int, float, str]:
+    return sum(grade for _, grade in act.burdens), act.hours[1], act.id
 
 
 def _nearest(

@@ -11,7 +11,7 @@ from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel
 
-__all__ = ["BASELINE", "Candidate", "WorkGroup", "find_candidates", "work_groups"]
+__all__ = ["BASELINE", "Act", "Candidate", "WorkGroup", "find_candidates", "work_groups"]
 
 BASELINE = "technique:leave-and-monitor"
 
@@ -25,14 +25,30 @@ class WorkGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Act:
+    """An enabling act done at a place: between two parts, or at one part.
+
+    *supplies* is ``lw:Barrier``, ``lw:Parting`` or a condition.
+    """
+
+    technique: Technique
+    supplies: str
+    where: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Candidate:
-    """A technique on a damage that was found; *effect* is None for leaving it alone."""
+    """A technique on a damage that was found, with the acts that make it possible.
+
+    *effect* is None for leaving it alone.
+    """
 
     id: str  # "crushed-tiers/membrane-pack-suspended"
     technique: Technique
     damage: DamageFound
     effect: Effect | None
     groups: tuple[WorkGroup, ...]
+    acts: tuple[Act, ...] = ()
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -41,10 +57,25 @@ class Candidate:
 
     @property
     def hours(self) -> tuple[float, float]:
-        """Hours at the least and at the most: for each part, or once for the whole object."""
+        """Hours at the least and at the most, with those of the acts.
+
+        They count for each part, or once for the whole object; an act counts at each place.
+        """
         times = 1 if self.technique.hours_per == "object" else len(self.parts)
-        low, high = self.technique.hours
-        return round(low * times, 2), round(high * times, 2)
+        low, high = (
+            end * times + sum(act.technique.hours[i] for act in self.acts)
+            for i, end in enumerate(self.technique.hours)
+        )
+        return round(low, 2), round(high, 2)
+
+    @property
+    def burdens(self) -> tuple[tuple[str, int], ...]:
+        """(axis, grade 0 to 4): on each axis the gravest of the technique and its acts."""
+        acts = [dict(act.technique.burdens) for act in self.acts]
+        return tuple(
+            (axis, max([grade, *(one.get(axis, 0) for one in acts)]))
+            for axis, grade in self.technique.burdens
+        )
 
     @property
     def is_baseline(self) -> bool:

@@ -38,18 +38,22 @@ class ConditionReader:
 
     def state(self, condition: str, candidate: Candidate) -> Tri:
         """Return whether *condition* holds for all parts of *candidate*: yes, no or unknown."""
-        key = (condition, candidate.parts)
+        return self.state_for(condition, candidate.parts)
+
+    def state_for(self, condition: str, parts: tuple[str, ...]) -> Tri:
+        """Return whether *condition* holds for all of *parts*: yes, no or unknown."""
+        key = (condition, parts)
         known = self._states.get(key)
         if known is None:
-            answers = list(self._answers(condition, candidate)) or [Tri.UNKNOWN]
+            answers = list(self._answers(condition, parts)) or [Tri.UNKNOWN]
             known = self._states[key] = next(
                 (answer for answer in (Tri.NO, Tri.UNKNOWN) if answer in answers), Tri.YES
             )
         return known
 
-    def _answers(self, condition: str, candidate: Candidate) -> Iterator[Tri]:
+    def _answers(self, condition: str, parts: tuple[str, ...]) -> Iterator[Tri]:
         k = self.catalogue.knowledge
-        for part in candidate.parts:
+        for part in parts:
             tested = self._tested(condition, part)
             field = k.text(condition, "lw:partField")
             if tested is not Tri.UNKNOWN:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 
 from leastwise.graph.answer import FindingView, MendView, Reason
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.weighing.argument import ArgumentGraph
-from leastwise.graph.weighing.candidates import Candidate, WorkGroup
+from leastwise.graph.weighing.candidates import Act, Candidate, WorkGroup
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
 from leastwise.graph.weighing.ranking import Score
@@ -39,6 +40,7 @@ class Explainer:
     case: Case
     catalogue: Catalogue
     settler: Settler
+    acts: tuple[Act, ...] = ()  # done first, in the setting that is explained
     _mends: dict[Mend, MendView] = field(default_factory=dict, repr=False)
     _views: dict[tuple[object, ...], FindingView] = field(default_factory=dict, repr=False)
     #: id of a view -> the view, which so stays where it is, and the reason made of it
@@ -137,6 +139,7 @@ class Explainer:
             *undecided,
             *self._answered(graph),
             *care,
+            *(Reason("first", f"First {self.act(act)}.") for act in candidate.acts),
             *self._manner(candidate),
             self._burden(score),
             *further,
@@ -226,10 +229,20 @@ class Explainer:
 
     def _stop_words(self, e: Exposure) -> str:
         way = ", ".join(self.part_name(part) for part in e.reach.way)
+        steps = {frozenset(pair) for pair in pairwise(e.reach.way)}
+        done = next((act for act in self.acts if frozenset(act.where) in steps), None)
+        if done is not None:
+            return f"{self.act(done)} first"
         what = (
             "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
         )
         return f"{what} on the way {way}"
+
+    def act(self, act: Act) -> str:
+        """Return an enabling act in words, with its place."""
+        names = [self.part_name(part) for part in act.where]
+        place = f"between {names[0]} and {names[1]}" if len(names) > 1 else f"at {names[0]}"
+        return f"{act.technique.label} {place}"
 
     def _manner(self, candidate: Candidate) -> Iterable[Reason]:
         if candidate.is_baseline or len(candidate.parts) < 2:

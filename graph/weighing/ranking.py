@@ -130,7 +130,7 @@ def score(
     Hindrance comes from the kind of damage and the aim, one grade more if the damage is active
     (common practice); what an option leaves is hindrance less efficacy, never below 0.
     """
-    burdens = dict(candidate.technique.burdens)
+    burdens = dict(candidate.burdens)
     burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy, catalogue)
     hindrance = _hindrance(candidate, case, catalogue)
     efficacy = _efficacy(candidate, case)

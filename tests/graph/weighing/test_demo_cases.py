@@ -80,18 +80,33 @@ def test_the_flat_pack_is_defeated_because_the_tiers_cannot_lie_flat(
     assert "lies flat" in defeats(flat)
 
 
-def test_the_pack_is_undecided_until_lining_and_sequins_are_dealt_with(
+def test_the_pack_waits_for_the_lining_alone_since_films_keep_it_from_the_trimmings(
     dancer: Callable[..., Answer],
 ) -> None:
     pack = option(dancer(), "crushed-tiers", PACK)
     open_points = [f for f in pack.findings if f.effect == "leavesUndecided"]
 
     assert pack.verdict == "undecided"
-    assert {"lining", "sequins"} <= {f.part for f in open_points}
-    (lining,) = [f for f in open_points if f.part == "lining"]
+    (lining,) = open_points
+    assert lining.part == "lining"
     assert "test:colourfastness-vapour" in {m.what for m in lining.mends}
-    (sequins,) = [f for f in open_points if f.part == "sequins"]
-    assert {m.kind for m in sequins.mends} == {"barrier"}
+    films = [act for act in pack.acts if act.supplies == "lw:Barrier"]
+    assert {"sequins", "braid"} <= {part for act in films for part in act.where}
+    assert all(act.technique == "technique:slip-in-film" for act in films)
+
+
+def test_a_film_that_can_not_be_slipped_in_defeats_the_pack(
+    dancer: Callable[..., Answer],
+) -> None:
+    def no_film(data: dict[str, Any]) -> None:
+        for contact in data["contacts"]:
+            if "sequins" in contact["between"]:
+                contact["barrier"] = "impossible"
+
+    pack = option(dancer(no_film), "crushed-tiers", PACK)
+    assert pack.verdict == "defeated"
+    assert "gelatin sequins" in defeats(pack)
+    assert pack.acts == []  # nothing is done for a course that is defeated all the same
 
 
 def test_sewn_tiers_are_worked_one_after_another(dancer: Callable[..., Answer]) -> None:

@@ -1,0 +1,268 @@
+"""From the steps of a case to its answer, in values that every door shows alike."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from leastwise.graph.answer import (
+    ActView,
+    Answer,
+    CaseSummary,
+    DamageAnswer,
+    FindingView,
+    KnowledgeStamp,
+    OptionAnswer,
+    Overlay,
+    OverlayView,
+    PolicyView,
+    Reason,
+    TestAdvice,
+    WorkView,
+)
+from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.knowledge.cite import cite
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.weighing.argument import ArgumentGraph
+from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.explain import Explainer
+from leastwise.graph.weighing.ranking import Score, dominators, in_order
+from leastwise.graph.weighing.settle import Mend
+from leastwise.graph.weighing.steps import Steps
+
+__all__ = ["Composer"]
+
+PEOPLE = "people"
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """One candidate with its score, findings and reasons."""
+
+    candidate: Candidate
+    score: Score
+    views: list[FindingView]
+    beaten_by: list[str]
+    tree: Reason
+
+
+@dataclass(frozen=True)
+class Composer:
+    """Puts the answer of one case together."""
+
+    steps: Steps
+    overlays: tuple[Overlay, ...] = ()
+
+    @property
+    def case(self) -> Case:
+        """Return the case as it was recorded."""
+        return self.steps.case
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Return the knowledge as frozen values."""
+        return self.steps.catalogue
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """Return the knowledge."""
+        return self.steps.catalogue.knowledge
+
+    def answer(self) -> Answer:
+        """Return the answer: options by damage with reasons, tests, what protects people."""
+        damages = [self._damage(damage) for damage in self.case.damages]
+        record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
+        options = [o for d in damages for o in d.options]
+        people = _people_first([*record, *(f for o in options for f in o.findings)])
+        tests = self._tests_first(options)
+        cited = _cited(options, record)
+        claims, sources = cite(self.knowledge, cited)
+        return Answer(
+            case=self._summary(),
+            stamp=KnowledgeStamp(
+                self.knowledge.digest,
+                self.steps.rules.digest,
+                [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
+            ),
+            policy=self._policy(),
+            people_first=people,
+            record=[f for f in record if f.theme != PEOPLE],
+            damages=damages,
+            tests_first=tests,
+            claims=claims,
+            sources=sources,
+            cautions=self._cautions([*record, *(f for o in options for f in o.findings)]),
+        )
+
+    def _summary(self) -> CaseSummary:
+        case = self.case
+        return CaseSummary(
+            case.id, case.title, case.object.name, case.demo, case.aim.purpose, case.aim.mounting
+        )
+
+    def _policy(self) -> PolicyView:
+        p = self.steps.policy
+        return PolicyView(p.id, p.label, p.definition, p.weights, p.residual_allowed)
+
+    def _damage(self, damage: DamageFound) -> DamageAnswer:
+        mine = {c.id: c for c in self.steps.candidates if c.damage.id == damage.id}
+        graphs = {one: self.steps.argue(c) for one, c in mine.items()}
+        verdicts = {one: graph.verdict for one, graph in graphs.items()}
+        standing = [self.steps.scores[one] for one in mine if verdicts[one] != "defeated"]
+        order = in_order((self.steps.scores[one] for one in mine), verdicts)
+        judged = [
+            self._judge(mine[one.option], graphs[one.option], dominators(one, standing))
+            for one in order
+        ]
+        return DamageAnswer(
+            damage.id,
+            damage.damage,
+            self.knowledge.label(damage.damage),
+            list(damage.parts),
+            damage.activity,
+            [self._option(one, rank) for rank, one in enumerate(judged, 1)],
+        )
+
+    def _explainer(self, c: Candidate) -> Explainer:
+        """Return what explains an option in the setting of its course."""
+        return self.steps.courses[c.id].setting.explainer
+
+    def _judge(self, c: Candidate, graph: ArgumentGraph, beaten_by: list[str]) -> _Judged:
+        one, views = self.steps.scores[c.id], self._views(c)
+        doses = self.steps.computed.get((c.damage.id, c.technique.id), {})
+        explainer = self._explainer(c)
+        further = [d.reason for d in doses.values()] + [*explainer.dominance(beaten_by)]
+        tree = explainer.tree(c, one, graph, views, further)
+        return _Judged(c, one, views, beaten_by, tree)
+
+    def _views(self, c: Candidate) -> list[FindingView]:
+        views, explainer = [], self._explainer(c)
+        for finding in self.steps.findings.get(c.id, ()):
+            if finding.exposure is not None:
+                views.append(explainer.view_of_exposure(finding, finding.exposure))
+                continue
+            mends: list[Mend] = []
+            if finding.rule.effect in ("defeats", "leavesUndecided"):
+                mends = explainer.settler.of_option(c, finding.rule.lifted_by)
+            views.append(explainer.view(finding, mends))
+        return _joined(views)
+
+    def _option(self, judged: _Judged, rank: int) -> OptionAnswer:
+        c, one, t = judged.candidate, judged.score, judged.candidate.technique
+        return OptionAnswer(
+            id=c.id,
+            technique=t.id,
+            label=t.label,
+            definition=t.definition,
+            groups=list(t.groups),
+            rank=rank,
+            verdict=judged.tree.stance,
+            verdict_in_words=judged.tree.text,
+            meets_aim=one.meets_aim,
+            hindrance=one.hindrance,
+            efficacy=one.efficacy,
+            residual=one.residual,
+            burdens=one.burdens,
+            burden=one.burden,
+            hours=list(one.hours),
+            skill=t.skill,
+            is_baseline=c.is_baseline,
+            dominated_by=judged.beaten_by,
+            work=[
+                WorkView(list(g.parts), g.one_after_another, self.steps.explainer.manner(g))
+                for g in c.groups
+            ],
+            acts=[self._act(act, c) for act in c.acts],
+            set_up=t.set_up,
+            monitoring=t.monitoring,
+            stop_sign=t.stop_sign,
+            equipment=t.equipment,
+            findings=judged.views,
+            reasons=judged.tree,
+        )
+
+    def _act(self, act: Act, c: Candidate) -> ActView:
+        t = act.technique
+        words = self._explainer(c).act(act)
+        return ActView(t.id, t.label, act.supplies, list(act.where), words, list(t.hours), t.set_up)
+
+    def _tests_first(self, options: Iterable[OptionAnswer]) -> list[TestAdvice]:
+        """Order the tests by how many undecided options wait for each, then by cost."""
+        waiting: dict[tuple[str, str, str], list[str]] = {}
+        for option in options:
+            if option.verdict != "undecided":
+                continue
+            for finding in option.findings:
+                for mend in finding.mends:
+                    if mend.kind in ("test", "identity"):
+                        key = (mend.what, mend.part, mend.material)
+                        waiting.setdefault(key, []).append(option.id)
+        advice = [self._test(key, list(dict.fromkeys(ids))) for key, ids in waiting.items()]
+        return sorted(
+            advice, key=lambda a: (-len(a.options), a.material_lost, a.minutes, a.test, a.part)
+        )
+
+    def _test(self, key: tuple[str, str, str], options: list[str]) -> TestAdvice:
+        test = self.catalogue.tests[key[0]]
+        return TestAdvice(
+            test.id,
+            test.label,
+            key[1],
+            self.steps.explainer.part_name(key[1]),
+            key[2],
+            test.minutes,
+            test.material_lost,
+            options,
+        )
+
+    def _cautions(self, views: Iterable[FindingView]) -> dict[str, str]:
+        k = self.knowledge
+        names = {caution for view in views for caution in view.cautions}
+        return {name: k.text(name, "skos:definition") for name in sorted(names)}
+
+
+def _joined(views: list[FindingView]) -> list[FindingView]:
+    """Join findings that read the same; they differ only in ways nobody would act on."""
+    if len({(v.rule, v.message) for v in views}) == len(views):
+        return views
+    times = Counter((v.rule, v.message) for v in views)
+    first: dict[tuple[str, str], FindingView] = {}
+    for view in views:
+        known = first.get((view.rule, view.message))
+        if known is None:
+            first[view.rule, view.message] = view
+            continue
+        mends = {(m.kind, m.what, m.part, m.material): m for m in [*known.mends, *view.mends]}
+        claims = list(dict.fromkeys([*known.claims, *view.claims]))
+        first[view.rule, view.message] = replace(known, mends=list(mends.values()), claims=claims)
+    return [
+        view if times[key] == 1 else replace(view, times=times[key]) for key, view in first.items()
+    ]
+
+
+def _people_first(views: Iterable[FindingView]) -> list[FindingView]:
+    """Return what protects people, each once, gravest first."""
+    found = {v.message: v for v in views if v.theme == PEOPLE}
+    rank = {"defeats": 0, "leavesUndecided": 1, "cautions": 2, "records": 3}
+    return sorted(found.values(), key=lambda v: (rank[v.effect], v.rule, v.message))
+
+
+def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> set[str]:
+    """Return the claims that findings and reasons rest on."""
+    cited: set[str] = set()
+    for view in record:
+        cited.update(view.claims)
+    for option in options:
+        for view in option.findings:
+            cited.update(view.claims)
+        _add_leaves(option.reasons, cited)
+    return cited
+
+
+def _add_leaves(reason: Reason, cited: set[str]) -> None:
+    cited.update(reason.claims)
+    for inner in reason.reasons:
+        if not inner.rule:  # what a rule says has its claims from the finding
+            _add_leaves(inner, cited)

@@ -1,0 +1,157 @@
+"""Courses: a technique with the enabling acts that make it possible, found by search.
+
+Where a rule or a condition holds an option back and the record calls a barrier or a parting
+possible, or an act of the knowledge supplies the condition, the act is done and counted, and the
+option is weighed again as it then stands. An act is taken only if it helps: the verdict gets
+better, or less is left open.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from leastwise.graph.case.record import Tri
+from leastwise.graph.knowledge.concepts import Technique
+from leastwise.graph.knowledge.rules import RuleBook
+from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.findings import Finding, find, find_all
+from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.setting import Setting
+from leastwise.graph.weighing.settle import Mend
+
+__all__ = ["Course", "Courses", "find_courses"]
+
+#: So many times acts are added, since one may only show what else stands in the way.
+ROUNDS = 4
+STOPS = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
+CONDITIONS = ("rule:condition-not-met", "rule:condition-unknown")
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A candidate with what reaches what, and what the rules say, in its setting."""
+
+    candidate: Candidate
+    exposures: tuple[Exposure, ...]
+    findings: tuple[Finding, ...]
+    setting: Setting
+
+    @property
+    def attacks(self) -> tuple[Finding, ...]:
+        """The findings that defeat the option or leave it undecided."""
+        return tuple(f for f in self.findings if f.rule.effect in ("defeats", "leavesUndecided"))
+
+    @property
+    def standing(self) -> tuple[int, int]:
+        """How the course stands, less being better: verdict, number of attacks."""
+        effects = {f.rule.effect for f in self.attacks}
+        verdict = "defeated" if "defeats" in effects else ("undecided" if effects else "accepted")
+        return VERDICT_ORDER[verdict], len(self.attacks)
+
+
+class Courses(NamedTuple):
+    """The courses of a case by option, and the findings on its parts and record."""
+
+    by_option: dict[str, Course]
+    record: tuple[Finding, ...]
+
+
+def find_courses(setting: Setting, candidates: Sequence[Candidate], book: RuleBook) -> Courses:
+    """Return each candidate as a course: with the acts that help it, else as it is."""
+    data = setting.data(candidates)
+    found = find(data, book)
+    courses = {
+        c.id: Course(c, data.exposures[c.id], found.get(c.id, ()), setting) for c in candidates
+    }
+    tried = list(courses.values())
+    for _ in range(ROUNDS):
+        tried = list(_enabled(tried, setting, book))
+        if not tried:
+            break
+        for course in tried:
+            if _helps(course, courses[course.candidate.id]):
+                courses[course.candidate.id] = course
+    return Courses(courses, found.get("", ()))
+
+
+def _helps(course: Course, before: Course) -> bool:
+    """Return whether acts brought a better verdict, or left less open without defeat."""
+    return course.standing < before.standing and course.standing[0] < VERDICT_ORDER["defeated"]
+
+
+def _enabled(courses: Iterable[Course], base: Setting, book: RuleBook) -> Iterator[Course]:
+    """Yield the courses for which there are further acts, with these done, weighed in one go."""
+    by_acts: dict[tuple[Act, ...], list[Candidate]] = {}
+    for course in courses:
+        acts = (*course.candidate.acts, *_further_acts(course, base))
+        if len(acts) > len(course.candidate.acts):
+            by_acts.setdefault(acts, []).append(replace(course.candidate, acts=acts))
+    settings = [base.after(acts, f"with-{n}") for n, acts in enumerate(by_acts)]
+    batch = [s.data(cs) for s, cs in zip(settings, by_acts.values(), strict=True)]
+    for setting, data, found in zip(settings, batch, find_all(batch, book), strict=True):
+        for c in data.candidates:
+            yield Course(c, data.exposures[c.id], found.get(c.id, ()), setting)
+
+
+def _further_acts(course: Course, base: Setting) -> list[Act]:
+    """Return one act for each attack that acts can lift, each once, in the order of the attacks."""
+    done = {(act.supplies, frozenset(act.where)) for act in course.candidate.acts}
+    found: dict[tuple[str, frozenset[str]], Act] = {}
+    for finding in course.attacks:
+        for act in _lifting(finding, course, base):
+            key = (act.supplies, frozenset(act.where))
+            if key not in done:
+                found.setdefault(key, act)
+    return list(found.values())
+
+
+def _lifting(finding: Finding, course: Course, base: Setting) -> list[Act]:
+    """Return the acts that lift a finding: the lightest stop on its way, or what it lacks."""
+    if finding.exposure is not None:
+        mends = course.setting.settler.of_exposure(finding.exposure, finding.rule.lifted_by)
+        stops = [act for mend in mends for act in _stops(mend, base)]
+        return sorted(stops, key=lambda act: _weight(act.technique))[:1]
+    if finding.rule.id in CONDITIONS:
+        return list(_conditions(course, base))
+    return []
+
+
+def _weight(act: Technique) -> tuple[int, float]:
+    return sum(grade for _, grade in act.burdens), act.hours[1]
+
+
+def _stops(mend: Mend, base: Setting) -> Iterator[Act]:
+    """Yield the acts that do what a mend names, where the record calls that possible."""
+    if mend.kind not in STOPS:
+        return
+    pair = tuple(mend.what.split(" and "))
+    contacts = [c for c in base.case.contacts if set(c.between) == set(pair)]
+    if not contacts or any(getattr(c, mend.kind) not in ("possible", "done", "in-place")
+                           for c in contacts):  # fmt: skip
+        return
+    kinds = {f"contact:{c.kind}" for c in contacts}
+    for act in base.catalogue.acts.get(STOPS[mend.kind], ()):
+        fits = not act.for_contacts or kinds <= act.for_contacts
+        if fits and _may_be_done(act, pair, base):
+            yield Act(act, STOPS[mend.kind], pair)
+
+
+def _conditions(course: Course, base: Setting) -> Iterator[Act]:
+    """Yield for each condition of a part that is lacking the lightest act that supplies it."""
+    k, parts = base.catalogue.knowledge, {part.id: part for part in base.case.parts}
+    for condition in course.candidate.technique.requires:
+        name = k.text(condition, "lw:partField")
+        acts = base.catalogue.acts.get(condition, ())
+        lacking = [p for p in course.candidate.parts if name and getattr(parts[p], name) != Tri.YES]
+        for part in lacking:
+            fit = next((act for act in acts if _may_be_done(act, (part,), base)), None)
+            if fit is not None:
+                yield Act(fit, condition, (part,))
+
+
+def _may_be_done(act: Technique, where: tuple[str, ...], base: Setting) -> bool:
+    """Return whether the record shows all that an act itself requires where it is done."""
+    return all(base.reader.state_for(one, where) is Tri.YES for one in act.requires)

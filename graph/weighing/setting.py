@@ -1,0 +1,95 @@
+"""A case as some of its options find it: as recorded, or with enabling acts done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from leastwise.graph.case.record import Case, Contact, Tri
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.explain import Explainer
+from leastwise.graph.weighing.exposure import ExposureTracer
+from leastwise.graph.weighing.findings import CaseData
+from leastwise.graph.weighing.settle import Settler
+
+__all__ = ["Setting", "enacted"]
+
+#: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
+Doses = Mapping[tuple[str, str], Mapping[str, int]]
+#: What an act supplies at a contact -> the field of the contact and what it then says.
+AT_CONTACT = {"lw:Barrier": ("barrier", "in-place"), "lw:Parting": ("parting", "done")}
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A case with what reads it; each reader is made once."""
+
+    case: Case
+    catalogue: Catalogue
+    doses: Doses = field(default_factory=dict)
+    acts: tuple[Act, ...] = ()
+
+    @cached_property
+    def tracer(self) -> ExposureTracer:
+        """Return the tracer of exposures."""
+        network = ContactNetwork.of(self.case, self.catalogue)
+        return ExposureTracer(self.case, self.catalogue, network, self.doses)
+
+    @cached_property
+    def reader(self) -> ConditionReader:
+        """Return the reader of conditions and means."""
+        return ConditionReader(self.case, self.catalogue)
+
+    @cached_property
+    def settler(self) -> Settler:
+        """Return what names the tests and entries that would settle a finding."""
+        return Settler(self.case, self.catalogue, self.reader)
+
+    @cached_property
+    def explainer(self) -> Explainer:
+        """Return what puts findings and arguments into words."""
+        return Explainer(self.case, self.catalogue, self.settler, self.acts)
+
+    def data(self, candidates: Iterable[Candidate]) -> CaseData:
+        """Return the case with candidates and their exposures, as the rules see it."""
+        mine = tuple(candidates)
+        exposures = {c.id: tuple(self.tracer.trace(c)) for c in mine}
+        return CaseData(self.case, self.catalogue, mine, exposures, self.reader)
+
+    def after(self, acts: tuple[Act, ...], name: str) -> Setting:
+        """Return this setting with *acts* done; *name* tells its case from others."""
+        case = enacted(self.case, acts, self.catalogue)
+        case = case.model_copy(update={"id": f"{self.case.id}-{name}"})
+        return Setting(case, self.catalogue, self.doses, acts)
+
+
+def enacted(case: Case, acts: Iterable[Act], catalogue: Catalogue) -> Case:
+    """Return the case as its record would read with *acts* done."""
+    for act in acts:
+        if act.supplies in AT_CONTACT:
+            case = _at_contact(case, act)
+        else:
+            case = _at_part(case, act, catalogue.knowledge.text(act.supplies, "lw:partField"))
+    return case
+
+
+def _at_contact(case: Case, act: Act) -> Case:
+    name, value = AT_CONTACT[act.supplies]
+
+    def done(contact: Contact) -> Contact:
+        is_here = set(contact.between) == set(act.where)
+        return contact.model_copy(update={name: value}) if is_here else contact
+
+    return case.model_copy(update={"contacts": [done(c) for c in case.contacts]})
+
+
+def _at_part(case: Case, act: Act, name: str) -> Case:
+    parts = [
+        part.model_copy(update={name: Tri.YES}) if part.id in act.where else part
+        for part in case.parts
+    ]
+    return case.model_copy(update={"parts": parts})
