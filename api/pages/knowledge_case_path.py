@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.concepts import Agent, Catalogue
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
 from leastwise.graph.weighing.exposure import Exposure
@@ -18,8 +18,12 @@ __all__ = ["AgentWay", "CaseWays", "WayStep", "case_ways"]
 STAYS = {
     "onlyAtPlace": "It acts only where it is put.",
     "byContact": "No contact leads there, or less than a trace is left on the way.",
+    "byHeat": "No contact leads there, or less than a trace is left on the way.",
+    "byPull": "Nothing joins the two by which it could pull.",
     "downward": "It passes only to what lies below, and this part doesn't.",
-    "throughLayers": "It passes only through layers and seams, and none leads there.",
+    "intoFibre": "It soaks only into what is sewn or glued through, and this part isn't.",
+    "overSurface": "It takes along only what is sewn through, lies on or hangs from the place.",
+    "throughLayers": "It passes only to what lies below, and this part doesn't.",
 }
 
 
@@ -97,19 +101,25 @@ class CaseWays:
         found = []
         for use in option.technique.brings:
             agent = self.catalogue.agents[use.agent]
-            reached = network.reached(option.parts, agent, use.dose, confined=use.confined)
+            reached = network.reached(
+                option.parts,
+                agent,
+                use.dose,
+                confined=use.confined,
+                whole=option.technique.reaches_whole,
+            )
             reach = next((r for r in reached if r.part == part), None)
             met = tuple(
                 e
                 for e in self.exposures[option.id]
                 if e.agent == use.agent and e.part == part and e.confined == use.confined
             )
-            found.append(self._way(use.agent, use.dose, reach, met, option))
+            found.append(self._way(agent, use.dose, reach, met, option))
         return tuple(found)
 
     def _way(
         self,
-        agent: str,
+        agent: Agent,
         dose: int,
         reach: Reach | None,
         met: tuple[Exposure, ...],
@@ -117,17 +127,16 @@ class CaseWays:
     ) -> AgentWay:
         first = self.parts[reach.way[0] if reach else option.parts[0]]
         if reach is None:
-            why = STAYS.get(self.catalogue.agents[agent].travels, "It doesn't come there.")
-            return AgentWay(agent, dose, first, (), 0, False, "", why, ())
+            why = STAYS.get(agent.travels, "It doesn't come there.")
+            return AgentWay(agent.id, dose, first, (), 0, False, "", why, ())
         spreads = len(reach.way) == 1 and reach.part not in option.parts
         if spreads:
             first = self.parts[option.parts[0]]
         arrives = 0 if reach.stopped else (met[0].dose if met else reach.dose)
-        return AgentWay(
-            agent, dose, first, self._steps(reach, dose), arrives, spreads, reach.stopped, "", met
-        )
+        steps = self._steps(reach, dose, agent)
+        return AgentWay(agent.id, dose, first, steps, arrives, spreads, reach.stopped, "", met)
 
-    def _steps(self, reach: Reach, dose: int) -> tuple[WayStep, ...]:
+    def _steps(self, reach: Reach, dose: int, agent: Agent) -> tuple[WayStep, ...]:
         steps = []
         for here, there in pairwise(reach.way):
             kinds = [
@@ -135,9 +144,13 @@ class CaseWays:
                 for c in self.case.contacts
                 if set(c.between) == {here, there}
             ]
-            kind = min(kinds, key=lambda k: k.dose_loss)
-            dose -= kind.dose_loss
-            steps.append(WayStep(there, self.parts[there], kind.label, kind.dose_loss, dose))
+            loss, kind = min(
+                (kind.passes[agent.travels].dose_loss, kind.label)
+                for kind in kinds
+                if agent.travels in kind.passes
+            )
+            dose -= loss
+            steps.append(WayStep(there, self.parts[there], kind, loss, dose))
         return tuple(steps)
 
 

@@ -33,7 +33,7 @@ SINGLE = frozenset(
     """
     dcterms:bibliographicCitation dcterms:source lw:activity lw:at lw:basis lw:beneficial
     lw:claimKind lw:confidence lw:damage lw:doseLoss lw:efficacy lw:efficacyLow lw:equipment
-    lw:extentUnit lw:formula lw:graded lw:hours lw:isBrittleByNature lw:isDefault lw:layered
+    lw:extentUnit lw:formula lw:graded lw:hours lw:isBrittleByNature lw:isDefault
     lw:materialLost lw:mayBeEvidence lw:minutes lw:monitoring lw:onlyIf lw:oneAgentAtATime
     lw:order lw:property lw:protects lw:residualAllowed lw:series lw:setUp lw:severity lw:sewn
     lw:skill lw:stopSign lw:technique lw:traced lw:travels lw:under lw:unidentified lw:unit
@@ -48,6 +48,7 @@ KEYED = {
     "lw:hinders": "lw:aim",
     "lw:weighs": "lw:axis",
     "lw:brings": "lw:agent",
+    "lw:passes": "lw:manner",
 }
 #: More names for a shipped concept change nobody's answer.
 HARMLESS = frozenset({"skos:altLabel", "skos:hiddenLabel", "skos:note", "rdfs:seeAlso"})

@@ -127,6 +127,7 @@ class Contact(_Record):
         "hangs-from",
         "fastened",
         "touches",
+        "apart",
         "unknown",
     ]
     barrier: Literal["in-place", "possible", "impossible", "unknown"] = Field(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -14,6 +15,7 @@ __all__ = [
     "ContactKind",
     "Damage",
     "Effect",
+    "Passage",
     "Sensitivity",
     "Technique",
     "Test",
@@ -28,9 +30,10 @@ class Agent:
 
     id: str
     label: str
-    travels: str  # byContact, downward, throughLayers, onlyAtPlace; wholeObject if not said
+    travels: str  # a manner that contact kinds pass, onlyAtPlace, or wholeObject if not said
     graded: bool  # should each material be graded for it?
     stopped_by: frozenset[str]  # of lw:Barrier, lw:Parting
+    means_nothing_for: frozenset[str] = frozenset()  # kinds of material it can't do anything to
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,7 @@ class Technique:
     rests_on: tuple[str, ...]
     supplies: tuple[str, ...] = ()  # what an enabling act gives; empty for what is none
     for_contacts: frozenset[str] = frozenset()  # kinds of contact; empty for any
+    reaches_whole: bool = False  # takes hold of the whole object: a tent, a bath, a freezer
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,14 +125,22 @@ class Damage:
 
 
 @dataclass(frozen=True, slots=True)
+class Passage:
+    """What a kind of contact lets pass: grades of dose lost, and to which of the two parts."""
+
+    dose_loss: int
+    to_first: bool = True
+    to_second: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class ContactKind:
-    """How two parts may touch, and how many grades of dose are lost on the way across."""
+    """How two parts may touch, and what passes there: manner of an agent -> passage."""
 
     id: str
     label: str
-    dose_loss: int
     sewn: bool
-    layered: bool
+    passes: Mapping[str, Passage] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +159,7 @@ class Sensitivity:
 
 
 NOTHING_KNOWN = Sensitivity(UNKNOWN_HARM, ())
+_NOTHING = (NOTHING_KNOWN, "")
 
 
 @dataclass(frozen=True)
@@ -166,6 +179,7 @@ class Catalogue:
                 (k.object(one, "lw:travels") or "lw:wholeObject").removeprefix("lw:"),
                 k.is_true(one, "lw:graded"),
                 frozenset(k.objects(one, "lw:stoppedBy")),
+                frozenset(k.objects(one, "lw:meansNothingFor")),
             )
             for one in k.instances("lw:Agent")
         }
@@ -213,6 +227,7 @@ class Catalogue:
             rests_on=tuple(k.objects(one, "lw:restsOn")),
             supplies=tuple(k.objects(one, "lw:supplies")),
             for_contacts=frozenset(k.objects(one, "lw:forContact")),
+            reaches_whole=k.is_true(one, "lw:reachesWholeObject"),
         )
 
     def _use(self, node: str) -> AgentUse:
@@ -309,12 +324,20 @@ class Catalogue:
             one.partition(":")[2]: ContactKind(
                 one,
                 k.label(one),
-                _whole(k, one, "lw:doseLoss", 0),
                 k.is_true(one, "lw:sewn"),
-                k.is_true(one, "lw:layered"),
+                dict(self._passage(node) for node in k.objects(one, "lw:passes")),
             )
             for one in k.instances("lw:ContactKind")
         }
+
+    def _passage(self, node: str) -> tuple[str, Passage]:
+        k = self.knowledge
+        towards = k.object(node, "lw:towards")
+        return (k.object(node, "lw:manner") or "").removeprefix("lw:"), Passage(
+            _whole(k, node, "lw:doseLoss", 0),
+            to_first=towards != "lw:theSecond",
+            to_second=towards != "lw:theFirst",
+        )
 
     @cached_property
     def _graded(self) -> dict[tuple[str, str], list[tuple[int, str, str]]]:
@@ -335,17 +358,34 @@ class Catalogue:
     def sensitivity(
         self, material: str, agent: str, part_damage: frozenset[str] = frozenset()
     ) -> Sensitivity:
-        """Return what is claimed of *agent* on *material*, taking the nearest graded concept.
+        """Return what is claimed of *agent* on *material*, taking the nearest graded concepts.
 
-        The highest severity of the nearest level counts: where claims disagree, both stand and
-        the graver one leads. Claims that hold only in a state count when the part has it.
+        What is said of the material itself counts before what is said of a broader one. Where it
+        stands under several, each is followed up to its nearest graded concept, and the gravest
+        leads, whichever comes first in the file. Where claims on one concept disagree, both stand
+        and the graver one leads. Claims that hold only in a state count when the part has it.
         """
         key = (material, agent, part_damage & self._states)
         found = self._sensitivities.get(key)
         if found is None:
-            concepts = self.knowledge.broader(material)
-            found = self._sensitivities[key] = _nearest(self._graded, concepts, agent, key[2])
+            found = self._sensitivities[key] = self._nearest(material, agent, key[2], frozenset())
         return found
+
+    def _nearest(
+        self, concept: str, agent: str, part_damage: frozenset[str], seen: frozenset[str]
+    ) -> Sensitivity:
+        own = _claimed(self._graded, concept, agent, part_damage)
+        if own.known:
+            return own
+        above = [
+            (self._nearest(parent, agent, part_damage, seen | {concept}), parent)
+            for parent in self.knowledge.objects(concept, "skos:broader")
+            if parent not in seen
+        ]
+        gravest, parent = max(above, key=lambda row: (row[0].harm, row[1]), default=_NOTHING)
+        if not gravest.known:
+            return NOTHING_KNOWN
+        return replace(gravest, inherited_from=gravest.inherited_from or parent)
 
     @cached_property
     def _states(self) -> frozenset[str]:
@@ -355,6 +395,12 @@ class Catalogue:
     @cached_property
     def _sensitivities(self) -> dict[tuple[str, str, frozenset[str]], Sensitivity]:
         return {}
+
+    @cached_property
+    def absences(self) -> frozenset[str]:
+        """Return the entries that say that something isn't there, on which nothing can act."""
+        k = self.knowledge
+        return frozenset(m for m in k.instances("skos:Concept") if k.is_true(m, "lw:isAbsence"))
 
     @cached_property
     def uncertain_materials(self) -> frozenset[str]:
@@ -367,27 +413,21 @@ def _lightest(act: Technique) -> tuple[int, float, str]:
     return sum(grade for _, grade in act.burdens), act.hours[1], act.id
 
 
-def _nearest(
+def _claimed(
     graded: dict[tuple[str, str], list[tuple[int, str, str]]],
-    concepts: tuple[str, ...],
+    concept: str,
     agent: str,
     part_damage: frozenset[str],
 ) -> Sensitivity:
-    for concept in concepts:
-        claims = [
-            row for row in graded.get((concept, agent), ()) if not row[2] or row[2] in part_damage
-        ]
-        if claims:
-            worst = max(severity for severity, _, _ in claims)
-            mildest = min(severity for severity, _, _ in claims)
-            ordered = sorted(claims, key=lambda row: (-row[0], row[1]))
-            return Sensitivity(
-                worst,
-                tuple(claim for _, claim, _ in ordered),
-                worst - mildest >= 2,
-                "" if concept == concepts[0] else concept,
-            )
-    return NOTHING_KNOWN
+    """Return what the claims on one concept say."""
+    claims = [
+        row for row in graded.get((concept, agent), ()) if not row[2] or row[2] in part_damage
+    ]
+    if not claims:
+        return NOTHING_KNOWN
+    ordered = sorted(claims, key=lambda row: (-row[0], row[1]))
+    worst, mildest = ordered[0][0], ordered[-1][0]
+    return Sensitivity(worst, tuple(claim for _, claim, _ in ordered), worst - mildest >= 2)
 
 
 def _whole(k: Knowledge, subject: str, predicate: str, default: int) -> int:

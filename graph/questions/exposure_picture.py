@@ -41,7 +41,8 @@ __all__ = ["Doses", "exposure_picture", "first_option"]
 
 MOST_LEGS = 2
 Doses = Mapping[tuple[str, str], dict[str, Computed]]
-ON_THE_WAY = ("byContact", "throughLayers", "downward")
+STAYS = ("onlyAtPlace", "wholeObject")
+NOTHING_PASSES = 9
 
 
 def exposure_picture(  # noqa: PLR0913 - what is looked at, and what is known already
@@ -232,7 +233,7 @@ class _Look:
         dose = use.dose
         for start, end in pairwise(e.reach.way):
             number, contact = self._contact(start, end, agent, use)
-            dose = max(1, dose - self.catalogue.contact_kinds[contact.kind].dose_loss)
+            dose = max(1, dose - self._loss(contact, agent))
             yield Crossing(
                 number,
                 start,
@@ -254,10 +255,15 @@ class _Look:
             rows,
             key=lambda row: (
                 bool(stop_at(row[1], agent, confined=use.confined)),
-                self.catalogue.contact_kinds[row[1].kind].dose_loss,
+                self._loss(row[1], agent),
                 row[0],
             ),
         )
+
+    def _loss(self, contact: Contact, agent: Agent) -> int:
+        """Return the grades of dose that are lost at a contact; very many where nothing passes."""
+        passage = self.catalogue.contact_kinds[contact.kind].passes.get(agent.travels)
+        return passage.dose_loss if passage else NOTHING_PASSES
 
     def touch(self, contact: Contact) -> str:
         """Return how two parts touch, as a place."""
@@ -271,7 +277,7 @@ class _Look:
         if e.on_target:
             return f"{label} is put on {name}: {amount}."
         if not crossings:
-            return f"{label} reaches {name} as it does the whole object: {amount}."
+            return self._at_once(label, e, amount)
         if not e.reach.stopped:
             return f"{label} reaches {name} {self._way(crossings)}: {amount}."
         stop = next((c for c in crossings if c.stop), crossings[0])
@@ -279,6 +285,15 @@ class _Look:
         if stop.stop == "parting":
             return f"{label} would reach {name}, but {between} the two are taken apart."
         return f"{label} would reach {name}, but a barrier {between} stops it."
+
+    def _at_once(self, label: str, e: Exposure, amount: str) -> str:
+        """Return how an agent comes to a part without crossing a contact of the record."""
+        name = self.names[e.part]
+        if not e.reach.recorded:
+            return f"{label} may reach {name}: how it touches the rest isn't recorded."
+        if e.reach.stopped:
+            return f"{label} would reach {name}, but it has been taken off."
+        return f"{label} reaches {name} as it does the whole object: {amount}."
 
     def _way(self, crossings: Sequence[Crossing]) -> str:
         """Return the way from its end backwards; of a long one the middle by names only."""
@@ -291,7 +306,7 @@ class _Look:
 
 def _in_short(agent: Agent, use: AgentUse) -> str:
     """Return how the agent is brought and how it travels."""
-    if agent.travels in ("onlyAtPlace", "wholeObject"):
+    if agent.travels in STAYS:
         how = ""
     elif use.confined:
         how = " It is held to the place, so a sheet can stop it."
@@ -401,7 +416,7 @@ def first_option(adviser: Adviser, case: Case) -> str:
     found = adviser.steps(case).candidates
 
     def weight(c: Candidate) -> tuple[bool, int, int]:
-        goes_on = any(catalogue.agents[u.agent].travels in ON_THE_WAY for u in c.technique.brings)
+        goes_on = any(catalogue.agents[u.agent].travels not in STAYS for u in c.technique.brings)
         burden = sum(grade for _, grade in c.technique.burdens)
         return goes_on, c.effect.efficacy if c.effect else 0, -burden
 

@@ -23,9 +23,13 @@ __all__ = [
 DOSE_WORDS = ("none", "a trace", "low", "moderate", "full")
 TRAVELS = {
     "byContact": "It goes on to whatever touches.",
+    "byHeat": "It goes on to whatever touches, is sewn or is fastened on.",
+    "byPull": "It pulls at whatever is sewn, hung or fastened on.",
     "downward": "It goes to what lies below.",
-    "throughLayers": "It goes through layers that lie on or are sewn to each other.",
+    "intoFibre": "It soaks into what is sewn or glued through.",
     "onlyAtPlace": "It stays at the place where it is put.",
+    "overSurface": "It takes along what is sewn through, lies on or under it, or hangs from it.",
+    "throughLayers": "It goes through what lies below.",
     "wholeObject": "It reaches the whole object.",
 }
 #: By which contact an agent comes, seen from the part that it reaches; the part before goes in.
@@ -38,6 +42,7 @@ COMES = {
     "hangs-from": "from {0}, since one hangs from the other",
     "fastened": "from {0}, to which it is fastened",
     "touches": "from {0}, which it touches",
+    "apart": "from {0}",
     "unknown": "from {0}, which it touches in a way not known",
 }
 #: How two parts touch, as a place: the names of the first and the second part go in.
@@ -50,6 +55,7 @@ TOUCH = {
     "hangs-from": "where {0} hangs from {1}",
     "fastened": "where {0} is fastened to {1}",
     "touches": "where {0} touches {1}",
+    "apart": "where {0} lies apart from {1}",
     "unknown": "where {0} and {1} touch in a way not known",
 }
 

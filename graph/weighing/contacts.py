@@ -1,14 +1,18 @@
 """The contact network: which parts an agent reaches from the place where it is put.
 
-Moisture and solvent pass to touching parts unless a barrier stands between or the parts are
-taken apart; weight passes to the layer below; heat and the needle pass through layers. A cloud
-(steam, spray) isn't stopped by a sheet laid between two parts, only by taking them apart.
+A technique that takes hold of the whole object (a tent, a bath, a freezer) brings its full dose
+to every part but those that are recorded as taken off. Any other works at a place, and what it
+brings crosses a contact if that kind of contact passes its manner (seed_data/contacts.ttl). A
+cloud (steam, spray) isn't stopped by a sheet laid between two parts, only by taking them apart.
+
+A contact that nobody recorded is unknown and never absent: a part that no chain of contacts
+joins to the place, not even one that says that the two lie apart, may be touched all the same.
 """
 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -35,6 +39,7 @@ class Reach:
     way: tuple[str, ...]  # parts from the place of use to this one
     stoppable: str = "no"  # yes, no, unknown
     stopped: str = ""  # "", barrier, parting
+    recorded: bool = True  # False if the record doesn't say whether the part is touched
 
     @property
     def via(self) -> str:
@@ -62,30 +67,67 @@ class ContactNetwork:
         return tuple(part.id for part in self.case.parts)
 
     def reached(
-        self, sources: tuple[str, ...], agent: Agent, dose: int, *, confined: bool
+        self,
+        sources: tuple[str, ...],
+        agent: Agent,
+        dose: int,
+        *,
+        confined: bool,
+        whole: bool = False,
     ) -> tuple[Reach, ...]:
         """Return every part that *agent* reaches from *sources*, or would but for a stop.
 
         The sources come first, the rest in the order of the record. Dose falls by the loss of
-        each kind of contact and what falls below 1 does not count.
+        each kind of contact and what falls below 1 does not count. *whole* says that the
+        technique takes hold of the whole object.
         """
-        key = (sources, agent.travels, agent.stopped_by, dose, confined)
+        key = (sources, agent.travels, agent.stopped_by, dose, confined, whole)
         found = self._known.get(key)
         if found is None:
-            found = self._known[key] = tuple(self._trace(sources, agent, dose, confined=confined))
+            others = [part for part in self.parts if part not in set(sources)]
+            if whole:
+                rest = self._all(sources, others, dose)
+            elif agent.travels == "wholeObject":
+                rest = (Reach(part, dose, (part,)) for part in others)
+            elif agent.travels == "onlyAtPlace":
+                rest = iter(())
+            else:
+                rest = self._spread(sources, others, agent, dose, confined=confined)
+            on_sources = [Reach(part, dose, (part,)) for part in sources]
+            found = self._known[key] = (*on_sources, *rest)
         return found
 
-    def _trace(
-        self, sources: tuple[str, ...], agent: Agent, dose: int, *, confined: bool
-    ) -> Iterable[Reach]:
-        yield from (Reach(part, dose, (part,)) for part in sources)
-        if agent.travels == "onlyAtPlace":
-            return
-        others = [part for part in self.parts if part not in set(sources)]
-        if agent.travels == "wholeObject":
-            yield from (Reach(part, dose, (part,)) for part in others)
-            return
-        yield from self._spread(sources, others, agent, dose, confined=confined)
+    def _all(self, sources: tuple[str, ...], others: list[str], dose: int) -> Iterator[Reach]:
+        """Yield all other parts at full dose; what is taken off stays out."""
+        held = self._joined(lambda c: c.parting != "done")
+        anyhow = self._joined(lambda _: True)
+        home = {anyhow[one] for one in sources}
+        for part in others:
+            if anyhow[part] in home and held[part] not in {held[one] for one in sources}:
+                yield Reach(part, dose, (part,), "yes", "parting")
+            else:
+                yield Reach(part, dose, (part,), self._can_be_taken_off(part))
+
+    def _can_be_taken_off(self, part: str) -> str:
+        answers = {c.parting for c in self.case.contacts if part in c.between} - {"done"}
+        if "impossible" in answers:
+            return "no"
+        return "yes" if answers == {"possible"} else "unknown"
+
+    def _joined(self, test: Callable[[Contact], bool]) -> dict[str, int]:
+        """Return for each part the number of the group that contacts of that kind make of it."""
+        group = {part: number for number, part in enumerate(self.parts)}
+        for contact in self.case.contacts:
+            if test(contact):
+                first, second = (group[end] for end in contact.between)
+                if first != second:
+                    group = {p: first if g == second else g for p, g in group.items()}
+        return group
+
+    @cached_property
+    def _recorded(self) -> dict[str, int]:
+        """Return for each part the group of parts that recorded contacts join it to."""
+        return self._joined(lambda _: True)
 
     def _spread(
         self,
@@ -95,7 +137,7 @@ class ContactNetwork:
         dose: int,
         *,
         confined: bool,
-    ) -> Iterable[Reach]:
+    ) -> Iterator[Reach]:
         ways = self._ways(agent, confined=confined)
         is_open, every, if_stopped, if_all = (_nearest(w, sources, dose - 1) for w in ways)
         for part in others:
@@ -108,6 +150,8 @@ class ContactNetwork:
             elif part in every:
                 loss, way = every[part]
                 yield Reach(part, dose - loss, way, "yes", self._what_stops(way, agent, confined))
+            elif self._recorded[part] not in {self._recorded[one] for one in sources}:
+                yield Reach(part, dose, (part,), "unknown", recorded=False)
 
     def _what_stops(self, way: tuple[str, ...], agent: Agent, confined: bool) -> str:
         steps = set(pairwise(way))
@@ -143,10 +187,8 @@ class ContactNetwork:
         for contact in self.case.contacts:
             if not test(contact):
                 continue
-            kind = self.kinds[contact.kind]
-            for start, end in _directions(contact, agent, kind):
-                known = ways[start].get(end, kind.dose_loss)
-                ways[start][end] = min(kind.dose_loss, known)
+            for start, end, loss in _crossings(contact, agent, self.kinds[contact.kind]):
+                ways[start][end] = min(loss, ways[start].get(end, loss))
         return ways
 
 
@@ -177,19 +219,16 @@ def _nearest(
     return reached
 
 
-def _directions(contact: Contact, agent: Agent, kind: ContactKind) -> tuple[tuple[str, str], ...]:
-    """Return the directions in which an agent passes a contact."""
+def _crossings(contact: Contact, agent: Agent, kind: ContactKind) -> Iterator[tuple[str, str, int]]:
+    """Yield (from, to, loss of dose) for each direction in which an agent passes a contact."""
+    passage = kind.passes.get(agent.travels)
+    if passage is None:
+        return
     first, second = contact.between
-    both = ((first, second), (second, first))
-    if agent.travels == "downward":
-        if contact.kind == "lies-on":
-            return ((first, second),)
-        if contact.kind == "layered-under":
-            return ((second, first),)
-        return () if contact.kind in ("hangs-from", "fastened") else both
-    if agent.travels == "throughLayers" and not (kind.layered or kind.sewn):
-        return ()
-    return both
+    if passage.to_second:
+        yield first, second, passage.dose_loss
+    if passage.to_first:
+        yield second, first, passage.dose_loss
 
 
 def stop_at(contact: Contact, agent: Agent, *, confined: bool) -> str:

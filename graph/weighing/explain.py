@@ -19,6 +19,8 @@ from leastwise.graph.weighing.settle import Mend, Settler
 
 __all__ = ["Explainer"]
 
+#: What a record lacks that doesn't say how a part touches the rest.
+CONTACT = "lw:hasContact"
 EFFICACY_WORDS = ("not at all", "hardly", "partly", "well", "wholly")
 HINDRANCE_WORDS = ("not at all", "hardly", "noticeably", "seriously", "so far that it can't be met")
 MEANS_WORDS = {
@@ -74,9 +76,14 @@ class Explainer:
             "barrier": lambda: f"a barrier between {self._pair(mend.what)}",
             "parting": lambda: f"taking {self._pair(mend.what)} apart",
             "means": lambda: MEANS_WORDS[mend.what],
-            "record": lambda: f"an entry in the record: {k.label(mend.what)}{on}",
+            "record": lambda: self._entry(mend, on),
         }[mend.kind]()
         return MendView(mend.kind, mend.what, label, mend.part, mend.material)
+
+    def _entry(self, mend: Mend, on: str) -> str:
+        if mend.what == CONTACT:
+            return f"an entry in the record: how {self.part_name(mend.part)} touches the rest"
+        return f"an entry in the record: {self.catalogue.knowledge.label(mend.what)}{on}"
 
     def _pair(self, pair: str) -> str:
         first, _, second = pair.partition(" and ")
@@ -107,7 +114,7 @@ class Explainer:
         """
         key = (
             finding.rule.id, finding.message, e.part, e.material, e.agent, e.identification,
-            e.test_state, e.reach.way, e.confined,
+            e.test_state, e.reach.way, e.reach.stoppable, e.reach.recorded, e.confined,
         )  # fmt: skip
         known = self._views.get(key)
         if known is None:
@@ -233,6 +240,8 @@ class Explainer:
         done = next((act for act in self.acts if frozenset(act.where) in steps), None)
         if done is not None:
             return f"{self.act(done)} first"
+        if len(e.reach.way) == 1:
+            return f"{way} has been taken off"
         what = (
             "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
         )

@@ -16,6 +16,7 @@ from leastwise.graph.case.record import Case, Constituent, Part, TestDone
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
+from leastwise.graph.weighing.unnamed import unnamed
 
 __all__ = ["Exposure", "ExposureTracer", "expected_harm"]
 
@@ -127,20 +128,24 @@ class ExposureTracer:
         computed: Mapping[str, int] = {}
         if use.agent == VAPOUR:
             computed = self.doses.get((candidate.damage.id, candidate.technique.id), {})
+        whole = candidate.technique.reaches_whole
         if computed:  # for a pack of this option alone
-            return tuple(self._reached(candidate.parts, use, computed))
-        key = (candidate.parts, use.agent, use.dose, use.confined)
+            return tuple(self._reached(candidate.parts, use, computed, whole=whole))
+        key = (candidate.parts, use.agent, use.dose, use.confined, whole)
         found = self._shared.get(key)
         if found is None:
-            found = self._shared[key] = tuple(self._reached(candidate.parts, use, computed))
+            reached = self._reached(candidate.parts, use, computed, whole=whole)
+            found = self._shared[key] = tuple(reached)
         return found
 
     def _reached(
-        self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int]
+        self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int], *, whole: bool
     ) -> Iterator[_Shared]:
         """Yield what an agent reaches; a *computed* dose on a neighbour counts before ours."""
         agent = self.catalogue.agents[use.agent]
-        for reach in self.network.reached(targets, agent, use.dose, confined=use.confined):
+        for reach in self.network.reached(
+            targets, agent, use.dose, confined=use.confined, whole=whole
+        ):
             on_target = reach.part in targets
             dose = reach.dose if on_target else computed.get(reach.part, reach.dose)
             for known in self._reactions(reach.part, use.agent):
@@ -164,11 +169,21 @@ class ExposureTracer:
         """Return how the materials of a part take an agent; worked out once for all options."""
         found = self._seen.get((part, agent))
         if found is None:
+            nothing = self.catalogue.agents[agent].means_nothing_for
             found = self._seen[part, agent] = tuple(
                 self._reaction(part, constituent, agent)
-                for constituent in self._parts[part].materials
+                for constituent in self._made_of[part]
+                if nothing.isdisjoint(self.catalogue.knowledge.broader(constituent.material))
+                and constituent.material not in self.catalogue.absences
             )
         return found
+
+    @cached_property
+    def _made_of(self) -> Mapping[str, tuple[Constituent, ...]]:
+        """Return the constituents of each part, with what it must hold but nobody has named."""
+        return {
+            part.id: (*part.materials, *unnamed(part, self.catalogue)) for part in self.case.parts
+        }
 
     def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
         material = constituent.material
@@ -187,14 +202,16 @@ class ExposureTracer:
     def _tested(self, part: str, material: str, agent: str) -> tuple[str, tuple[str, ...]]:
         """Return what the tests on this material of this part say of *agent*.
 
-        A test that shows the agent directly outranks one that speaks of it by inference, and a
+        A test made on the whole part counts for each material that it can test, and one made
+        on a broader material (on dye, where the part holds madder) for all that it takes in. A
+        test that shows the agent directly outranks one that speaks of it by inference, and a
         bad result outranks an inconclusive one, which outranks a good one.
         """
         groups = set(self.catalogue.knowledge.broader(material))
         relevant = [
             (self.catalogue.tests[done.test], done)
             for done in self._tests_on.get(part, ())
-            if done.material in (None, material) and self._can_test(done, groups)
+            if (done.material is None or done.material in groups) and self._can_test(done, groups)
         ]
         direct = [(t, d) for t, d in relevant if agent in t.tests_agent]
         inferred = [(t, d) for t, d in relevant if agent in (t.clears | t.bars)]

@@ -14,6 +14,7 @@ from leastwise.graph.shacl.terms import Ids, TermTable, literal
 from leastwise.graph.shacl.triples import Triples
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
 
 __all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
@@ -290,7 +291,7 @@ def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> ra
         "part": (fields["part"], part),
         "material": (fields["material"], concept),
         "identification": (fields["identification"], name),
-        "reach": (fields["on_target"], {True: name["onTarget"], False: name["onNeighbour"]}),
+        "reach": (map(_place, reach, fields["on_target"]), name),
         "stoppable": ([one.stoppable for one in reach], name),
         "expectedHarm": (fields["harm"], grade),
         "sensitivityState": (fields["state"], name),
@@ -306,6 +307,13 @@ def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> ra
     came = [(i, part[one.way[-2]]) for i, one in zip(added, reach, strict=True) if one.way[1:]]
     rows.column(_numbers(i for i, _ in came), lw("via"), _numbers(via for _, via in came))
     return added
+
+
+def _place(reach: Reach, on_target: bool) -> str:
+    """Return where an agent arrives, as rules read it."""
+    if not reach.recorded:
+        return "notRecorded"
+    return "onTarget" if on_target else "onNeighbour"
 
 
 def _numbers(values: Iterable[int]) -> Ids:

@@ -28,6 +28,11 @@ from leastwise.graph.weighing.facts import (
 
 __all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
 
+#: What is said where an agent may arrive by a contact that nobody recorded.
+NOT_RECORDED = "rule:contact-not-recorded"
+#: What a rule says of such an exposure is a question, if it would forbid or ask.
+WOULD_MATTER = ("defeats", "leavesUndecided")
+
 _PLACEHOLDER = re.compile(r"\{([A-Za-z]+)\}")
 _CASE_OF = re.compile(rf"<{re.escape(BASE)}case/[^/]+/")
 
@@ -196,7 +201,9 @@ Found = dict[str, tuple[Finding, ...]]
 def find(data: CaseData, book: RuleBook) -> Found:
     """Return the findings by option; those on parts and on the record stand under "".
 
-    Each list is sorted gravest first, then by rule and focus, so that it is the same every time.
+    Where an agent may arrive by a contact that nobody recorded, whatever a rule would forbid or
+    ask there comes down to one question: how do the parts touch? Each list is sorted gravest
+    first, then by rule and focus, so that it is the same every time.
     """
     return find_all([data], book)[0]
 
@@ -210,7 +217,10 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
         return []
     triples, numbers = _written(batch)
     place = {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in book.rules.items()}
-    sorters = [_Sorter(data, terms, place) for data, terms in zip(batch, numbers, strict=True)]
+    asked = book.rules.get(NOT_RECORDED)
+    sorters = [
+        _Sorter(data, terms, place, asked) for data, terms in zip(batch, numbers, strict=True)
+    ]
     by_case = {f"<{case_base(one.data.case)}": one for one in sorters}
     exposed = [one for one in sorters if one.terms]
     starts = [one.terms.start for one in exposed]
@@ -246,7 +256,8 @@ class _Sorter:
     data: CaseData
     terms: range  # the numbers of its exposures
     place: Mapping[str, tuple[int, str]]
-    _rows: dict[str, list[tuple[tuple[int, str], str, Finding]]] = field(default_factory=dict)
+    asked: Rule | None  # what is said of a contact that nobody recorded
+    _rows: dict[str, dict[tuple[tuple[int, str], str], Finding]] = field(default_factory=dict)
 
     @cached_property
     def _exposures(self) -> list[Exposure]:
@@ -255,6 +266,10 @@ class _Sorter:
     def exposure(self, rule: Rule, number: int) -> None:
         """Take in that a rule flags an exposure."""
         exposure = self._exposures[number - self.terms.start]
+        if not exposure.reach.recorded:
+            if rule.effect not in WOULD_MATTER:
+                return
+            rule = self.asked or rule
         self._keep(exposure.option, self.data.of_exposure(rule, exposure))
 
     def other(self, rule: Rule, focus: str) -> None:
@@ -263,14 +278,15 @@ class _Sorter:
         self._keep(rest if kind == "option" else "", self.data.finding(rule, focus))
 
     def _keep(self, option: str, finding: Finding) -> None:
-        row = (self.place[finding.rule.id], finding.focus, finding)
-        self._rows.setdefault(option, []).append(row)
+        key = (self.place[finding.rule.id], finding.focus)
+        self._rows.setdefault(option, {})[key] = finding
 
     def found(self) -> Found:
         """Return what was gathered, sorted."""
         # a rule and a focus come once, so that the findings themselves are never compared
         return {
-            one: tuple(f for _, _, f in sorted(rows)) for one, rows in sorted(self._rows.items())
+            one: tuple(rows[key] for key in sorted(rows))
+            for one, rows in sorted(self._rows.items())
         }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -44,6 +45,8 @@ class Settler:
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
+        if not exposure.reach.recorded:
+            return [Mend("record", "lw:hasContact", exposure.part)]
         mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
         if IDENTIFICATION in lifted_by:
             mends += self._identifying(exposure)
@@ -96,12 +99,20 @@ class Settler:
     def _stops(self, e: Exposure) -> list[Mend]:
         """Return the barriers and partings on the way that the record doesn't rule out."""
         agent = self.catalogue.agents[e.agent]
+        if len(e.reach.way) == 1 and e.reach.stoppable in ("yes", "unknown"):
+            return [*self._taking_off(e.part)]  # it reaches the whole object at once
         return [
             mend
             for start, end in pairwise(e.reach.way)
             for contact in self._between.get(frozenset((start, end)), ())
             for mend in _stops_at(contact, start, end, e, agent.stopped_by)
         ]
+
+    def _taking_off(self, part: str) -> Iterator[Mend]:
+        """Yield the partings that would take a part off the object."""
+        for contact in self.case.contacts:
+            if part in contact.between and contact.parting in ("possible", "unknown"):
+                yield Mend("parting", " and ".join(contact.between), part)
 
     @cached_property
     def _between(self) -> dict[frozenset[str], list[Contact]]:

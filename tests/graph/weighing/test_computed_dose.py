@@ -64,7 +64,10 @@ def packed(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., Op
                 | {
                     "id": "tier",
                     "name": "tier",
-                    "materials": [{"material": "silk", "identified": "certain"}],
+                    "materials": [
+                        {"material": "silk", "identified": "certain"},
+                        {"material": "undyed", "identified": "certain"},
+                    ],
                 },
                 sure
                 | {

@@ -2,26 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import get_args
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leastwise.graph.case.record import Case
+from leastwise.graph import Adviser
+from leastwise.graph.case.record import Case, Contact
 from leastwise.graph.knowledge.concepts import Agent, ContactKind
-from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.contacts import ContactNetwork, Reach
 
 BOTH = frozenset({"lw:Barrier", "lw:Parting"})
 VAPOUR = Agent("agent:water-vapour", "vapour", "byContact", graded=True, stopped_by=BOTH)
 WEIGHT = Agent("agent:pressure", "weight", "downward", graded=True, stopped_by=BOTH)
 COLD = Agent("agent:freezing", "cold", "wholeObject", graded=True, stopped_by=frozenset())
-BRUSH = Agent("agent:abrasion", "brush", "onlyAtPlace", graded=True, stopped_by=frozenset())
-KINDS = {
-    "sewn-through": ContactKind("contact:sewn-through", "", 0, sewn=True, layered=True),
-    "stitched": ContactKind("contact:stitched", "", 1, sewn=True, layered=True),
-    "lies-on": ContactKind("contact:lies-on", "", 1, sewn=False, layered=True),
-    "hangs-from": ContactKind("contact:hangs-from", "", 2, sewn=False, layered=False),
-}
+GLUE = Agent("agent:adhesive", "glue", "onlyAtPlace", graded=True, stopped_by=frozenset())
+NEEDLE = Agent("agent:needle", "needle", "throughLayers", graded=True, stopped_by=BOTH)
+BRUSH = Agent("agent:abrasion", "brush", "overSurface", graded=True, stopped_by=BOTH)
+HEAT = Agent("agent:heat", "heat", "byHeat", graded=True, stopped_by=frozenset({"lw:Parting"}))
 NAMES = ("a", "b", "c", "d", "e")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def shipped(adviser: Adviser) -> Iterator[None]:
+    """Let the networks of this module stand on the kinds of contact that are shipped."""
+    KINDS.update(adviser.catalogue.contact_kinds)
+    yield
+    KINDS.clear()
+
+
+KINDS: dict[str, ContactKind] = {}
+#: Each joins the parts beside it, so that no test meets a contact that isn't recorded.
+CHAIN = [("a", "b"), ("b", "c"), ("c", "d"), ("d", "e")]
 
 
 def network(*contacts: dict[str, object]) -> ContactNetwork:
@@ -43,8 +57,24 @@ def contact(a: str, b: str, kind: str = "stitched", **more: str) -> dict[str, ob
     return {"between": [a, b], "kind": kind} | more
 
 
-def reached(net: ContactNetwork, agent: Agent = VAPOUR, *, dose: int = 3, confined: bool = True):  # type: ignore[no-untyped-def]
-    return {r.part: r for r in net.reached(("a",), agent, dose, confined=confined)}
+def apart() -> list[dict[str, object]]:
+    return [contact(first, second, "apart") for first, second in CHAIN]
+
+
+def reached(
+    net: ContactNetwork,
+    agent: Agent = VAPOUR,
+    *,
+    dose: int = 3,
+    confined: bool = True,
+    whole: bool = False,
+) -> dict[str, Reach]:
+    found = net.reached(("a",), agent, dose, confined=confined, whole=whole)
+    return {r.part: r for r in found if r.recorded}
+
+
+def doses(net: ContactNetwork, agent: Agent = VAPOUR, *, dose: int = 3) -> dict[str, int]:
+    return {part: reach.dose for part, reach in reached(net, agent, dose=dose).items()}
 
 
 def test_vapour_loses_a_grade_at_each_seam() -> None:
@@ -111,8 +141,106 @@ def test_cold_reaches_the_whole_object() -> None:
     assert set(reached(network(), COLD)) == set(NAMES)
 
 
-def test_a_brush_stays_where_it_is_put() -> None:
-    assert set(reached(network(contact("a", "b", "sewn-through")), BRUSH)) == {"a"}
+def test_glue_that_is_said_to_stay_stays_where_it_is_put() -> None:
+    assert set(reached(network(contact("a", "b", "sewn-through")), GLUE)) == {"a"}
+
+
+@pytest.mark.parametrize(
+    ("agent", "kind", "there", "back"),
+    [
+        (BRUSH, "sewn-through", 3, 3),
+        (BRUSH, "stitched", 0, 0),
+        (BRUSH, "lies-on", 2, 2),
+        (BRUSH, "hangs-from", 0, 2),
+        (NEEDLE, "stitched", 0, 0),
+        (NEEDLE, "lies-on", 3, 0),
+        (NEEDLE, "layered-under", 0, 3),
+        (WEIGHT, "lies-on", 2, 0),
+        (WEIGHT, "layered-under", 0, 2),
+        (WEIGHT, "stitched", 0, 0),
+        (HEAT, "fastened", 2, 2),
+        (VAPOUR, "fastened", 1, 1),
+        (VAPOUR, "apart", 0, 0),
+    ],
+)
+def test_what_passes_which_contact_and_which_way(
+    agent: Agent, kind: str, there: int, back: int
+) -> None:
+    assert doses(network(contact("a", "b", kind)), agent).get("b", 0) == there
+    assert doses(network(contact("b", "a", kind)), agent).get("b", 0) == back
+
+
+def test_every_kind_of_contact_of_a_record_is_known_and_the_unknown_one_passes_all() -> None:
+    kinds = get_args(Contact.model_fields["kind"].annotation)
+    manners = {manner for kind in KINDS.values() for manner in kind.passes}
+
+    assert set(kinds) == set(KINDS)
+    assert set(KINDS["unknown"].passes) == manners
+    assert {passage.dose_loss for passage in KINDS["unknown"].passes.values()} == {0}
+
+
+def test_a_contact_that_nobody_recorded_is_not_taken_for_absent() -> None:
+    net = network(contact("a", "b", "stitched"), contact("c", "d", "stitched"))
+
+    found = {r.part: r for r in net.reached(("a",), VAPOUR, 3, confined=True)}
+
+    assert found["b"].recorded
+    assert not any(found[part].recorded for part in ("c", "d", "e"))
+    assert {found[part].dose for part in ("c", "d", "e")} == {3}
+
+
+def test_where_the_parts_are_recorded_as_lying_apart_nothing_is_asked() -> None:
+    net = network(*apart())
+
+    assert {r.part for r in net.reached(("a",), VAPOUR, 3, confined=True)} == {"a"}
+
+
+def test_a_tent_brings_its_full_dose_to_every_part_however_far_or_unrecorded() -> None:
+    net = network(contact("a", "b", "stitched"), contact("b", "c", "hangs-from"))
+
+    assert {p: r.dose for p, r in reached(net, whole=True).items()} == dict.fromkeys(NAMES, 3)
+
+
+def test_no_sheet_keeps_a_part_out_of_a_tent() -> None:
+    net = network(contact("a", "b", barrier="in-place", parting="impossible"))
+    found = reached(net, whole=True)["b"]
+
+    assert (found.stopped, found.stoppable) == ("", "no")
+
+
+def test_what_is_taken_off_stays_out_of_the_tent_with_all_that_hangs_on_it() -> None:
+    net = network(contact("a", "b", parting="done"), contact("b", "c", parting="impossible"))
+    found = reached(net, whole=True)
+
+    assert {part for part, reach in found.items() if reach.stopped == "parting"} == {"b", "c"}
+
+
+def test_what_is_taken_off_at_one_contact_only_is_still_in_the_tent() -> None:
+    net = network(contact("a", "b", parting="done"), contact("b", "a", parting="possible"))
+
+    assert reached(net, whole=True)["b"].stopped == ""
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "stoppable"),
+    [
+        ("possible", "possible", "yes"),
+        ("possible", "done", "yes"),
+        ("possible", "unknown", "unknown"),
+        ("unknown", "impossible", "no"),
+        ("possible", "impossible", "no"),
+    ],
+)
+def test_whether_a_part_can_be_taken_off_follows_all_its_contacts(
+    first: str, second: str, stoppable: str
+) -> None:
+    net = network(contact("a", "b", parting=first), contact("b", "a", parting=second))
+
+    assert reached(net, whole=True)["b"].stoppable == stoppable
+
+
+def test_of_a_part_without_a_recorded_contact_nobody_knows_whether_it_comes_off() -> None:
+    assert reached(network(), whole=True)["b"].stoppable == "unknown"
 
 
 def test_a_cycle_of_contacts_is_walked_once() -> None:
@@ -125,7 +253,7 @@ contacts = st.lists(
     st.builds(
         lambda pair, kind, barrier: contact(*pair, kind, barrier=barrier),
         st.lists(st.sampled_from(NAMES), min_size=2, max_size=2, unique=True),
-        st.sampled_from(sorted(KINDS)),
+        st.sampled_from(sorted(get_args(Contact.model_fields["kind"].annotation))),
         st.sampled_from(["in-place", "possible", "impossible", "unknown"]),
     ),
     max_size=8,
