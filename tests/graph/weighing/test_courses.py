@@ -28,6 +28,7 @@ def pack(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., Opti
 
     def weigh(identified: str = "certain", **contact: Any) -> OptionAnswer:
         collar = part("collar", "silk", "certain") | {"lies_flat": "yes"}
+        collar["materials"].append({"material": "undyed", "identified": "certain"})
         sequins = part("sequins", "gelatin-sequins", identified)
         touching = {"between": ["sequins", "collar"], "kind": "lies-on"} | contact
         case = make_case(
