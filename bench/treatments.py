@@ -266,7 +266,7 @@ def _short(option: OptionAnswer) -> str:
 
 def _first_reason(option: OptionAnswer) -> str:
     """Return the rules that stand against an option."""
-    against = [f.rule.partition(":")[2] for f in option.findings if f.effect in ("defeat", "open")]
+    against = [f.rule.partition(":")[2] for f in option.findings if f.effect in ("defeats", "leavesUndecided")]
     return ", ".join(dict.fromkeys(against))
 
 
