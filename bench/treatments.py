@@ -161,7 +161,7 @@ class Judge:
         """Yield one verdict for each problem that the source answered."""
         lines: dict[str, list[dict[str, Any]]] = defaultdict(list)
         for line in written["expect"].get("chosen") or []:
-            lines[str(line["problem"])].append(line)
+            lines[f"{line['problem']}{line.get('not_entered')}"].append(line)
         for same in lines.values():
             named = same[0]["problem"]
             wanted = [t for line in same for t in line["any_of"]]
@@ -173,7 +173,8 @@ class Judge:
                 for o in p.options[:FIRST]
             )
             why = self._instead(problems, wanted)
-            yield Verdict(written["id"], "chosen", "", right, words, why, bool(wanted))
+            known = bool(wanted) and "not_entered" not in same[0]
+            yield Verdict(written["id"], "chosen", "", right and known, words, why, known)
 
     def _instead(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> str:
         """Return in short what stood first, and where the chosen technique stood."""
@@ -198,8 +199,11 @@ class Judge:
                 if self._is(o.technique, line["any_of"]) and self._offered(o)
             ]
             words = f"{line.get('problem', 'any')}: {line['words']} ({line['why']})"
-            kind, known = line["kind"], bool(line["any_of"])
-            yield Verdict(written["id"], "refused", kind, not bad, words, ", ".join(bad), known)
+            known = bool(line["any_of"]) and "not_entered" not in line
+            right = not (bad and known)
+            yield Verdict(
+                written["id"], "refused", line["kind"], right, words, ", ".join(bad), known
+            )
 
     def _offered(self, option: OptionAnswer) -> bool:
         return option.verdict == "accepted" and (not option.is_baseline or option.meets_aim)
@@ -266,7 +270,11 @@ def _short(option: OptionAnswer) -> str:
 
 def _first_reason(option: OptionAnswer) -> str:
     """Return the rules that stand against an option."""
-    against = [f.rule.partition(":")[2] for f in option.findings if f.effect in ("defeats", "leavesUndecided")]
+    against = [
+        f.rule.partition(":")[2]
+        for f in option.findings
+        if f.effect in ("defeats", "leavesUndecided")
+    ]
     return ", ".join(dict.fromkeys(against))
 
 

@@ -1,0 +1,65 @@
+"""The advice held beside published treatments: nothing unsafe accepted, no share falls.
+
+What is measured, and how, stands in bench/treatments.py. A bound is a share of all lines that the
+sources give, whether or not the knowledge holds what they used; raise it when the advice gets
+better, and write the date beside it.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from bench.treatments import Entry, counted, entries, measure, wilson
+from leastwise.graph import Adviser
+
+#: Measured 2026-11-30.
+AT_LEAST = {"chosen": 0.32, "tests": 0.61, "order": 0.36}
+ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 2, "policy": 0}
+NOT_SAID_AT_MOST = 0.04
+
+
+@pytest.fixture(scope="module")
+def found(adviser: Adviser) -> list[Entry]:
+    return measure(entries(), adviser)
+
+
+def test_nothing_that_a_source_calls_unsafe_is_accepted(found: list[Entry]) -> None:
+    accepted = [
+        f"{v.entry}: {v.words}: {v.why}"
+        for entry in found
+        for v in entry.verdicts
+        if v.measure == "refused" and v.kind == "unsafe" and not v.right
+    ]
+    assert accepted == []
+
+
+@pytest.mark.parametrize("kind", ACCEPTED_AT_MOST)
+def test_no_more_is_accepted_that_a_source_ruled_out(found: list[Entry], kind: str) -> None:
+    assert counted(found)["refused_accepted"][kind] <= ACCEPTED_AT_MOST[kind]
+
+
+@pytest.mark.parametrize("measured", AT_LEAST)
+def test_share_has_not_fallen(found: list[Entry], measured: str) -> None:
+    one: dict[str, Any] = counted(found)[measured]
+    assert one["right"] / (one["of"] + one["without_counterpart"]) >= AT_LEAST[measured]
+
+
+def test_record_holds_what_the_sources_say(found: list[Entry]) -> None:
+    figures = counted(found)
+    assert figures["not_said"] / figures["facts"] <= NOT_SAID_AT_MOST
+
+
+def test_every_entry_is_judged_or_says_why_not(found: list[Entry]) -> None:
+    for written, entry in zip(entries(), found, strict=True):
+        assert entry.id == written["id"]
+        assert entry.judged or written["reason"]
+
+
+@pytest.mark.parametrize(
+    ("right", "of", "low", "high"), [(26, 62, 0.305, 0.543), (0, 10, 0, 0.278)]
+)
+def test_interval_of_a_share(right: int, of: int, low: float, high: float) -> None:
+    # Wilson 1927; 0 of 10: upper end z^2 / (n + z^2) = 0.2775
+    assert wilson(right, of) == pytest.approx((low, high), abs=0.001)
