@@ -1,6 +1,6 @@
 """The advice held beside published treatments: nothing unsafe accepted, no share falls.
 
-What is measured, and how, stands in bench/treatments.py. A bound is a share of all lines that the
+What is measured, and how, stands in bench/judging.py. A bound is a share of all lines that the
 sources give, whether or not the knowledge holds what they used; raise it when the advice gets
 better, and write the date beside it.
 """
@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from bench.treatments import Entry, counted, entries, measure, wilson
+from bench.judging import Entry, counted, entries, measure, wilson
 from leastwise.graph import Adviser
 
 #: Measured 2026-11-30.
