@@ -176,6 +176,8 @@ class OptionAnswer:
     """One option with verdict, burden, benefit, findings and reasons.
 
     *rank* counts from 1 within its damage. Grades run 0 to 4, burden 0 to 1, hours are a range.
+    *waiting* is what its open points add to the burden in expectation; *heading* is where it
+    stands: meets-aim, helps, idle or out.
     """
 
     id: str
@@ -192,6 +194,8 @@ class OptionAnswer:
     residual: int
     burdens: dict[str, int]
     burden: float
+    waiting: float
+    heading: str
     hours: list[float]
     skill: int
     is_baseline: bool

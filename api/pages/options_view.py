@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
+from leastwise.graph.weighing.compose import HEADINGS
 from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
 
 __all__ = [
@@ -205,4 +206,6 @@ def _packed(o: OptionAnswer, axes: list[str]) -> list[object]:
         grades,
         *o.hours,
         int(o.is_baseline),
+        HEADINGS.index(o.heading),
+        o.waiting,
     ]

@@ -139,7 +139,15 @@ def _in_order(options: list[OptionAnswer], weights: Mapping[str, float]) -> list
 def _score(o: OptionAnswer) -> Score:
     low, high = o.hours
     return Score(
-        o.id, o.burdens, o.burden, o.hindrance, o.efficacy, o.residual, o.meets_aim, (low, high)
+        o.id,
+        o.burdens,
+        o.burden,
+        o.hindrance,
+        o.efficacy,
+        o.residual,
+        o.meets_aim,
+        (low, high),
+        o.waiting,
     )
 
 

@@ -1,5 +1,5 @@
 // Weights: a moved slider puts the options in order at once, by the same sums as the server's
-// (graph/weighing/ranking.py: verdict, aim met, hindrance left, weighted burden, hours, help, name).
+// (graph/weighing/ranking.py: heading, hindrance left, burden to expect, hours, help, name).
 // Verdicts are data here; no weight can change one.
 
 const VERDICTS = 3;
@@ -29,15 +29,14 @@ export function burdenOf(grades, weights, worst) {
 
 const byName = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
-// [id, label, verdict, meets, left, grades, least hours, most hours, alone]
+// [id, label, verdict, meets, left, grades, least hours, most hours, alone, heading, waiting]
 export function ordered(options, weights, worst) {
   const scored = options.map((o) => ({ o, burden: burdenOf(o[5], weights, worst) }));
   return scored.sort(
     (a, b) =>
-      a.o[2] - b.o[2] ||
-      b.o[3] - a.o[3] ||
-      (a.o[3] ? 0 : a.o[4] - b.o[4]) ||
-      a.burden - b.burden ||
+      a.o[9] - b.o[9] ||
+      (a.o[9] ? a.o[4] - b.o[4] : 0) ||
+      rounded(a.burden + a.o[10], 6) - rounded(b.burden + b.o[10], 6) ||
       a.o[6] - b.o[6] ||
       a.o[4] - b.o[4] ||
       a.o[7] - b.o[7] ||

@@ -9,10 +9,11 @@ allow, scores from their intervals, and it is counted how often each option take
     confidence      p(i)    = share of score draws in which i is first under c(i)
 
 Options that tie share the ranks they take together, so that shares add up to one for each option
-and for each rank. The order in a draw is that of the answer: verdict, aim met, hindrance left,
-weighted burden. Scores are drawn from the triangular distribution over low, value, high (our
-choice, *practice*), each independently; efficacy is rounded to the nearest grade, since an aim is
-met or not by whole grades. The standard error of a share is at most 0.5 / sqrt(draws).
+and for each rank. The order in a draw is that of the answer: heading (aim met, helps, does not
+help, defeated), hindrance left, weighted burden with what open points add. Scores are drawn from
+the triangular distribution over low, value, high (our choice, *practice*), each independently;
+efficacy is rounded to the nearest grade, since an aim is met or not by whole grades.
+The standard error of a share is at most 0.5 / sqrt(draws).
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.argument import argue
-from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
+from leastwise.graph.weighing.ranking import HELPS, IDLE, MEETS, OUT, WORST
 from leastwise.graph.weighing.scores import OptionScores, Seen, score_intervals
 
 __all__ = [
@@ -60,17 +61,18 @@ TIER_STEP = np.int64(10**11)
 class Uncertain:
     """An option as the draws see it.
 
-    *grades* is (low, value, high) for each axis, 0 none to 4 worst; *tier* comes before any
-    burden (the verdict); *efficacy* is (low, value, high), *hindrance* and *allowed* decide with
-    it whether the aim is met.
+    *grades* is (low, value, high) for each axis, 0 none to 4 worst; *out* marks what is defeated;
+    *efficacy* is (low, value, high), *hindrance* and *allowed* decide with it whether the aim is
+    met; *waiting* is what open points add to the burden, whatever is drawn.
     """
 
     name: str
     grades: tuple[tuple[float, float, float], ...]
-    tier: int = 0
+    out: bool = False
     efficacy: tuple[float, float, float] = (0.0, 0.0, 0.0)
     hindrance: int = 0
     allowed: int = 0
+    waiting: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -223,8 +225,10 @@ def draw_scores(
             grades[i, :, j] = triangular(luck[j], low, value, high)
         worked = np.floor(triangular(luck[axes], *one.efficacy) + 0.5)
         residual = np.maximum(0, one.hindrance - worked)
-        missed = np.where(residual <= one.allowed, 0, 1 + residual)
-        tiers[:, i] = one.tier * (WORST + 2) + missed
+        helps = np.where(residual < one.hindrance, HELPS, IDLE)
+        stands = np.where(residual <= one.allowed, MEETS, helps)
+        stands = np.full_like(stands, OUT) if one.out else stands
+        tiers[:, i] = stands * (WORST + 1) + np.where(stands == MEETS, 0, residual)
     return grades, tiers
 
 
@@ -275,18 +279,22 @@ def rank_shares(options: Sequence[Uncertain], weights: Floats, seed: int) -> Ran
     if not options:
         return Ranked(np.zeros((0, 0)), (), (), 0.0)
     grades, tiers = draw_scores(options, len(weights), seed)
-    burden = np.einsum("oda,da->do", grades, weights) / WORST
+    waiting = np.array([one.waiting for one in options])
+    burden = np.einsum("oda,da->do", grades, weights) / WORST + waiting
     shares, first = share_ranks(burden, tiers)
     held = first.sum(axis=0)
     central = tuple(first[:, i] @ weights / n if n else None for i, n in enumerate(held.tolist()))
     confidence = tuple(
-        None if c is None else _confidence(i, c, grades, tiers) for i, c in enumerate(central)
+        None if c is None else _confidence(i, c, grades, tiers, waiting)
+        for i, c in enumerate(central)
     )
     return Ranked(shares, central, confidence, _entropy_bits(shares[:, 0]))
 
 
-def _confidence(i: int, weights: Floats, grades: Floats, tiers: NDArray[np.int64]) -> float:
-    burden = (grades @ weights).T / WORST
+def _confidence(
+    i: int, weights: Floats, grades: Floats, tiers: NDArray[np.int64], waiting: Floats
+) -> float:
+    burden = (grades @ weights).T / WORST + waiting
     keys = tiers * TIER_STEP + np.rint(burden * RESOLUTION).astype(np.int64)
     best = keys == keys.min(axis=1, keepdims=True)
     return float((best[:, i] / best.sum(axis=1)).mean())
@@ -316,14 +324,22 @@ def _gathered(
         scores = score_intervals(
             c, exposures, steps.scores[c.id], adviser.catalogue, policy, seen=seen
         )
-        one = _uncertain(scores, VERDICT_ORDER[verdict], policy.residual_allowed)
+        one = _uncertain(scores, verdict, policy.residual_allowed, steps.scores[c.id].waiting)
         found.setdefault(c.damage.id, []).append((one, verdict))
     return found
 
 
-def _uncertain(scores: OptionScores, tier: int, allowed: int) -> Uncertain:
+def _uncertain(scores: OptionScores, verdict: str, allowed: int, waiting: float) -> Uncertain:
     grades = tuple((g.low, g.value, g.high) for g in scores.burdens.values())
-    return Uncertain(scores.option, grades, tier, scores.efficacy, scores.hindrance, allowed)
+    return Uncertain(
+        scores.option,
+        grades,
+        verdict == "defeated",
+        scores.efficacy,
+        scores.hindrance,
+        allowed,
+        waiting,
+    )
 
 
 def case_shares(adviser: Adviser, case: Case, *, draws: int = DRAWS, seed: int = 0) -> CaseShares:

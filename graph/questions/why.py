@@ -1,9 +1,10 @@
 """Why this and not that, and what would change it.
 
 *Why A over B* gives the fewest reasons that put one option above another, in the order in which
-the answer is put: verdict, aim, hindrance left, weighted burden, hours. Where burden decides, the
-reasons are the smallest set of axes whose weighted difference by itself outweighs all that speaks
-for the other (contrastive explanation: Miller 2019, Artificial Intelligence 267:1-38).
+the answer is put: defeated or not, aim, hindrance left, burden to expect, hours. Where burden
+decides, the reasons are the smallest set of axes (open points counted as one) whose weighted
+difference by itself outweighs all that speaks for the other (contrastive explanation: Miller
+2019, Artificial Intelligence 267:1-38).
 
 *What would change it* is found by weighing changed cases again: every single change that the
 record leaves open, then every pair, as far as the bound of runs goes. If neither suffices, all are
@@ -186,13 +187,13 @@ class _Grounds:
         axes = self.by_axis()
         residual = (0 if a.meets_aim else a.residual) - (0 if b.meets_aim else b.residual)
         against = [g for g in axes if g.weighted < 0]
-        if VERDICT_ORDER[a.verdict] != VERDICT_ORDER[b.verdict]:
+        if (a.verdict == "defeated") != (b.verdict == "defeated"):
             return "verdict", [self._verdict()], [*self._less_help(), *self._lighter()]
         if a.meets_aim != b.meets_aim:
-            return "aim", [self._aim()], self._lighter()
+            return "aim", [self._aim()], [*self._more_open(), *self._lighter()]
         if residual:
-            return "hindrance", [self._residual()], self._lighter()
-        if a.burden != b.burden:
+            return "hindrance", [self._residual()], [*self._more_open(), *self._lighter()]
+        if round(a.burden + a.waiting, 6) != round(b.burden + b.waiting, 6):
             chosen = fewest({g.what: g.weighted for g in axes})
             return "burden", [next(g for g in axes if g.what == n) for n in chosen], against
         return self._equals()
@@ -208,8 +209,7 @@ class _Grounds:
         return "name", [Ground("name", text, 0.0, [])], []
 
     def _verdict(self) -> Ground:
-        effect = {"defeated": "defeats", "undecided": "leavesUndecided"}[self.below.verdict]
-        first = next(f for f in self.below.findings if f.effect == effect)
+        first = next(f for f in self.below.findings if f.effect == "defeats")
         text = f"it is {self.above.verdict}, the other {self.below.verdict}: {first.message}"
         return Ground("verdict", text, 0.0, first.claims)
 
@@ -251,7 +251,19 @@ class _Grounds:
                 weighted = round(weights[axis] * (other - grade) / WORST, 6)
                 text = f"{k.label(axis)} {grade} against {other} (weight {weights[axis]:.2f})"
                 found.append(Ground(axis, text, weighted, k.objects(axis, "lw:restsOn")))
-        return found
+        return [*found, *self._waiting()]
+
+    def _waiting(self) -> list[Ground]:
+        """Return what open points add to the burden to expect, where the two differ in it."""
+        a, b = self.above.waiting, self.below.waiting
+        if a == b:
+            return []
+        less = "fewer" if a < b else "more"
+        text = f"{less} points are open: {a:.2f} against {b:.2f} of burden to expect from them"
+        return [Ground("open points", text, round(b - a, 6), [])]
+
+    def _more_open(self) -> list[Ground]:
+        return [g for g in self._waiting() if g.weighted < 0]
 
     def sentence(self, reasons: Sequence[Ground], although: Sequence[Ground]) -> str:
         """Return the contrast as one sentence."""

@@ -28,13 +28,15 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.explain import Explainer
-from leastwise.graph.weighing.ranking import Score, dominators, in_order
+from leastwise.graph.weighing.ranking import Score, dominators, heading, in_order
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
 
-__all__ = ["Composer"]
+__all__ = ["HEADINGS", "Composer"]
 
 PEOPLE = "people"
+#: The headings of options as the answer names them, in their order.
+HEADINGS = ("meets-aim", "helps", "idle", "out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +168,8 @@ class Composer:
             residual=one.residual,
             burdens=one.burdens,
             burden=one.burden,
+            waiting=one.waiting,
+            heading=HEADINGS[heading(one, judged.tree.stance)],
             hours=list(one.hours),
             skill=t.skill,
             is_baseline=c.is_baseline,

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Tri
@@ -30,7 +31,7 @@ STOPS = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 CONDITIONS = ("rule:condition-not-met", "rule:condition-unknown")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Course:
     """A candidate with what reaches what, and what the rules say, in its setting."""
 
@@ -43,6 +44,23 @@ class Course:
     def attacks(self) -> tuple[Finding, ...]:
         """The findings that defeat the option or leave it undecided."""
         return tuple(f for f in self.findings if f.rule.effect in ("defeats", "leavesUndecided"))
+
+    @cached_property
+    def open_points(self) -> int:
+        """How many different things have to be found out or come by before it may be done.
+
+        One test on several parts is one thing; so are findings of one rule that nothing settles.
+        """
+        return len({self._settled_by(f) for f in self.attacks if f.rule.effect != "defeats"})
+
+    def _settled_by(self, finding: Finding) -> str:
+        settler, lifted_by = self.setting.settler, finding.rule.lifted_by
+        if finding.exposure is not None:
+            mends = settler.of_exposure(finding.exposure, lifted_by)
+        else:
+            mends = settler.of_option(self.candidate, lifted_by)
+        tests = [m.what for m in mends if m.kind in ("test", "identity")]
+        return (tests or [m.what for m in mends] or [finding.rule.id])[0]
 
     @property
     def standing(self) -> tuple[int, int]:

@@ -1,4 +1,4 @@
-"""Burden, benefit and order: the least burden that meets the aim comes first.
+"""Burden, benefit and order: what meets the aim comes first, the least burden before more.
 
 Each axis is graded 0 (none) to 4 (worst) and weighted by a policy that is data. Benefit is how
 much of what hinders the aim an option takes away. Dominance needs no weights: one option
@@ -18,11 +18,16 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure
 
 __all__ = [
+    "HELPS",
+    "IDLE",
+    "MEETS",
+    "OUT",
     "Policy",
     "Score",
     "UnknownPolicy",
     "default_policy",
     "dominators",
+    "heading",
     "in_order",
     "policy_named",
     "score",
@@ -32,6 +37,10 @@ __all__ = [
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
+#: What a policy that says nothing of open points counts with (common practice, our judgement).
+POINT_HOLDS, FALLING_BACK_COSTS = 0.8, 0.5
+#: The headings under which options stand: they meet the aim, help in part, don't help, are out.
+MEETS, HELPS, IDLE, OUT = range(4)
 
 
 class UnknownPolicy(LeastwiseError):  # noqa: N818 - reads as what happened
@@ -47,7 +56,9 @@ class Policy:
     """Weights of the axes (they sum to 1), and what counts as enough.
 
     *unknown_counts_as* is the grade of an exposure of unknown harm; *residual_allowed* is the
-    hindrance (0 to 4) that may stay if the object is still to serve its aim.
+    hindrance (0 to 4) that may stay if the object is still to serve its aim. *point_holds* is the
+    chance that one open point comes out well, *falling_back_costs* the burden (0 to 1) of having
+    to fall back on another option if one does not.
     """
 
     id: str
@@ -56,6 +67,13 @@ class Policy:
     weights: dict[str, float]
     unknown_counts_as: int
     residual_allowed: int
+    point_holds: float = POINT_HOLDS
+    falling_back_costs: float = FALLING_BACK_COSTS
+
+    def waiting(self, open_points: int) -> float:
+        """Return what open points add to a burden in expectation: cost x chance that one fails."""
+        fails = 1.0 - self.point_holds**open_points
+        return round(self.falling_back_costs * fails, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +88,12 @@ class Score:
     residual: int  # hindrance left after the option
     meets_aim: bool
     hours: tuple[float, float]
+    waiting: float = 0.0  # what its open points add to the burden in expectation
+
+    @property
+    def expected(self) -> float:
+        """The burden to expect: its own, and that of falling back if an open point fails."""
+        return round(self.burden + self.waiting, 6)
 
     @property
     def benefit(self) -> int:
@@ -115,7 +139,13 @@ def read_policy(catalogue: Catalogue, policy: str) -> Policy:
         {axis: round(weights.get(axis, 0.0) / total, 6) for axis in catalogue.axes},
         int(k.number(policy, "lw:unknownCountsAs") or WORST),
         int(k.number(policy, "lw:residualAllowed") or 0),
+        _share(k.number(policy, "lw:openPointHolds"), POINT_HOLDS),
+        _share(k.number(policy, "lw:fallingBackCosts"), FALLING_BACK_COSTS),
     )
+
+
+def _share(given: float | None, otherwise: float) -> float:
+    return otherwise if given is None else given
 
 
 def score(
@@ -198,23 +228,30 @@ def _dominates(a: Score, b: Score) -> bool:
     return no_worse and no_less and better
 
 
+def heading(score: Score, verdict: str) -> int:
+    """Return under which heading an option stands: MEETS, HELPS, IDLE or OUT.
+
+    What is not defeated stands by what it does for the aim, accepted or not: an option that waits
+    for a test and meets the aim comes before one that is accepted and doesn't.
+    """
+    if verdict == "defeated":
+        return OUT
+    if score.meets_aim:
+        return MEETS
+    return HELPS if score.residual < score.hindrance else IDLE
+
+
 def in_order(scores: Iterable[Score], verdicts: dict[str, str]) -> list[Score]:
     """Return the scores in order of preference.
 
-    Accepted before undecided before defeated; then what meets the aim; then less hindrance left
-    among those that don't; then less weighted burden; then fewer hours; then more help; then the
-    name.
+    By heading (what meets the aim, helps in part, doesn't help, is defeated); then less hindrance
+    left among those that don't meet the aim; then less burden to expect, open points counted in;
+    then fewer hours; then more help; then the name.
     """
-    return sorted(
-        scores,
-        key=lambda s: (
-            VERDICT_ORDER[verdicts[s.option]],
-            not s.meets_aim,
-            0 if s.meets_aim else s.residual,
-            s.burden,
-            s.hours[0],
-            s.residual,
-            s.hours[1],
-            s.option,
-        ),
-    )
+
+    def key(s: Score) -> tuple[int, int, float, float, int, float, str]:
+        stands = heading(s, verdicts[s.option])
+        left = 0 if stands == MEETS else s.residual
+        return stands, left, s.expected, s.hours[0], s.residual, s.hours[1], s.option
+
+    return sorted(scores, key=key)

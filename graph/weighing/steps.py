@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from leastwise.graph.answer import Computed
@@ -102,10 +102,11 @@ class Steps:
     @cached_property
     def scores(self) -> dict[str, Score]:
         """Return burden and benefit by option."""
-        return {
-            c.id: score(c, self.courses[c.id].exposures, self.case, self.catalogue, self.policy)
-            for c in self.candidates
-        }
+        return {c.id: self._score(self.courses[c.id]) for c in self.candidates}
+
+    def _score(self, course: Course) -> Score:
+        one = score(course.candidate, course.exposures, self.case, self.catalogue, self.policy)
+        return replace(one, waiting=self.policy.waiting(course.open_points))
 
     def argue(self, c: Candidate) -> ArgumentGraph:
         """Return the arguments on an option, with their labels and so its verdict."""

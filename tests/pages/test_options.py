@@ -16,7 +16,6 @@ from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.demo import read_demo
-from leastwise.graph.weighing.ranking import VERDICT_ORDER
 from leastwise.graph.weighing.said_once import said_once
 
 Keep = Callable[..., Document]
@@ -45,9 +44,10 @@ def by_hand(answer: Answer, points: dict[str, int]) -> list[str]:
 
     def key(o: OptionAnswer) -> tuple[Any, ...]:
         burden = round(sum(weights[a] * g for a, g in o.burdens.items()) / 4, 6)
-        left = 0 if o.meets_aim else o.residual
-        verdict = VERDICT_ORDER[o.verdict]
-        return (verdict, not o.meets_aim, left, burden, o.hours[0], o.residual, o.hours[1], o.id)
+        stands = ["meets-aim", "helps", "idle", "out"].index(o.heading)
+        left = 0 if stands == 0 else o.residual
+        expected = round(burden + o.waiting, 6)
+        return (stands, left, expected, o.hours[0], o.residual, o.hours[1], o.id)
 
     return [o.id for d in answer.damages for o in sorted(d.options, key=key)]
 

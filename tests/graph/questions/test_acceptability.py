@@ -31,11 +31,11 @@ grades = st.lists(st.integers(0, 4), min_size=3, max_size=3).map(
 )
 corners = st.tuples(grades, grades, grades)
 options = st.lists(
-    st.tuples(corners, st.integers(0, 2), grades, st.integers(0, 4)), min_size=1, max_size=6
+    st.tuples(corners, st.booleans(), grades, st.integers(0, 4)), min_size=1, max_size=6
 ).map(
     lambda rows: [
-        Uncertain(f"o{i}", burdens, tier, efficacy, hindrance, 1)
-        for i, (burdens, tier, efficacy, hindrance) in enumerate(rows)
+        Uncertain(f"o{i}", burdens, out, efficacy, hindrance, 1)
+        for i, (burdens, out, efficacy, hindrance) in enumerate(rows)
     ]
 )
 
@@ -70,7 +70,7 @@ def test_less_burden_on_one_axis_never_lowers_the_share_of_first_ranks(
     burdens = [list(corner) for corner in old.grades]
     burdens[axis] = [max(0.0, g - less) for g in burdens[axis]]
     better = Uncertain(
-        old.name, tuple(tuple(b) for b in burdens), old.tier, old.efficacy, old.hindrance, 1
+        old.name, tuple(tuple(b) for b in burdens), old.out, old.efficacy, old.hindrance, 1
     )
 
     before = rank_shares(found, weights(), 3).shares[i, 0]
@@ -193,16 +193,16 @@ def test_with_the_weights_of_the_policy_and_certain_scores_it_is_the_order_of_th
 ) -> None:
     answer = adviser.weigh(demo(name))
     exact = np.array([list(answer.policy.weights.values())])
-    tier = {"accepted": 0, "undecided": 1, "defeated": 2}
     for damage in answer.damages:
         found = [
             Uncertain(
                 o.id,
                 tuple((float(g),) * 3 for g in o.burdens.values()),
-                tier[o.verdict],
+                o.verdict == "defeated",
                 (float(o.efficacy),) * 3,
                 o.hindrance,
                 answer.policy.residual_allowed,
+                o.waiting,
             )
             for o in damage.options
         ]

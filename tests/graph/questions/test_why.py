@@ -66,13 +66,13 @@ def test_neighbours_in_the_order_are_told_apart_by_what_the_order_goes_by(
 
 def _key_of(a: OptionAnswer, b: OptionAnswer) -> str:
     """Say by what two neighbours differ first, straight from the rule of the order."""
-    if a.verdict != b.verdict:
+    if (a.verdict == "defeated") != (b.verdict == "defeated"):
         return "verdict"
     if a.meets_aim != b.meets_aim:
         return "aim"
     if not a.meets_aim and a.residual != b.residual:
         return "hindrance"
-    if a.burden != b.burden:
+    if round(a.burden + a.waiting, 6) != round(b.burden + b.waiting, 6):
         return "burden"
     return "hours" if a.hours != b.hours else "hindrance" if a.residual != b.residual else "name"
 

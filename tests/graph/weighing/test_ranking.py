@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leastwise.graph import Adviser
 from leastwise.graph.weighing.ranking import Score, dominators, in_order
 
 AXES = ("axis:a", "axis:b", "axis:c")
@@ -73,10 +76,33 @@ def test_no_option_that_meets_the_aim_stands_behind_one_that_dominates_it_less(
 
 
 @given(scores, st.data())
-def test_verdict_comes_before_everything(found: list[Score], data: st.DataObject) -> None:
+def test_what_serves_the_aim_leads_and_what_is_defeated_closes(
+    found: list[Score], data: st.DataObject
+) -> None:
     verdicts = {s.option: data.draw(VERDICTS) for s in found}
-    rank = {"accepted": 0, "undecided": 1, "defeated": 2}
 
-    ranks = [rank[verdicts[s.option]] for s in in_order(found, verdicts)]
+    def place(s: Score) -> int:
+        if verdicts[s.option] == "defeated":
+            return 3
+        return 0 if s.meets_aim else (1 if s.residual < s.hindrance else 2)
 
-    assert ranks == sorted(ranks)
+    places = [place(s) for s in in_order(found, verdicts)]
+
+    assert places == sorted(places)
+
+
+def test_open_points_count_as_the_burden_they_may_bring() -> None:
+    light, heavy = make("light", (1, 1, 1)), make("heavy", (2, 2, 2))
+    waiting = replace(light, waiting=heavy.burden - light.burden + 0.01)
+    verdicts = {"light": "undecided", "heavy": "accepted"}
+
+    assert [s.option for s in in_order([heavy, light], verdicts)] == ["light", "heavy"]
+    assert [s.option for s in in_order([heavy, waiting], verdicts)] == ["heavy", "light"]
+
+
+def test_waiting_grows_with_every_open_point(adviser: Adviser) -> None:
+    costs = [adviser.policy.waiting(n) for n in range(6)]
+
+    assert costs[0] == 0
+    assert costs == sorted(set(costs))
+    assert costs[-1] < adviser.policy.falling_back_costs
