@@ -66,6 +66,9 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
     scores: weighing.ScoresOption = None,
     preferred: weighing.PreferredOption = None,
     draw: weighing.DrawOption = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Options that are beaten, idle or refused too.")
+    ] = False,
     overlays: WithOption = None,
     language: LangOption = None,
 ) -> None:
@@ -100,7 +103,7 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
         elif as_json:
             sys.stdout.write(answer.as_json())
         else:
-            tables.print_answer(answer)
+            tables.print_answer(answer, everything=everything)
 
 
 @app.command("check-knowledge")

@@ -12,11 +12,20 @@ from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
 
-from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
+from leastwise.graph.answer import (
+    Answer,
+    DamageAnswer,
+    FindingView,
+    OptionAnswer,
+    Reason,
+    SettleFirst,
+)
 from leastwise.graph.errors import UnknownOption
 
 __all__ = ["find_option", "print_answer", "print_option"]
 
+#: What a test costs the object, by its grade.
+LOST = ("nothing", "a mark or loose fibre", "a crumb or yarn", "a cut piece")
 STYLE = {"accepted": "green", "undecided": "yellow", "defeated": "red"}
 DEFERENCE = (
     "Advice for a conservator's own judgement. Where people or objects could come to harm, "
@@ -40,18 +49,25 @@ def find_option(answer: Answer, name: str) -> OptionAnswer:
     raise UnknownOption("option", name, names)
 
 
-def print_answer(answer: Answer, console: Console | None = None) -> None:
-    """Print the options of every damage, the tests to do first and what protects people."""
+def print_answer(
+    answer: Answer, console: Console | None = None, *, everything: bool = False
+) -> None:
+    """Print the answer in short, then for every problem the options worth weighing.
+
+    With *everything* options that are dominated, idle or defeated are printed too.
+    """
     console = console or Console()
     demo = "  (invented demo case)" if answer.case.demo else ""
     console.print(Text(f"{answer.case.title}{demo}", style="bold"))
     console.print(f"Aim: {answer.case.aim}, {answer.case.mounting.replace('-', ' ')}")
     _print_people(answer, console)
+    _print_headline(answer, console)
     for damage in answer.damages:
-        _print_damage(answer, damage, console)
+        _print_damage(damage, console, everything=everything)
     if not answer.damages:
         console.print("\nNo damage is recorded, so nothing has to be done.")
-    _print_tests(answer, console)
+    if everything:
+        _print_tests(answer, console)
     _print_record(answer, console)
     console.print(f"\nOrder: {answer.policy.label}. {answer.policy.definition}")
     console.print(f"Knowledge {answer.stamp.knowledge}, rules {answer.stamp.rules}.")
@@ -77,28 +93,69 @@ def _print_people(answer: Answer, console: Console) -> None:
             console.print(Padding(f"- {view.message}", (0, 0, 0, 1)))
 
 
-def _print_damage(answer: Answer, damage: DamageAnswer, console: Console) -> None:
-    parts = ", ".join(damage.parts)
-    console.print(
-        Text(f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}", style="bold")
+def _print_headline(answer: Answer, console: Console) -> None:
+    """Print whether the object can serve, what to do now, to settle first and not to do."""
+    h = answer.headline
+    console.print(Text(f"\n{h.in_words}", style="bold"))
+    _print_lines(
+        "Do now", (f"{d.problem}: {d.in_words} ({_hours(d.hours)} h)" for d in h.do_now), console
     )
+    _print_lines("Settle first", (_settling(s, answer) for s in h.settle_first), console)
+    _print_lines(
+        "Don't", (f"{r.label} ({', '.join(r.problems)}): {r.why}" for r in h.refrain), console
+    )
+
+
+def _print_lines(title: str, lines: list[str], console: Console) -> None:
+    if lines:
+        console.print(Text(f"\n{title}", style="bold"))
+        for line in lines:
+            console.print(Padding(f"- {line}", (0, 0, 0, 1)))
+
+
+def _settling(s: SettleFirst, answer: Answer) -> str:
+    labels = {o.id: f"{o.label} for {o.id.partition('/')[0]}" for o in answer.options()}
+    on = f" on {', '.join(s.parts)}" if s.parts and s.kind in ("test", "identity") else ""
+    cost = f" ({s.minutes} min, costs {LOST[min(s.material_lost, 3)]})" if s.minutes else ""
+    return f"{s.label}{on}{cost}: opens {'; '.join(labels[o] for o in s.opens)}"
+
+
+HEADING = {
+    "meets-aim": "meets the aim",
+    "helps": "helps in part",
+    "idle": "does nothing for the aim",
+    "out": "not to be done",
+}
+
+
+def _print_damage(damage: DamageAnswer, console: Console, *, everything: bool) -> None:
+    parts = ", ".join(damage.parts)
+    title = f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}"
+    console.print(Text(title, style="bold"))
     table = Table(box=None, pad_edge=False, header_style="underline")
     table.add_column("", justify="right")
+    table.add_column("option, and what is open or against it", ratio=1)
     table.add_column("verdict")
-    table.add_column("option, and why it isn't accepted", ratio=1)
-    table.add_column("aim")
     table.add_column("burden", justify="right")
     table.add_column("hours", justify="right")
+    heading = ""
     for option in damage.options:
+        if not (everything or option.id in damage.shown):
+            continue
+        if option.heading != heading:
+            heading = option.heading
+            table.add_row("", Text(HEADING[heading], style="italic"))
         table.add_row(
             str(option.rank),
-            Text(option.verdict, style=STYLE[option.verdict]),
             _named(option),
-            "met" if option.meets_aim else "not met",
+            Text(option.verdict, style=STYLE[option.verdict]),
             f"{option.burden:.2f}",
             _hours(option.hours),
         )
     console.print(table)
+    folded = len(damage.options) - len(damage.shown)
+    if folded and not everything:
+        console.print(Text(f"   {folded} more, beaten, idle or refused: --all", style="dim"))
 
 
 def _named(option: OptionAnswer) -> Text:
@@ -128,13 +185,12 @@ def _print_tests(answer: Answer, console: Console) -> None:
     table = Table(box=None, pad_edge=False, header_style="underline")
     for title in ("test", "on", "minutes", "costs the object", "options waiting"):
         table.add_column(title)
-    lost = ("nothing", "a mark or loose fibre", "a crumb or yarn", "a cut piece")
     for advice in answer.tests_first[:12]:
         table.add_row(
             advice.label,
             advice.part_name,
             str(advice.minutes),
-            lost[min(advice.material_lost, 3)],
+            LOST[min(advice.material_lost, 3)],
             str(len(advice.options)),
         )
     console.print(table)

@@ -12,7 +12,9 @@ __all__ = [
     "CaseSummary",
     "ClaimView",
     "DamageAnswer",
+    "DoNow",
     "FindingView",
+    "Headline",
     "KnowledgeStamp",
     "MendView",
     "OptionAnswer",
@@ -21,6 +23,8 @@ __all__ = [
     "Override",
     "PolicyView",
     "Reason",
+    "Refrain",
+    "SettleFirst",
     "SourceView",
     "TestAdvice",
     "WorkView",
@@ -212,7 +216,11 @@ class OptionAnswer:
 
 @dataclass(frozen=True, slots=True)
 class DamageAnswer:
-    """One damage that was found, with its options in order."""
+    """One damage that was found, with its options in order.
+
+    *shown* holds the ids of what is worth weighing, in order; the others are dominated, do
+    nothing for the aim or are defeated, and stand in *options* all the same.
+    """
 
     id: str
     damage: str
@@ -220,6 +228,61 @@ class DamageAnswer:
     parts: list[str]
     activity: str
     options: list[OptionAnswer]
+    shown: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class DoNow:
+    """What may be done as the case stands: the least that meets the aim for one problem."""
+
+    problem: str
+    option: str
+    in_words: str
+    hours: list[float]
+
+
+@dataclass(frozen=True, slots=True)
+class SettleFirst:
+    """One thing to find out or to come by, what it costs, and the options it opens.
+
+    *kind* is test, identity, barrier, parting, record or means; *minutes* and *material_lost*
+    (0 nothing to 3 a cut piece) are 0 where it is no test.
+    """
+
+    kind: str
+    what: str
+    label: str
+    parts: list[str]
+    minutes: int
+    material_lost: int
+    opens: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Refrain:
+    """What suggests itself and is not to be done, with the first reason, for which problems."""
+
+    technique: str
+    label: str
+    why: str
+    problems: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Headline:
+    """What is read first: can the object serve its purpose, and what follows from that.
+
+    *serves* is yes, not-yet or no; *waits* and *unanswered* are the problems that stand in the
+    way: those with an option that waits for something, and those with none that meets the aim.
+    """
+
+    serves: str
+    in_words: str
+    do_now: list[DoNow]
+    settle_first: list[SettleFirst]
+    refrain: list[Refrain]
+    waits: list[str]
+    unanswered: list[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,6 +326,7 @@ class Answer:
     case: CaseSummary
     stamp: KnowledgeStamp
     policy: PolicyView
+    headline: Headline
     people_first: list[FindingView]
     record: list[FindingView]
     damages: list[DamageAnswer]

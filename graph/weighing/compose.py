@@ -28,6 +28,7 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.explain import Explainer
+from leastwise.graph.weighing.headline import headline, worth_weighing
 from leastwise.graph.weighing.ranking import Score, dominators, heading, in_order
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
@@ -77,7 +78,10 @@ class Composer:
         damages = [self._damage(damage) for damage in self.case.damages]
         record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
         options = [o for d in damages for o in d.options]
-        people = _people_first([*record, *(f for o in options for f in o.findings)])
+        weighed = {one for d in damages for one in d.shown}
+        people = _people_first(
+            [*record, *(f for o in options if o.id in weighed for f in o.findings)]
+        )
         tests = self._tests_first(options)
         cited = _cited(options, record)
         claims, sources = cite(self.knowledge, cited)
@@ -89,6 +93,7 @@ class Composer:
                 [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
             ),
             policy=self._policy(),
+            headline=headline(damages, self.case.aim.purpose, self.catalogue.tests),
             people_first=people,
             record=[f for f in record if f.theme != PEOPLE],
             damages=damages,
@@ -118,13 +123,15 @@ class Composer:
             self._judge(mine[one.option], graphs[one.option], dominators(one, standing))
             for one in order
         ]
+        options = [self._option(one, rank) for rank, one in enumerate(judged, 1)]
         return DamageAnswer(
             damage.id,
             damage.damage,
             self.knowledge.label(damage.damage),
             list(damage.parts),
             damage.activity,
-            [self._option(one, rank) for rank, one in enumerate(judged, 1)],
+            options,
+            worth_weighing(options),
         )
 
     def _explainer(self, c: Candidate) -> Explainer:
@@ -248,9 +255,13 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
 
 def _people_first(views: Iterable[FindingView]) -> list[FindingView]:
     """Return what protects people, each once, gravest first."""
-    found = {v.message: v for v in views if v.theme == PEOPLE}
     rank = {"defeats": 0, "leavesUndecided": 1, "cautions": 2, "records": 3}
-    return sorted(found.values(), key=lambda v: (rank[v.effect], v.rule, v.message))
+    gravest_first = sorted(views, key=lambda v: (rank[v.effect], v.rule, v.message))
+    found: dict[str, FindingView] = {}
+    for view in gravest_first:
+        if view.theme == PEOPLE:
+            found.setdefault(view.message, view)
+    return list(found.values())
 
 
 def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> set[str]:

@@ -1,0 +1,181 @@
+"""The answer in short: can the object serve its purpose, what to do, settle first, and not do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from leastwise.graph.answer import (
+    DamageAnswer,
+    DoNow,
+    FindingView,
+    Headline,
+    MendView,
+    OptionAnswer,
+    Refrain,
+    SettleFirst,
+)
+from leastwise.graph.knowledge.concepts import Test
+from leastwise.graph.weighing.said_once import listed
+
+__all__ = ["headline", "worth_weighing"]
+
+#: At most so many options of a problem are shown under each heading: what a person can weigh.
+MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
+#: From this efficacy on a defeated option suggests itself, so that it is told not to be done.
+TEMPTING = 3
+MOST_REFRAINED = 8
+LEFT_ALONE = "leave it alone and watch it"
+
+
+def worth_weighing(options: Sequence[OptionAnswer]) -> list[str]:
+    """Return the ids of the options to show: few, none beaten by another, leaving alone always.
+
+    What meets the aim comes first, then what helps in part; what does nothing for the aim is left
+    out, as is what an option that waits for no more than it does dominates.
+    """
+    meeting = _unbeaten(options, "meets-aim")[:MOST_MEETING]
+    helping = _unbeaten(options, "helps")[: MOST_HELPING if meeting else MOST_HELPING_ALONE]
+    kept = {o.id for o in (*meeting, *helping)}
+    return [o.id for o in options if o.id in kept or o.is_baseline]
+
+
+def _unbeaten(options: Sequence[OptionAnswer], heading: str) -> list[OptionAnswer]:
+    by_id = {o.id: o for o in options}
+    return [
+        o
+        for o in options
+        if o.heading == heading
+        and not any(by_id[d].waiting <= o.waiting for d in o.dominated_by if d in by_id)
+    ]
+
+
+def headline(damages: Sequence[DamageAnswer], aim: str, tests: Mapping[str, Test]) -> Headline:
+    """Return the answer in short; *aim* is the purpose in words, *tests* the tests by CURIE."""
+    return _Headline(damages, aim, tests).made()
+
+
+@dataclass(frozen=True)
+class _Headline:
+    damages: Sequence[DamageAnswer]
+    aim: str
+    tests: Mapping[str, Test]
+    _settling: dict[tuple[str, str], SettleFirst] = field(default_factory=dict)
+
+    def made(self) -> Headline:
+        do_now = [line for d in self.damages if (line := _do_now(d)) is not None]
+        done = {line.problem for line in do_now}
+        left = [d for d in self.damages if d.id not in done]
+        waits = [d for d in left if _first_waiting(d) is not None]
+        unanswered = [d for d in left if _first_waiting(d) is None]
+        serves = "no" if unanswered else ("not-yet" if waits else "yes")
+        settle = self._settle_first()
+        return Headline(
+            serves=serves,
+            in_words=self._in_words(serves, do_now, waits, unanswered, settle),
+            do_now=do_now,
+            settle_first=settle,
+            refrain=list(_refrained(self.damages)),
+            waits=[d.id for d in waits],
+            unanswered=[d.id for d in unanswered],
+        )
+
+    def _in_words(
+        self,
+        serves: str,
+        do_now: Sequence[DoNow],
+        waits: Sequence[DamageAnswer],
+        unanswered: Sequence[DamageAnswer],
+        settle: Sequence[SettleFirst],
+    ) -> str:
+        if serves == "yes":
+            works = [line for line in do_now if line.in_words != LEFT_ALONE]
+            then = "once this is done" if works else "as it is"
+            return f"Yes: it can serve for {self.aim} {then}."
+        waiting = f"{listed([_named(d) for d in waits])} {_verb(waits, 'wait')} for what is open"
+        if serves == "not-yet":
+            first = f", first of all {settle[0].label}" if settle else ""
+            return f"Not yet for {self.aim}: {waiting}{first}."
+        text = f"nothing known here meets the aim for {listed([_named(d) for d in unanswered])}"
+        return f"No, not for {self.aim} as it stands: {text}" + (f"; {waiting}." if waits else ".")
+
+    def _settle_first(self) -> list[SettleFirst]:
+        """Return what opens an option that stands before all that may be done now."""
+        for damage in self.damages:
+            for option in _ahead(damage):
+                for mend in _needed(option):
+                    self._add(mend, option.id)
+        return sorted(
+            self._settling.values(),
+            key=lambda s: (-len(s.opens), s.material_lost, s.minutes, s.label),
+        )
+
+    def _add(self, mend: MendView, option: str) -> None:
+        key = (mend.kind, mend.what)
+        known = self._settling.get(key)
+        if known is None:
+            test = self.tests.get(mend.what)
+            label, minutes, lost = mend.label, 0, 0
+            if test is not None:
+                label, minutes, lost = test.label, test.minutes, test.material_lost
+            known = SettleFirst(mend.kind, mend.what, label, [], minutes, lost, [])
+            self._settling[key] = known
+        if mend.part and mend.part not in known.parts:
+            known.parts.append(mend.part)
+        if option not in known.opens:
+            known.opens.append(option)
+
+
+def _named(damage: DamageAnswer) -> str:
+    return f"{damage.label} ({damage.id})"
+
+
+def _verb(many: Sequence[object], verb: str) -> str:
+    return verb if len(many) > 1 else f"{verb}s"
+
+
+def _do_now(damage: DamageAnswer) -> DoNow | None:
+    """Return the first accepted option that meets the aim, if there is one."""
+    for o in damage.options:
+        if o.verdict == "accepted" and o.meets_aim:
+            first = "".join(f"{act.in_words}, then " for act in o.acts)
+            words = LEFT_ALONE if o.is_baseline else f"{first}{o.label}"
+            return DoNow(damage.id, o.id, words, list(o.hours))
+    return None
+
+
+def _first_waiting(damage: DamageAnswer) -> OptionAnswer | None:
+    return next((o for o in damage.options if o.verdict == "undecided" and o.meets_aim), None)
+
+
+def _ahead(damage: DamageAnswer) -> Iterator[OptionAnswer]:
+    """Yield the one open option that stands before the first that may be done now."""
+    first = next((o for o in damage.options if o.meets_aim and o.verdict != "defeated"), None)
+    if first is not None and first.verdict == "undecided":
+        yield first
+
+
+def _needed(option: OptionAnswer) -> Iterator[MendView]:
+    """Yield for each open finding one thing that would settle it, a test before all else."""
+    for finding in option.findings:
+        if finding.effect == "leavesUndecided" and finding.mends:
+            tests = [m for m in finding.mends if m.kind in ("test", "identity")]
+            yield (tests or finding.mends)[0]
+
+
+def _refrained(damages: Iterable[DamageAnswer]) -> Iterator[Refrain]:
+    """Yield the defeated options that suggest themselves, each technique once."""
+    found: dict[str, Refrain] = {}
+    for damage in damages:
+        tempting = [o for o in damage.options if o.heading == "out" and o.efficacy >= TEMPTING]
+        for o in tempting:
+            ground = next((f for f in o.findings if f.effect == "defeats"), None)
+            if ground is not None:
+                _note(found, o, ground, damage.id)
+    yield from list(found.values())[:MOST_REFRAINED]
+
+
+def _note(found: dict[str, Refrain], o: OptionAnswer, ground: FindingView, problem: str) -> None:
+    known = found.setdefault(o.technique, Refrain(o.technique, o.label, ground.message, []))
+    if problem not in known.problems:
+        known.problems.append(problem)

@@ -1,0 +1,86 @@
+"""The first thing read: can the object serve its purpose, what to do, settle first, not do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from leastwise.graph import Adviser, Case
+from leastwise.graph.answer import Answer
+from tests.conftest import DEMOS, changed
+
+
+@pytest.fixture(params=DEMOS)
+def answer(adviser: Adviser, demo: Callable[[str], Case], request: pytest.FixtureRequest) -> Answer:
+    return adviser.weigh(demo(request.param))
+
+
+def test_what_is_done_now_is_accepted_and_meets_the_aim(answer: Answer) -> None:
+    options = {o.id: o for o in answer.options()}
+    for line in answer.headline.do_now:
+        assert options[line.option].verdict == "accepted"
+        assert options[line.option].meets_aim
+
+
+def test_every_problem_is_done_waits_or_is_unanswered(answer: Answer) -> None:
+    h = answer.headline
+    told = [*(line.problem for line in h.do_now), *h.waits, *h.unanswered]
+    assert sorted(told) == sorted(d.id for d in answer.damages)
+    expected = "no" if h.unanswered else ("not-yet" if h.waits else "yes")
+    assert h.serves == expected
+    assert h.in_words.startswith({"yes": "Yes", "not-yet": "Not yet", "no": "No"}[expected])
+
+
+def test_what_is_settled_first_opens_an_option_that_stands_first(answer: Answer) -> None:
+    first = {d.id: next((o for o in d.options if o.heading == "meets-aim"), None)
+             for d in answer.damages}  # fmt: skip
+    for one in answer.headline.settle_first:
+        for option in one.opens:
+            leading = first[option.partition("/")[0]]
+            assert leading is not None
+            assert leading.id == option
+            assert leading.verdict == "undecided"
+
+
+def test_what_one_should_refrain_from_is_defeated_with_the_reason(answer: Answer) -> None:
+    options = {o.id: o for o in answer.options()}
+    for one in answer.headline.refrain:
+        for problem in one.problems:
+            o = options[f"{problem}/{one.technique.partition(':')[2]}"]
+            assert o.verdict == "defeated"
+        assert any(one.why == f.message for o in options.values() for f in o.findings)
+
+
+def test_few_options_are_shown_and_leaving_alone_always(answer: Answer) -> None:
+    for damage in answer.damages:
+        shown = [o for o in damage.options if o.id in damage.shown]
+        assert len(shown) <= 7
+        assert any(o.is_baseline for o in shown)
+        assert all(o.heading in ("meets-aim", "helps") or o.is_baseline for o in shown)
+        standing = [o for o in damage.options if o.heading == "meets-aim"]
+        assert [o.id for o in standing][:1] == [o.id for o in shown if not o.is_baseline][:1] or (
+            not standing
+        )
+
+
+def test_nothing_damaged_can_serve(adviser: Adviser, make_case: Callable[..., Case]) -> None:
+    found = adviser.weigh(make_case(damages=[])).headline
+    assert found.serves == "yes"
+    assert found.in_words == "Yes: it can serve for display as it is."
+
+
+def test_a_bad_test_takes_an_option_out_of_what_is_done_now(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    case = demo("festival-dancer")
+
+    def fails(data: dict[str, Any]) -> None:
+        data["tests"].append({"test": "colourfastness-vapour", "part": "lining", "result": "bad"})
+        for contact in data["contacts"]:
+            contact["barrier"] = contact["parting"] = "impossible"
+
+    found = adviser.weigh(changed(case, adviser, fails)).headline
+    assert "crushed-tiers" not in {line.problem for line in found.do_now}
+    assert found.serves in ("not-yet", "no")
