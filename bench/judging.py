@@ -35,6 +35,7 @@ from leastwise.graph.planning.precedence import OrderBook
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "tests" / "published"
 FIRST = 3
+LEAVE = "technique:leave-and-monitor"
 Z = 1.959964  # 95 %
 MEASURES = ("chosen", "refused", "tests", "order")
 
@@ -129,6 +130,7 @@ class Judge:
             "listed": len(problem.options),
             "open": sum(o.verdict != "defeated" for o in problem.options),
             "first_meets_aim": bool(first and first.meets_aim and first.verdict != "defeated"),
+            "first_accepted": bool(first and first.meets_aim and first.verdict == "accepted"),
             "left_alone_by_the_source": left_alone,
         }
 
@@ -162,14 +164,19 @@ class Judge:
             wanted = [t for line in same for t in line["any_of"]]
             words = f"{named}: " + "; ".join(line["words"] for line in same)
             problems = self._problems(answer, named)
-            right = any(
-                self._is(o.technique, wanted) and o.verdict != "defeated"
-                for p in problems
-                for o in p.options[:FIRST]
+            right = self._among_first(problems, wanted) or (
+                named == "any" and set(wanted) == {LEAVE} and not answer.damages
             )
             why = self._instead(problems, wanted)
             known = bool(wanted) and "not_entered" not in same[0]
             yield Verdict(written["id"], "chosen", "", right and known, words, why, known)
+
+    def _among_first(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> bool:
+        return any(
+            self._is(o.technique, wanted) and o.verdict != "defeated"
+            for p in problems
+            for o in p.options[:FIRST]
+        )
 
     def _instead(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> str:
         """Return in short what stood first, and where the chosen technique stood."""
@@ -315,6 +322,7 @@ def counted(found: list[Entry]) -> dict[str, Any]:
     figures["first_misses_aim_not_left_alone"] = sum(
         not p["first_meets_aim"] and not p["left_alone_by_the_source"] for p in problems
     )
+    figures["first_accepted"] = sum(p["first_accepted"] for p in problems)
     for name in ("listed", "open"):
         counts = [p[name] for p in problems] or [0]
         figures[name] = {"mean": statistics.mean(counts), "median": statistics.median(counts)}

@@ -33,6 +33,7 @@ def tell(name: str, figures: dict[str, Any]) -> None:
     print(f"  first line misses the aim {_share(figures['first_misses_aim'], of)}")
     not_left = figures["first_misses_aim_not_left_alone"]
     print(f"    where the source did not leave alone: {not_left}")
+    print(f"  first line accepted and meets it {_share(figures['first_accepted'], of)}")
     for what in ("listed", "open"):
         one = figures[what]
         print(f"  options {what} a problem: mean {one['mean']:.1f}, median {one['median']:g}")
