@@ -8,31 +8,24 @@ from fastapi import Depends, FastAPI
 from fastapi.openapi.utils import get_openapi
 from fastapi.staticfiles import StaticFiles
 
-from leastwise.api import problems
-from leastwise.api.access import Access, Action, Guard
-from leastwise.api.limits import BodyLimit
-from leastwise.api.pages import (
-    accounts,
-    bench,
-    contacts,
-    entry,
-    entry_aside,
-    exposure,
-    history,
-    home,
-    knowledge,
-    log,
-    log_record,
-    photographs,
-    plan,
-    precedents,
-    proposal,
-    review,
-    review_argue,
-    review_say,
-    sketch,
-)
-from leastwise.api.pages import options as option_pages
+from leastwise.api.http import problems
+from leastwise.api.http.limits import BodyLimit
+from leastwise.api.http.security import Doorway, SecurityHeaders
+from leastwise.api.identity.access import Access, Action, Guard
+from leastwise.api.pages import history, home
+from leastwise.api.pages.accounts import everything as accounts
+from leastwise.api.pages.entry import aside as entry_aside
+from leastwise.api.pages.entry import contacts, entry, photographs, sketch
+from leastwise.api.pages.knowledge import knowledge
+from leastwise.api.pages.log import log, precedents
+from leastwise.api.pages.log import record as log_record
+from leastwise.api.pages.options import exposure
+from leastwise.api.pages.options import options as option_pages
+from leastwise.api.pages.page import render
+from leastwise.api.pages.review import argue as review_argue
+from leastwise.api.pages.review import review
+from leastwise.api.pages.review import say as review_say
+from leastwise.api.pages.work import bench, plan, proposal
 from leastwise.api.routes import (
     concepts,
     exchange,
@@ -43,7 +36,6 @@ from leastwise.api.routes import (
     sparql,
     weighing,
 )
-from leastwise.api.security import Doorway, SecurityHeaders
 from leastwise.api.settings import Settings
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Store
@@ -120,7 +112,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     for room in ROOMS:
         app.include_router(room.router)
     app.mount("/static", StaticFiles(packages=[("leastwise.api", "static")]), name="static")
-    problems.install(app)
+    problems.install(app, render)
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from leastwise.api.addresses import is_loopback
+from leastwise.api.roles import Role
 from leastwise.graph.knowledge.languages import ENGLISH
 from leastwise.graph.names import BASE
 
@@ -172,8 +174,6 @@ def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
 
 def _is_safe(address: str) -> bool:
     """Return whether nobody on the way can read what goes to an address."""
-    from leastwise.api.security import is_loopback  # noqa: PLC0415 - brings the web framework with it
-
     try:
         parts = urlsplit(address)
         name = parts.hostname or ""
@@ -186,8 +186,6 @@ def _is_safe(address: str) -> bool:
 
 def _role(given: str, other: str = "", name: str = "LEASTWISE_OIDC_FIRST_ROLE") -> str:
     """Return the name of a role as accounts carry it; *other* is accepted as well."""
-    from leastwise.api.people import Role  # noqa: PLC0415 - brings the web framework with it
-
     role = given.strip().replace("-", " ")
     accepted = [one.value for one in Role if one is not Role.NOBODY] + ([other] if other else [])
     if role not in accepted:

@@ -18,7 +18,7 @@ from fastapi.testclient import TestClient
 from large_case import large_record
 
 from leastwise.api.app import create_app
-from leastwise.api.pages.page import STEPS
+from leastwise.api.pages.steps import STEPS
 from leastwise.api.pages.warm import calm_collector, start_warming
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store

@@ -29,6 +29,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
 from leastwise.graph.knowledge.rules import FORM_FILES
 from leastwise.graph.shacl import Triples
+from leastwise.graph.shacl.rdf import decode, encode
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import find_candidates
 from leastwise.graph.weighing.conditions import ConditionReader
@@ -143,7 +144,7 @@ def main() -> None:
     case = read_demo(options.case, adviser.knowledge)
     data = case_data(case, adviser).triples
     files: list[Path] = [p for p in shipped_files("shapes") if p.name not in FORM_FILES]
-    graph, shapes = data.to_rdflib(), load_triples(files, None)[0].to_rdflib()
+    graph, shapes = decode(data), decode(load_triples(files, None)[0])
     rules = len(adviser.rules.rules)
     print(f"{options.case}: {len(graph)} triples, {rules} rules")
 
@@ -156,7 +157,7 @@ def main() -> None:
     print(f"pySHACL: {spent:.1f} s{note}")
 
     print(f"Rust engine agrees: {from_rust == expected}")
-    same = ours(adviser, Triples.from_rdflib(part))
+    same = ours(adviser, encode(part))
     print(f"pySHACL agrees: {from_pyshacl == same} on {len(same)} results")
     print(f"ratio to pySHACL: {whole / columns:.0f}")
     print("ratio to the Rust engine:")

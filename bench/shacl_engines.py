@@ -34,6 +34,7 @@ from leastwise.graph.shacl import (
     iri,
     literal,
 )
+from leastwise.graph.shacl.rdf import decode
 
 LW = "https://example.org/lw/"
 SKOS = "http://www.w3.org/2004/02/skos/core#"
@@ -224,7 +225,7 @@ def n_triples(rows: Iterable[Row]) -> str:
 
 
 def as_graph(rows: Iterable[Row]) -> rdflib.Graph:
-    return Triples.from_terms(rows).to_rdflib()
+    return decode(Triples.from_terms(rows))
 
 
 def agree(name: str, expected: list[Finding], found: list[Finding]) -> None:

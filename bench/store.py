@@ -22,8 +22,8 @@ import yaml
 from sqlalchemy.orm import Session
 
 from leastwise.api.store import Store
+from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.tables import ShareTable
-from leastwise.api.store.verify import verify
 from leastwise.graph.case.demo import demo_path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))

@@ -1,58 +1,46 @@
-"""Forms of a case: field names and nested data, errors beside fields, keeping a section.
+"""Forms of a case: what was sent, and keeping a section.
 
-A field is named after its place in the record: ``parts.0.materials.1.material``. What a form holds
-is laid over the draft that it was made from; if somebody saved in between, the two are put
-together, and where both changed the same place the person decides on the merge page.
+What a form holds is laid over the draft that it was made from; if somebody saved in between, the
+two are put together, and where both changed the same place the person decides on the merge page.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import AsyncIterator, Iterable, Iterator, Mapping, Sequence
+from collections.abc import AsyncIterator, Mapping, Sequence
 from copy import deepcopy
-from typing import Annotated, Any, cast
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import Depends, HTTPException, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from leastwise.api.pages.entry_check import Checked, check_draft
+from leastwise.api.http.state import store_of
+from leastwise.api.identity.people import person_of
+from leastwise.api.pages.entry.checked import checked_of
+from leastwise.api.pages.entry.merge_page import merge_page
+from leastwise.api.pages.entry.said import errors_for, field_name
+from leastwise.api.pages.fields import clean
 from leastwise.api.pages.page import check_form
-from leastwise.api.pages.warm import warm
-from leastwise.api.people import person_of
-from leastwise.api.state import adviser_of, shelf_of, store_of
+from leastwise.api.pages.warmer import warm
 from leastwise.api.store import Conflict, Document, Store
-from leastwise.api.store.merge import Clash, merge
-from leastwise.graph.errors import Problem
+from leastwise.api.store.records.merge import Clash, merge
 
 __all__ = [
     "Form",
     "check_version",
-    "checked_of",
-    "clean",
-    "errors_for",
-    "field_name",
     "keep_body",
     "keep_section",
     "next_of",
-    "read_fields",
     "read_form",
-    "sentence",
     "title_of",
     "version_of",
     "wants_json",
-    "write_fields",
 ]
 
 #: A case of 40 parts has some 800 fields; this many no record of the format can have.
 MOST_FIELDS = 60_000
-DEEPEST = 12
-_NUMBER = re.compile(r"[0-9]{1,6}")
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
-
-Leaf = str
-Nested = dict[str, Any]
 
 
 async def read_form(request: Request) -> AsyncIterator[FormData]:
@@ -62,139 +50,6 @@ async def read_form(request: Request) -> AsyncIterator[FormData]:
 
 
 Form = Annotated[FormData, Depends(read_form)]
-
-
-# -- names and nested data
-
-
-def read_fields(form: Mapping[str, Any] | Iterable[tuple[str, Any]]) -> Nested:
-    """Return flat fields as nested data: a step that is a number makes a list.
-
-    Gaps in a list close up, in the order of the numbers. A name that ends with ``[]`` gathers all
-    its values that aren't empty into a list, so that boxes may be ticked. Files are left out.
-
-    >>> read_fields({"parts.0.name": "hem", "parts.4.name": "train"})
-    {'parts': [{'name': 'hem'}, {'name': 'train'}]}
-    >>> read_fields([("parts[]", ""), ("parts[]", "hem")])
-    {'parts': ['hem']}
-    """
-    root: Nested = {}
-    for name, value in _pairs(form):
-        if not isinstance(value, str):
-            continue
-        many = name.endswith("[]")
-        steps = name.removesuffix("[]").split(".")
-        if not all(steps) or len(steps) > DEEPEST:
-            continue
-        here = root
-        for step in steps[:-1]:
-            inner = here.get(step)
-            if not isinstance(inner, dict):  # a leaf and a branch of one name: the branch counts
-                inner = here[step] = {}
-            here = inner
-        last = steps[-1]
-        if many:
-            gathered = here.setdefault(last, [])
-            if isinstance(gathered, list) and value:
-                gathered.append(clean(value))
-        elif not isinstance(here.get(last), dict):
-            here[last] = clean(value)
-    return cast(Nested, _listed(root, top=True))
-
-
-def write_fields(data: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """Return nested data as flat fields, in order; the way back of :func:`read_fields`.
-
-    >>> write_fields({"parts": [{"name": "hem"}], "keep": []})
-    [('parts.0.name', 'hem'), ('keep[]', '')]
-    """
-    return list(_flat("", data))
-
-
-def clean(text: str) -> str:
-    """Return text with plain line ends and without characters that no store can hold."""
-    return _CONTROL.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
-
-
-def _pairs(form: Mapping[str, Any] | Iterable[tuple[str, Any]]) -> Iterable[tuple[str, Any]]:
-    if isinstance(form, FormData):
-        return form.multi_items()
-    return form.items() if isinstance(form, Mapping) else form
-
-
-def _listed(value: object, *, top: bool = False) -> object:
-    if not isinstance(value, dict):
-        return value
-    inner = {key: _listed(one) for key, one in value.items()}
-    if not top and inner and all(_NUMBER.fullmatch(key) for key in inner):
-        return [inner[key] for key in sorted(inner, key=lambda key: (int(key), key))]
-    return inner
-
-
-def _flat(name: str, value: object) -> Iterator[tuple[str, str]]:
-    before = f"{name}." if name else ""
-    if isinstance(value, Mapping):
-        for key, one in value.items():
-            yield from _flat(f"{before}{key}", one)
-    elif isinstance(value, list | tuple):
-        for i, one in enumerate(value):
-            yield from _flat(f"{before}{i}", one)
-        if not value:
-            yield f"{name}[]", ""
-    else:
-        yield name, "" if value is None else str(value)
-
-
-# -- errors beside fields
-
-
-def field_name(path: str) -> str:
-    """Return the field that a path of the record stands for.
-
-    >>> field_name("parts[0].materials[1].material")
-    'parts.0.materials.1.material'
-    """
-    return re.sub(r"\[(\d+)\]", r".\1", path).lstrip(".")
-
-
-def errors_for(problems: Iterable[Problem], prefix: str | Sequence[str] = "") -> dict[str, str]:
-    """Return field name -> sentence, for the problems whose field begins with *prefix*."""
-    wanted = (prefix,) if isinstance(prefix, str) else tuple(prefix)
-    found: dict[str, list[str]] = {}
-    for one in problems:
-        name = field_name(one.path)
-        if any(not p or name == p or name.startswith(f"{p}.") for p in wanted):
-            found.setdefault(name, []).append(sentence(one))
-    return {name: " ".join(dict.fromkeys(said)) for name, said in found.items()}
-
-
-def sentence(problem: Problem) -> str:
-    """Return a problem as a sentence beside its field: what was given, what is accepted."""
-    accepted = _plainly(problem.accepted)
-    if problem.given in ("''", "[]", "None", "no agent", "a missing field"):
-        return f"Still missing: {accepted}."
-    if problem.given == "an unknown field":
-        return "The format has no such field."
-    return f"Given is {problem.given}; accepted is {accepted}."
-
-
-def _plainly(accepted: str) -> str:
-    said = re.sub(r"String should have at least 1 characters?", "a text", accepted)
-    said = re.sub(r"String should have at most (\d+) \w+", r"a text of at most \1 characters", said)
-    said = re.sub(r", (unable to parse|input is|month|day)[^,;]*?(?= or one of|$)", "", said)
-    for stiff, plain in (
-        ("a valid ", "a "),
-        ("a integer", "a whole number"),
-        ("a date or datetime", "a date (YYYY-MM-DD)"),
-        ("one of 'unknown'", "unknown"),
-        ("one of 'not-applicable'", "not applicable"),
-        ("a value for this field", "an entry"),
-    ):
-        said = said.replace(stiff, plain)
-    return said.rstrip(".")
-
-
-# -- keeping
 
 
 def keep_section(  # noqa: PLR0913 - what the answer is told by
@@ -234,8 +89,6 @@ def keep_body(  # noqa: PLR0913 - what the answer is told by
     together: str = "",
 ) -> Response:
     """Keep a whole body that grew from version *base*; answer as :func:`keep_section` does."""
-    from leastwise.api.pages.entry_merge import merge_page  # noqa: PLC0415 - it imports this module
-
     store, who = store_of(request), person_of(request).account
     body, said = mine, what
     for _ in range(5):  # each round somebody else was quicker once more
@@ -292,13 +145,6 @@ def _kept(  # noqa: PLR0913 - what the answer is told by
             "anew": anew,  # the page has to be loaded anew to show what they wrote in this section
         }
     )
-
-
-def checked_of(request: Request, document: Document) -> Checked:
-    """Return what a draft lacks, and what in it can't be read; worked out once a version."""
-    knowledge = adviser_of(request).knowledge
-    key = ("checked", document.id, document.version, knowledge.digest)
-    return shelf_of(request).get(key, lambda: check_draft(document.body, knowledge))
 
 
 def check_version(store: Store, case: str, form: FormData) -> Document:

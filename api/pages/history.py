@@ -11,14 +11,14 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from leastwise.api.access import ALLOWED, Access, Action
-from leastwise.api.pages.entry_case import overview_of
-from leastwise.api.pages.entry_check import check_draft
-from leastwise.api.pages.entry_words import Change, changes_between
+from leastwise.api.http.state import adviser_of, store_of
+from leastwise.api.identity.access import ALLOWED, Access, Action
+from leastwise.api.identity.people import person_of
+from leastwise.api.pages.entry.check import check_draft
+from leastwise.api.pages.entry.overview import overview_of
+from leastwise.api.pages.entry.words import Change, changes_between
 from leastwise.api.pages.forms import Form, keep_body, version_of
 from leastwise.api.pages.page import check_form, render
-from leastwise.api.people import person_of
-from leastwise.api.state import adviser_of, store_of
 from leastwise.api.store import Event
 from leastwise.graph.knowledge.knowledge import Knowledge
 

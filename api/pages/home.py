@@ -9,16 +9,18 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.datastructures import FormData, UploadFile
 
-from leastwise.api.access import ALLOWED, Access, Action
-from leastwise.api.pages import entry_case
-from leastwise.api.pages.entry_check import check_draft
-from leastwise.api.pages.entry_plain import plain_body
-from leastwise.api.pages.entry_typed import slug
-from leastwise.api.pages.entry_words import place_in_words
-from leastwise.api.pages.forms import Form, clean, sentence, title_of
+from leastwise.api.http.state import adviser_of, store_of
+from leastwise.api.identity.access import ALLOWED, Access, Action
+from leastwise.api.identity.people import person_of
+from leastwise.api.pages.entry import case as entry_case
+from leastwise.api.pages.entry.check import check_draft
+from leastwise.api.pages.entry.plain import plain_body
+from leastwise.api.pages.entry.said import sentence
+from leastwise.api.pages.entry.typed import slug
+from leastwise.api.pages.entry.words import place_in_words
+from leastwise.api.pages.fields import clean
+from leastwise.api.pages.forms import Form, title_of
 from leastwise.api.pages.page import check_form, render
-from leastwise.api.people import person_of
-from leastwise.api.state import adviser_of, store_of
 from leastwise.graph.case.demo import demo_names, read_demo
 from leastwise.graph.case.reading import load_text
 from leastwise.graph.errors import CaseError, NotFound, Problem

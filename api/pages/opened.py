@@ -10,9 +10,12 @@ from typing import Any, TypeVar
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
-from leastwise.api.pages.entry_words import place_in_words, step_of
+from leastwise.api.http.state import adviser_of, shelf_of, store_of
+from leastwise.api.pages.entry.checked import checked_of
+from leastwise.api.pages.entry.overview import overview_of
+from leastwise.api.pages.entry.said import sentence
+from leastwise.api.pages.entry.words import place_in_words, step_of
 from leastwise.api.pages.page import render
-from leastwise.api.state import adviser_of, shelf_of, store_of
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
@@ -123,9 +126,6 @@ def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResp
 
 def still_needed(request: Request, opened: Opened) -> dict[str, Any]:
     """Return what a draft lacks as a template shows it: for each step, and what has no step."""
-    from leastwise.api.pages.entry_case import overview_of  # noqa: PLC0415 - it imports this module
-    from leastwise.api.pages.forms import checked_of, sentence  # noqa: PLC0415 - as above
-
     document, knowledge = opened.document, adviser_of(request).knowledge
     checked = checked_of(request, document)
     view = overview_of(document, checked, knowledge)

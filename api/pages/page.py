@@ -5,7 +5,6 @@ from __future__ import annotations
 import hmac
 import secrets
 from collections import Counter
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from typing import Any
@@ -14,15 +13,18 @@ from fastapi import HTTPException, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from leastwise.api.accounts.web import cookie_name, session_form_token
 from leastwise.api.documents.citations import titled
-from leastwise.api.people import person_of
-from leastwise.api.state import adviser_of, settings_of
+from leastwise.api.http.state import adviser_of, settings_of
+from leastwise.api.identity.access import ALLOWED, BY_RIGHT, Action, rights_to
+from leastwise.api.identity.people import person_of
+from leastwise.api.identity.web import cookie_name, session_form_token
+from leastwise.api.pages.entry.checked import checked_of
+from leastwise.api.pages.entry.words import step_of
+from leastwise.api.pages.steps import RECORD_STEPS, STEPS
 
 __all__ = [
     "FORM_COOKIE",
     "FORM_FIELD",
-    "Step",
     "check_form",
     "environment",
     "form_token",
@@ -30,51 +32,6 @@ __all__ = [
 ]
 
 FORM_COOKIE, FORM_FIELD = "leastwise_form", "form_token"
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of the way of a case, as the thread on the left shows it."""
-
-    key: str
-    label: str
-    path: str  # below /cases/{case}
-
-
-#: The way of a case, in order; the groups are: record it, weigh it, do it.
-STEPS: tuple[tuple[str, tuple[Step, ...]], ...] = (
-    (
-        "Record",
-        (
-            Step("object", "Object", "/object"),
-            Step("parts", "Parts and materials", "/parts"),
-            Step("sketch", "Sketch and photographs", "/sketch"),
-            Step("contacts", "How parts touch", "/contacts"),
-            Step("damages", "Damage", "/damages"),
-            Step("tests", "Tests done", "/tests"),
-            Step("aim", "Significance, aim, means", "/aim"),
-        ),
-    ),
-    (
-        "Weigh",
-        (
-            Step("options", "Options", "/options"),
-            Step("exposure", "What reaches what", "/exposure"),
-            Step("past", "Precedents", "/precedents"),
-        ),
-    ),
-    (
-        "Do",
-        (
-            Step("plan", "Plan", "/plan"),
-            Step("bench", "Bench sheet", "/bench"),
-            Step("proposal", "Proposal", "/proposal"),
-            Step("review", "Review", "/review"),
-            Step("log", "Treatment log", "/log"),
-        ),
-    ),
-)
-RECORD_STEPS = frozenset({"", *(step.key for step in STEPS[0][1])})
 
 
 @cache
@@ -160,16 +117,11 @@ def _unread(request: Request, step: str, document: Any) -> Counter[str]:
     """Return how many entries of each step can't be read, for the pages where one may mend them."""
     if getattr(document, "kind", "") != "case" or step not in RECORD_STEPS:
         return Counter()
-    from leastwise.api.pages.entry_words import step_of  # noqa: PLC0415 - a circle
-    from leastwise.api.pages.forms import checked_of  # noqa: PLC0415 - a circle
-
     return Counter(step_of(one.path) for one in checked_of(request, document).wrong)
 
 
 def reads_only(request: Request, case: str) -> str:
     """Return what a page says to a person who may not change the case; "" where one may."""
-    from leastwise.api.access import ALLOWED, BY_RIGHT, Action, rights_to  # noqa: PLC0415 - a circle
-
     person = person_of(request)
     if person.sees_all or not person.account:
         return ""

@@ -12,10 +12,10 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
-from leastwise.api.access import Access, Action
-from leastwise.api.negotiation import preferred
-from leastwise.api.pages.knowledge_concept import concept_page, missing_page
-from leastwise.api.state import adviser_of, settings_of
+from leastwise.api.http.negotiation import preferred
+from leastwise.api.http.state import adviser_of, settings_of
+from leastwise.api.identity.access import Access, Action
+from leastwise.api.pages.knowledge.concept import concept_page, missing_page
 from leastwise.graph.errors import NotFound
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.reference.concept_view import ConceptView, view_concept

@@ -8,11 +8,11 @@ from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
-from leastwise.api.access import Access, Action
-from leastwise.api.commands.exchange import Kind, export_graph
-from leastwise.api.negotiation import preferred
+from leastwise.api.http.negotiation import preferred
+from leastwise.api.http.state import adviser_of, settings_of
+from leastwise.api.identity.access import Access, Action
 from leastwise.api.routes.options import EXAMPLE
-from leastwise.api.state import adviser_of, settings_of
+from leastwise.api.services.exports import Kind, export_graph
 from leastwise.graph.case.reading import parse_case
 
 __all__ = ["ACCESS", "router"]

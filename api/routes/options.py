@@ -8,8 +8,8 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.access import Access, Action
-from leastwise.api.state import adviser_of
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_schema, parse_case
 from leastwise.graph.case.record import Case

@@ -9,8 +9,8 @@ from fastapi import APIRouter, Body, Header, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
 
-from leastwise.api.access import Access, Action
-from leastwise.api.state import adviser_of
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
 from leastwise.graph.case.packs import AirRecord, LightRecord, LoadRecord, StackRecord
 from leastwise.graph.errors import NotFound, Problem
 from leastwise.graph.setups.stack_file import InputError, as_problems

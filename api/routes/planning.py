@@ -7,9 +7,9 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.access import Access, Action
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
 from leastwise.api.routes.options import EXAMPLE
-from leastwise.api.state import adviser_of
 from leastwise.graph.case.reading import parse_case
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fastapi import APIRouter, Request
 
-from leastwise.api.access import Access, Action
-from leastwise.api.state import adviser_of
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
 
 __all__ = ["ACCESS", "router"]
 

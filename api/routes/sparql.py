@@ -13,13 +13,13 @@ from fastapi import APIRouter, FastAPI, Query, Request, Response
 from starlette.datastructures import ImmutableMultiDict
 from starlette.exceptions import HTTPException
 
-from leastwise.api.access import Access, Action
-from leastwise.api.negotiation import preferred
-from leastwise.api.pages.knowledge_sparql import SHOWN_ROWS, form_page, result_page
-from leastwise.api.problems import problem
-from leastwise.api.sparql_description import describe_service
-from leastwise.api.sparql_results import GRAPH_FORMS, RESULT_FORMS
-from leastwise.api.sparql_service import (
+from leastwise.api.http.negotiation import preferred
+from leastwise.api.http.problems import problem
+from leastwise.api.identity.access import Access, Action
+from leastwise.api.pages.knowledge.sparql import SHOWN_ROWS, form_page, result_page
+from leastwise.api.sparql.description import describe_service
+from leastwise.api.sparql.results import GRAPH_FORMS, RESULT_FORMS
+from leastwise.api.sparql.service import (
     COME_AGAIN,
     Answered,
     Asked,

@@ -8,16 +8,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.access import Access, Action
-from leastwise.api.commands.weighing import (
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
+from leastwise.api.routes.options import PolicyQuery
+from leastwise.api.services.questions import (
     arguments_of,
     as_json_text,
     drawing_of,
     option_id,
     scores_of,
 )
-from leastwise.api.routes.options import PolicyQuery
-from leastwise.api.state import adviser_of
 from leastwise.graph import Adviser, Case
 from leastwise.graph.case.reading import parse_case
 from leastwise.graph.questions.acceptability import DRAWS, CaseShares, case_shares

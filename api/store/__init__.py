@@ -12,8 +12,15 @@ from leastwise.api.store.faults import (
     StoreReadOnly,
     StoreUnreachable,
 )
-from leastwise.api.store.records import CaseRow, Conflict, Document, Event, NotStored, Picture
-from leastwise.api.store.store import Store
+from leastwise.api.store.records.store import Store
+from leastwise.api.store.records.values import (
+    CaseRow,
+    Conflict,
+    Document,
+    Event,
+    NotStored,
+    Picture,
+)
 
 __all__ = [
     "AlreadyStored",

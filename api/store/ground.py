@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 
 from leastwise.api.store.engine import Engine, can_write, lock_chain
 from leastwise.api.store.faults import AlreadyStored, place_of, told
-from leastwise.api.store.records import Body, NotStored
-from leastwise.api.store.rows import listed, seal
+from leastwise.api.store.records.rows import listed, seal
+from leastwise.api.store.records.values import Body, NotStored
 from leastwise.api.store.tables import DocumentTable, EventTable
 from leastwise.api.store.words import as_text, plain
 

@@ -8,7 +8,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-from leastwise.api.store.records import Body
+from leastwise.api.store.records.values import Body
 
 __all__ = ["START", "as_text", "event_hash", "fold", "plain"]
 

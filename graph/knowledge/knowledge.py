@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.languages import ENGLISH, choose, known_language
+from leastwise.graph.knowledge.languages import ENGLISH, choose, known_language, tags_of
 from leastwise.graph.names import curie_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
@@ -125,13 +125,19 @@ class Knowledge:
             UnknownLanguage: nothing is labelled in that language; names those there are.
 
         """
-        tag = known_language(language, self)
+        tag = known_language(language, self.languages)
         if tag == self.language:
             return self
         other = replace(self, language=tag)
         for shared in ("_index", "_by_class", "_ancestors"):  # the graph is the same
             other.__dict__[shared] = getattr(self, shared)
         return other
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """Return the tags of the languages in which concepts have a preferred label, sorted."""
+        concepts = self.instances("skos:Concept")
+        return tags_of(term for one in concepts for term in self.objects(one, "skos:prefLabel"))
 
     @cached_property
     def _index(self) -> dict[str, dict[str, list[str]]]:

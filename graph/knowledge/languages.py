@@ -6,15 +6,11 @@ A tag follows BCP 47: asked for ``de``, a label tagged ``de-AT`` will do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.shacl.terms import split_literal
 
-if TYPE_CHECKING:
-    from leastwise.graph.knowledge.knowledge import Knowledge
-
-__all__ = ["ENGLISH", "UnknownLanguage", "choose", "is_english", "known_language", "languages_of"]
+__all__ = ["ENGLISH", "UnknownLanguage", "choose", "is_english", "known_language", "tags_of"]
 
 #: The language that the knowledge is written in, and that stands in for a missing label.
 ENGLISH = "en"
@@ -69,27 +65,25 @@ def is_english(term: str) -> bool:
     return tag in ("", ENGLISH) or tag.startswith(f"{ENGLISH}-")
 
 
-def languages_of(knowledge: Knowledge) -> tuple[str, ...]:
-    """Return the tags of the languages in which concepts have a preferred label, sorted."""
-    tags = {
-        _tag(term)
-        for concept in knowledge.instances("skos:Concept")
-        for term in knowledge.objects(concept, "skos:prefLabel")
-    }
-    return tuple(sorted(tags - {""}))
+def tags_of(terms: Iterable[str]) -> tuple[str, ...]:
+    """Return the tags of the languages that literal terms are in, sorted.
+
+    >>> tags_of(['"Staub"@de', '"dust"@en', '"dust"'])
+    ('de', 'en')
+    """
+    return tuple(sorted({_tag(term) for term in terms} - {""}))
 
 
-def known_language(given: str, knowledge: Knowledge) -> str:
-    """Return the tag that *given* stands for: in lower case, and one that labels are in.
+def known_language(given: str, there_are: Sequence[str]) -> str:
+    """Return the tag that *given* stands for: in lower case, and English or one of *there_are*.
 
     Raises:
-        UnknownLanguage: no concept has a label in it; the message lists the languages there are.
+        UnknownLanguage: none of the tags stands for it; the message lists the languages there are.
 
     """
     asked = given.strip().replace("_", "-").lower()
     if asked == ENGLISH:
         return asked
-    there_are = languages_of(knowledge)
     if not any(tag == asked or tag.startswith(f"{asked}-") for tag in there_are):
         raise UnknownLanguage(given, {ENGLISH: None, **dict.fromkeys(there_are)})
     return asked

@@ -12,8 +12,9 @@ from typing import ClassVar
 import numpy as np
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint
-from leastwise.graph.shacl.nodes import Positions, View
+from leastwise.graph.shacl.nodes import View
 from leastwise.graph.shacl.reader import ShapeReader
+from leastwise.graph.shacl.terms import Positions
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["MaxCount", "MinCount", "read"]

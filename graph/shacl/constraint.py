@@ -9,9 +9,9 @@ from typing import ClassVar, Protocol
 
 import numpy as np
 
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
+from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.ordering import OrderColumn
-from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.terms import Flags, Ids, Positions
 
 __all__ = [
     "CLASS_PATH",

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, spans
+from leastwise.graph.shacl.nodes import Nodes, View, spans
 from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
 from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
 from leastwise.graph.shacl.results import Results
 from leastwise.graph.shacl.shape_based import Property
 from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Shape, Targets
-from leastwise.graph.shacl.terms import Ids, split_literal
+from leastwise.graph.shacl.terms import Flags, Ids, Positions, split_literal
 from leastwise.graph.shacl.triples import Triples, distinct
 
 __all__ = ["evaluate"]

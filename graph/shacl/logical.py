@@ -12,8 +12,9 @@ from typing import ClassVar
 import numpy as np
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, ValueConstraint
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions
+from leastwise.graph.shacl.nodes import Nodes
 from leastwise.graph.shacl.reader import ShapeReader
+from leastwise.graph.shacl.terms import Flags, Positions
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["And", "Not", "Or", "Xone", "read"]

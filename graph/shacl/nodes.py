@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.ordering import OrderColumn
+from leastwise.graph.shacl.terms import Flags, Ids, Positions
 
-if TYPE_CHECKING:
-    from leastwise.graph.shacl.ordering import OrderColumn
-
-__all__ = ["Flags", "Nodes", "Positions", "View", "ranked", "spans"]
-
-Flags: TypeAlias = NDArray[np.bool_]
-Positions: TypeAlias = NDArray[np.intp]
+__all__ = ["Nodes", "View", "ranked", "spans"]
 
 
 def spans(starts: Positions, counts: Positions) -> Positions:

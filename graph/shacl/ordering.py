@@ -20,7 +20,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from leastwise.graph.shacl.nodes import Flags, Positions
+from leastwise.graph.shacl.terms import Flags, Positions
 from leastwise.graph.shacl.vocabulary import XSD
 from leastwise.graph.shacl.xsd import INTEGER_RANGES, ill_typed, moment, months_and_seconds
 

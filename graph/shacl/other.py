@@ -19,9 +19,9 @@ from leastwise.graph.shacl.constraint import (
     TermConstraint,
     names,
 )
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
+from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
-from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.terms import Flags, Ids, Positions
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["Closed", "HasValue", "In", "read"]

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from leastwise.graph.shacl.nodes import Flags, Positions, spans
+from leastwise.graph.shacl.nodes import spans
 from leastwise.graph.shacl.paths import Chain, Choice, Closure, Hop, Optional, Step
-from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.terms import Flags, Ids, Positions
 from leastwise.graph.shacl.triples import Block, distinct, pack
 
 __all__ = ["Pairs", "PathWalker", "distinct_ids"]

@@ -44,8 +44,9 @@ def to_node(term: str) -> IdentifiedNode | Literal:
     return Literal(lexical, datatype=URIRef(datatype), normalize=False)
 
 
-def encode(graph: Graph, terms: TermTable) -> Triples:
-    """Return the triples of `graph`, numbered in `terms`."""
+def encode(graph: Graph, terms: TermTable | None = None) -> Triples:
+    """Return the triples of `graph`, numbered in `terms` (or a new table)."""
+    terms = TermTable() if terms is None else terms
     known: dict[Node, int] = {}
     flat: list[int] = []
     for triple in graph:

@@ -12,9 +12,9 @@ from typing import ClassVar
 import numpy as np
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, ValueConstraint
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View, ranked
+from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
-from leastwise.graph.shacl.terms import Ids
+from leastwise.graph.shacl.terms import Flags, Ids, Positions
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["Node", "Property", "QualifiedMaxCount", "QualifiedMinCount", "read"]

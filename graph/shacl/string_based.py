@@ -14,10 +14,10 @@ from typing import ClassVar
 import numpy as np
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, TermConstraint
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions, View
+from leastwise.graph.shacl.nodes import Nodes, View
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.regex import translate
-from leastwise.graph.shacl.terms import split_literal
+from leastwise.graph.shacl.terms import Flags, Positions, split_literal
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["LanguageIn", "MaxLength", "MinLength", "Pattern", "UniqueLang", "read"]

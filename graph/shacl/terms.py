@@ -22,9 +22,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Ids", "TermTable", "blank", "iri", "literal", "split_literal"]
+__all__ = ["Flags", "Ids", "Positions", "TermTable", "blank", "iri", "literal", "split_literal"]
 
 Ids: TypeAlias = NDArray[np.int32]
+Flags: TypeAlias = NDArray[np.bool_]
+Positions: TypeAlias = NDArray[np.intp]
 
 _XSD_STRING = "http://www.w3.org/2001/XMLSchema#string"
 _LANG_STRING = "http://www.w3.org/1999/02/22-rdf-syntax-ns#langString"

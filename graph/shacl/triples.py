@@ -9,15 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from leastwise.graph.shacl.terms import Ids, TermTable
-
-if TYPE_CHECKING:
-    import rdflib
 
 __all__ = ["Block", "Relation", "Triples"]
 
@@ -144,19 +141,6 @@ class Triples:
         table = TermTable() if terms is None else terms
         flat = table.intern_many(term for row in rows for term in row).reshape(-1, 3)
         return cls.from_columns(table, flat[:, 0], flat[:, 1], flat[:, 2])
-
-    @classmethod
-    def from_rdflib(cls, graph: rdflib.Graph, terms: TermTable | None = None) -> Triples:
-        """Return the triples of an rdflib graph, numbered in `terms` (or a new table)."""
-        from leastwise.graph.shacl import rdf  # noqa: PLC0415 - rdflib only on request
-
-        return rdf.encode(graph, TermTable() if terms is None else terms)
-
-    def to_rdflib(self) -> rdflib.Graph:
-        """Return the triples as an rdflib graph; blank nodes keep their labels."""
-        from leastwise.graph.shacl import rdf  # noqa: PLC0415 - rdflib only on request
-
-        return rdf.decode(self)
 
     def extended_with(self, terms: TermTable, s: ArrayLike, p: ArrayLike, o: ArrayLike) -> Triples:
         """Return these triples and those of three more columns, in constant time.

@@ -12,10 +12,10 @@ from typing import ClassVar
 import numpy as np
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, TermConstraint
-from leastwise.graph.shacl.nodes import Flags, Nodes
+from leastwise.graph.shacl.nodes import Nodes
 from leastwise.graph.shacl.ordering import Comparable, OrderColumn, comparable, compare_columns
 from leastwise.graph.shacl.reader import ShapeReader
-from leastwise.graph.shacl.terms import split_literal
+from leastwise.graph.shacl.terms import Flags, split_literal
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["MaxExclusive", "MaxInclusive", "MinExclusive", "MinInclusive", "read"]

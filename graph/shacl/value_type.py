@@ -19,8 +19,9 @@ from leastwise.graph.shacl.constraint import (
     ValueConstraint,
     is_small_part,
 )
-from leastwise.graph.shacl.nodes import Flags, Nodes, Positions
+from leastwise.graph.shacl.nodes import Nodes
 from leastwise.graph.shacl.reader import ShapeReader
+from leastwise.graph.shacl.terms import Flags, Positions
 from leastwise.graph.shacl.vocabulary import sh
 from leastwise.graph.shacl.xsd import ill_typed
 

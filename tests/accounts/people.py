@@ -8,11 +8,11 @@ from typing import Any
 
 from fastapi.testclient import TestClient
 
-from leastwise.api.accounts import signing_in
-from leastwise.api.accounts.passwords import hashed
-from leastwise.api.accounts.signing_in import Place
+from leastwise.api.identity import signing_in
+from leastwise.api.identity.passwords import hashed
+from leastwise.api.identity.signing_in import Place
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 
 PASSWORD = "seven bobbins on a shelf"  # noqa: S105 - of nobody
 BASE = "http://127.0.0.1"

@@ -12,11 +12,11 @@ from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
 from leastwise.api.app import create_app
-from leastwise.api.cli import app as commands
-from leastwise.api.commands.serving import check_administrator, settings_to_serve
+from leastwise.api.cli.app import app as commands
+from leastwise.api.cli.commands.serving import check_administrator, settings_to_serve
 from leastwise.api.settings import OidcSettings, Settings
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from tests.accounts.people import BASE, PASSWORD, enrol, send, signed_in, stranger
 

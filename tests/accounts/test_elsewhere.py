@@ -18,7 +18,7 @@ from joserfc.jwk import RSAKey
 from leastwise.api.app import create_app
 from leastwise.api.settings import OidcSettings, Settings
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from tests.accounts.people import BASE, enrol, send, signed_in, stranger
 from tests.accounts.provider import CLIENT, SECRET, Service

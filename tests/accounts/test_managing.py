@@ -10,12 +10,12 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
-from leastwise.api.accounts import signing_in
-from leastwise.api.accounts.signing_in import Place
+from leastwise.api.identity import signing_in
+from leastwise.api.identity.signing_in import Place
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.faults import StoreError
-from leastwise.api.store.verify import verify
 from tests.accounts.people import PASSWORD, Clock, enrol, send, signed_in, stranger, token_in
 from tests.browser import axe_faults, overflow, served
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leastwise.api.reviewing import DECISIONS, gravest, reviews_of
+from leastwise.api.services.reviewing import DECISIONS, gravest, reviews_of
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo

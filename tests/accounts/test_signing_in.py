@@ -10,14 +10,14 @@ import pytest
 from argon2 import PasswordHasher, extract_parameters
 from sqlalchemy import text
 
-from leastwise.api.accounts import attempts, signing_in
-from leastwise.api.accounts.errors import AccountError, SignInError, TooManyError
-from leastwise.api.accounts.passwords import hashed, is_outdated, matches
-from leastwise.api.accounts.rules import checked_name, checked_password
-from leastwise.api.accounts.signing_in import Place
-from leastwise.api.accounts.web import local_path
+from leastwise.api.identity import attempts, signing_in
+from leastwise.api.identity.errors import AccountError, SignInError, TooManyError
+from leastwise.api.identity.passwords import hashed, is_outdated, matches
+from leastwise.api.identity.rules import checked_name, checked_password
+from leastwise.api.identity.signing_in import Place
+from leastwise.api.identity.web import local_path
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from tests.accounts.people import PASSWORD, Clock, enrol, send, signed_in, stranger, token_in
 
 HERE = Place("192.0.2.7", "a browser")

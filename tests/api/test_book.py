@@ -17,14 +17,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
-from leastwise.api.documents.book import (
-    MARKER,
-    BookError,
-    BookForm,
-    book_files,
-    write_book,
-)
+from leastwise.api.cli.app import app
+from leastwise.api.documents.book import MARKER, BookError, BookForm, book_files, write_book
 from leastwise.api.documents.places import Places, anchor_of, file_name, web_address
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.knowledge import load_knowledge

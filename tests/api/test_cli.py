@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph import Adviser, read_demo
 from leastwise.graph.case.demo import demo_names, demo_path
 

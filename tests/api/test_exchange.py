@@ -18,9 +18,9 @@ from rdflib.namespace import DCTERMS, RDF, SKOS
 from typer.testing import CliRunner
 
 from leastwise.api.app import create_app
-from leastwise.api.cli import app
-from leastwise.api.commands.exchange import export_graph
-from leastwise.api.negotiation import preferred
+from leastwise.api.cli.app import app
+from leastwise.api.http.negotiation import preferred
+from leastwise.api.services.exports import export_graph
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser, Case, read_demo
 from leastwise.graph.case.demo import demo_path

@@ -10,7 +10,7 @@ import zlib
 import pytest
 from PIL import Image, ImageCms, PngImagePlugin
 
-from leastwise.api.photographs import (
+from leastwise.api.services.photographs import (
     MOST_BYTES,
     MOST_PROFILE,
     PhotographError,

@@ -14,8 +14,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner, Result
 
-from leastwise.api import problems
-from leastwise.api.commands import physics as commands
+from leastwise.api.cli.commands import physics as commands
+from leastwise.api.http import problems
 from leastwise.api.routes import physics as routes
 from leastwise.graph import Adviser
 from leastwise.graph.setups.answers import answer_moisture, as_json

@@ -23,7 +23,7 @@ from rdflib import Graph, URIRef
 from rdflib.namespace import DCTERMS, PROV, RDF
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.api.documents.proposal_figures import Photograph, figures_of
 from leastwise.api.documents.proposal_make import FORMS, Proposal
 from leastwise.api.drawings.silhouettes import SILHOUETTES

@@ -11,7 +11,7 @@ from fastapi.testclient import TestClient
 from typer.testing import CliRunner, Result
 
 from leastwise.api.app import create_app
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import demo_path

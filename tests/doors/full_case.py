@@ -10,8 +10,8 @@ from typing import Any
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from leastwise.api.reviewing import frozen_of, review_of
-from leastwise.api.setting_aside import set_aside
+from leastwise.api.services.reviewing import frozen_of, review_of
+from leastwise.api.services.setting_aside import set_aside
 from leastwise.api.store import Conflict, Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo

@@ -15,12 +15,12 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 
-from leastwise.api.access import SCOPES
-from leastwise.api.accounts import signing_in
 from leastwise.api.app import create_app
+from leastwise.api.identity import signing_in
+from leastwise.api.identity.access import SCOPES
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import load_adviser
 from tests.doors.direct import Direct
 

@@ -18,13 +18,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from leastwise.api.accounts import signing_in
-from leastwise.api.accounts.secret import form_token_of
-from leastwise.api.accounts.signing_in import Place
 from leastwise.api.app import create_app
+from leastwise.api.identity import signing_in
+from leastwise.api.identity.secret import form_token_of
+from leastwise.api.identity.signing_in import Place
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import BASE

@@ -15,15 +15,15 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.access import ALLOWED, BY_RIGHT, ON_A_CASE, SCOPES, Action
-from leastwise.api.accounts import signing_in
-from leastwise.api.accounts.secret import form_token_of
-from leastwise.api.accounts.signing_in import Place
 from leastwise.api.app import access_table, create_app
-from leastwise.api.people import Role
+from leastwise.api.identity import signing_in
+from leastwise.api.identity.access import ALLOWED, BY_RIGHT, ON_A_CASE, SCOPES, Action
+from leastwise.api.identity.secret import form_token_of
+from leastwise.api.identity.signing_in import Place
+from leastwise.api.roles import Role
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import BASE

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph.authoring.check_knowledge import Checker, Fault
 from leastwise.graph.authoring.turtle_places import read_statements
 from leastwise.graph.errors import KnowledgeError

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph import KnowledgeError
 from leastwise.graph.authoring.compare import Comparison, Side, compare, demo_cases
 from leastwise.graph.case.demo import demo_path

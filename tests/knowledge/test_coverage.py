@@ -7,7 +7,7 @@ import json
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph import Adviser
 from leastwise.graph.reference.coverage import Coverage, measure
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph import Adviser, Case, KnowledgeError, load_adviser, load_knowledge
 from leastwise.graph.authoring.overlays import read_overlays
 from leastwise.graph.knowledge.knowledge import overlay_files

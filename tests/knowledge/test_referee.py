@@ -17,6 +17,7 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
 from leastwise.graph.knowledge.rules import FORM_FILES
 from leastwise.graph.shacl import check
+from leastwise.graph.shacl.rdf import decode
 from leastwise.graph.weighing.candidates import find_candidates
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import ContactNetwork
@@ -70,7 +71,7 @@ def by_pyshacl(data: rdflib.Graph, shapes: rdflib.Graph) -> set[Result]:
 
 
 def shapes_in(files: list[Path]) -> rdflib.Graph:
-    return load_triples(files, None)[0].to_rdflib()
+    return decode(load_triples(files, None)[0])
 
 
 @pytest.fixture(scope="module")
@@ -84,7 +85,7 @@ def rules() -> rdflib.Graph:
 def test_the_rules_agree_with_pyshacl_on_a_demo_case(
     adviser: Adviser, demo: Callable[[str], Case], rules: rdflib.Graph, name: str
 ) -> None:
-    data = data_of(demo(name), adviser).triples.to_rdflib()
+    data = decode(data_of(demo(name), adviser).triples)
 
     ours = results_of(check(data, rules), rules, data)
 
@@ -98,7 +99,7 @@ def test_the_rules_agree_with_pyshacl_on_a_demo_case(
 def test_a_demo_case_has_the_form_of_a_record(
     adviser: Adviser, demo: Callable[[str], Case], name: str
 ) -> None:
-    data = data_of(demo(name), adviser).triples.to_rdflib()
+    data = decode(data_of(demo(name), adviser).triples)
     form = shapes_in([p for p in shipped_files("shapes") if p.name == "case.ttl"])
 
     ours = results_of(check(data, form), form, data)
@@ -110,7 +111,7 @@ def test_a_demo_case_has_the_form_of_a_record(
 @pytest.mark.filterwarnings("ignore")
 def test_the_form_of_knowledge_agrees_with_pyshacl_on_damaged_knowledge(adviser: Adviser) -> None:
     """A part of the knowledge with pieces taken out, so that there is something to report."""
-    whole = adviser.knowledge.triples.to_rdflib()
+    whole = decode(adviser.knowledge.triples)
     lw = rdflib.Namespace("https://w3id.org/leastwise/ns#")
     for predicate in (lw.statement, lw.basis, lw.dose, lw.minutes, rdflib.SKOS.definition):
         for number, triple in enumerate(sorted(whole.triples((None, predicate, None)))):

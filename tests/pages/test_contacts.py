@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 
 from leastwise.api.drawings.network import KINDS, Mark, Touch, network_drawing, sentence
 from leastwise.api.drawings.network_layout import BOX, Box, Layout, Link, laid_out
-from leastwise.api.pages.forms import write_fields
+from leastwise.api.pages.fields import write_fields
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo

@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages.knowledge_docs import operations
+from leastwise.api.pages.knowledge.docs import operations
 from tests.browser import axe_faults, overflow
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages.entry import SECTIONS
+from leastwise.api.pages.entry.entry import SECTIONS
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data

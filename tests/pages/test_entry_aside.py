@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi.testclient import TestClient
 
-from leastwise.api.setting_aside import aside_of
+from leastwise.api.services.setting_aside import aside_of
 from leastwise.api.store import Document, Store
 from tests.pages.conftest import form_token
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages.entry_find import KINDS, MOST, names_in
+from leastwise.api.pages.entry.find import KINDS, MOST, names_in
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import find_concept
 

@@ -10,14 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.datastructures import FormData, UploadFile
 
-from leastwise.api.pages.forms import (
-    clean,
-    errors_for,
-    field_name,
-    read_fields,
-    sentence,
-    write_fields,
-)
+from leastwise.api.pages.entry.said import errors_for, field_name, sentence
+from leastwise.api.pages.fields import clean, read_fields, write_fields
 from leastwise.graph.errors import Problem
 
 KEYS = st.from_regex(r"[a-z][a-z_]{0,8}", fullmatch=True)

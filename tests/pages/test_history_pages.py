@@ -11,8 +11,8 @@ from fastapi.testclient import TestClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leastwise.api.pages.entry_merge import resolved
-from leastwise.api.pages.entry_words import changes_between, place_in_words
+from leastwise.api.pages.entry.merge import resolved
+from leastwise.api.pages.entry.words import changes_between, place_in_words
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from tests.pages.entry_help import form_of, read_form, send

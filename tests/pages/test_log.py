@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
+from leastwise.api.services.treatment_log import LogWriter, log_of
 from leastwise.api.store import Document, Store
-from leastwise.api.treatment_log import LogWriter, log_of
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data
 from tests.browser import axe_faults, overflow

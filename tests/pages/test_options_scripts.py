@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from bench.large_case import large_record
-from leastwise.api.pages.options_weights import FIELD, points_of, read_weights, reordered
+from leastwise.api.pages.options.weights import FIELD, points_of, read_weights, reordered
 from leastwise.api.store import Document
 from leastwise.graph import Adviser
 from leastwise.graph.answer import Answer

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages import options, warm
+from leastwise.api.pages import warm
+from leastwise.api.pages.options import options
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document
 from leastwise.graph.answer import Answer

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.pages.knowledge_case_path import case_ways
-from leastwise.api.pages.knowledge_drawing import Thread, draw_threads
+from leastwise.api.pages.knowledge.case_path import case_ways
+from leastwise.api.pages.knowledge.drawing import Thread, draw_threads
 from leastwise.graph import Adviser, Case
 from tests.browser import axe_faults, overflow
 

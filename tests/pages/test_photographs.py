@@ -10,7 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from leastwise.api.limits import MOST_UPLOAD
+from leastwise.api.http.limits import MOST_UPLOAD
 from leastwise.api.store import Document, Store
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token

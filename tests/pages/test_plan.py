@@ -12,7 +12,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.drawings.order import ROWS_MOST, order_charts
-from leastwise.api.pages import plan_patience
+from leastwise.api.pages.work import plan_patience
 from leastwise.api.store import Document
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from rdflib import Graph, Literal, URIRef
 from rdflib.namespace import DCTERMS, PROV
 
-from leastwise.api.reviewing import frozen_of
+from leastwise.api.services.reviewing import frozen_of
 from leastwise.api.store import Document, Store
 from tests.pages.conftest import form_token
 

@@ -11,7 +11,7 @@ import pyoxigraph as ox
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.reviewing import frozen_of, review_of
+from leastwise.api.services.reviewing import frozen_of, review_of
 from leastwise.api.store import Document, Store
 from leastwise.graph.reviewing.content_hash import canonical
 from tests.browser import axe_faults, overflow

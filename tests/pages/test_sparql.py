@@ -24,10 +24,10 @@ from rdflib.compare import isomorphic
 
 from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
-from leastwise.api.sparql_examples import EXAMPLES
-from leastwise.api.sparql_pool import Busy, Ended, Limits, Pool, TookTooLong
-from leastwise.api.sparql_service import Answered, Asked, Refused, SparqlService
-from leastwise.api.sparql_text import check_query
+from leastwise.api.sparql.examples import EXAMPLES
+from leastwise.api.sparql.pool import Busy, Ended, Limits, Pool, TookTooLong
+from leastwise.api.sparql.service import Answered, Asked, Refused, SparqlService
+from leastwise.api.sparql.text import check_query
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.knowledge import shipped_files
 from leastwise.graph.knowledge.rules import shipped_rules

@@ -9,13 +9,13 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
-from leastwise.api.accounts import attempts, signing_in
-from leastwise.api.accounts.errors import TooManyError
-from leastwise.api.accounts.secret import digest
-from leastwise.api.accounts.signing_in import Place
+from leastwise.api.identity import attempts, signing_in
+from leastwise.api.identity.errors import TooManyError
+from leastwise.api.identity.secret import digest
+from leastwise.api.identity.signing_in import Place
 from leastwise.api.store import Store, StoreError
-from leastwise.api.store.account_cases import cases_owned_by, hand_over
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.cases import cases_owned_by, hand_over
+from leastwise.api.store.accounts.store import AccountStore
 
 
 def enrol(store: Store, name: str, role: str = "contributor", cohort: str = "") -> AccountStore:

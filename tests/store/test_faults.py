@@ -14,8 +14,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import event, text
 
-from leastwise.api import problems
 from leastwise.api.app import create_app
+from leastwise.api.http import problems
 from leastwise.api.settings import Settings
 from leastwise.api.store import (
     Store,
@@ -25,7 +25,7 @@ from leastwise.api.store import (
     StoreReadOnly,
     StoreUnreachable,
 )
-from leastwise.api.store.verify import verify
+from leastwise.api.store.backup.verify import verify
 from leastwise.graph import Adviser
 from tests.store.conftest import body
 

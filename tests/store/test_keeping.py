@@ -18,10 +18,10 @@ from click.testing import Result
 from sqlalchemy import text
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
-from leastwise.api.store.verify import verify
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from tests.store.conftest import body, filled
 from tests.store.test_migrations import contents
 
@@ -96,7 +96,7 @@ def test_the_readme_of_an_export_says_how_a_hash_is_made(store: Store, tmp_path:
     """Works the chain out anew from the files alone, by what the readme says."""
     import hashlib  # noqa: PLC0415 - so that nothing of the program is used
 
-    from leastwise.api.store.exported import export_all  # noqa: PLC0415
+    from leastwise.api.store.backup.exported import export_all  # noqa: PLC0415
 
     filled(store)
     export_all(store, tmp_path / "out")

@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import text
 
 from leastwise.api.store import NotStored, Store, StoreError
-from leastwise.api.store.verify import verify
+from leastwise.api.store.backup.verify import verify
 from tests.store.postgres import Server
 
 WRITES = 1000

@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leastwise.api.store.merge import ABSENT, Clash, Merged, merge
+from leastwise.api.store.records.merge import ABSENT, Clash, Merged, merge
 from leastwise.api.store.words import as_text
 
 BASE: dict[str, Any] = {

@@ -18,12 +18,12 @@ from sqlalchemy import Engine, MetaData, inspect, text
 from sqlalchemy.exc import DBAPIError
 
 from leastwise.api.store import Store, StoreDamaged, StoreError, StoreNewer, StoreUnreachable
-from leastwise.api.store import account_tables as _accounts  # noqa: F401 - puts its tables on Base
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts import tables as _accounts  # noqa: F401 - puts its tables on Base
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.engine import make_engine
 from leastwise.api.store.migrate import head, migrate, move_to, revision_of, steps
 from leastwise.api.store.tables import Base
-from leastwise.api.store.verify import verify
 from tests.store.conftest import filled
 
 OPEN = """

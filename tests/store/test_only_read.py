@@ -14,11 +14,11 @@ import pytest
 from click.testing import Result
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.migrate import move_to
-from leastwise.api.store.verify import verify
 from tests.store.conftest import filled
 from tests.store.test_faults import mounted
 from tests.store.test_keeping import files, run

@@ -22,7 +22,7 @@ from leastwise.api.store import (
     StoreError,
     StoreUnreachable,
 )
-from leastwise.api.store.verify import verify
+from leastwise.api.store.backup.verify import verify
 from tests.store.conftest import body, filled
 
 SHOT: dict[str, Any] = {"name": "front", "media_type": "image/png", "size": (2, 3), "who": "ann"}

@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from leastwise.api.accounts import attempts, signing_in
-from leastwise.api.accounts.secret import digest
-from leastwise.api.accounts.signing_in import Place
+from leastwise.api.identity import attempts, signing_in
+from leastwise.api.identity.secret import digest
+from leastwise.api.identity.signing_in import Place
 from leastwise.api.store import Store
-from leastwise.api.store.account_store import AccountStore
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.migrate import move_to
-from leastwise.api.store.verify import verify
 from tests.store.conftest import filled
 from tests.store.test_keeping import run
 from tests.store.test_migrations import contents
@@ -122,7 +122,7 @@ def test_a_backup_of_an_older_form_is_restored_and_its_accounts_are_taken_over(
     opened: Opener,
     tmp_path: Path,
 ) -> None:
-    from leastwise.api.store.backup import backup  # noqa: PLC0415
+    from leastwise.api.store.backup.backup import backup  # noqa: PLC0415
 
     accounts, new = keys[0], another()
     with accounts.store.engine.execution_options(writes=True).begin() as connection:

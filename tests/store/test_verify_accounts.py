@@ -6,9 +6,9 @@ import pytest
 from sqlalchemy import text
 
 from leastwise.api.store import Store
-from leastwise.api.store.account_state import state_in
-from leastwise.api.store.account_store import AccountStore
-from leastwise.api.store.verify import verify
+from leastwise.api.store.accounts.state import state_in
+from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.backup.verify import verify
 from tests.store.conftest import body, filled
 from tests.store.test_keeping import run, tamper
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from alembic import context
 
-from leastwise.api.store import account_tables as _accounts  # noqa: F401 - puts its tables on Base
+from leastwise.api.store.accounts import tables as _accounts  # noqa: F401 - puts its tables on Base
 from leastwise.api.store.tables import Base
 
 context.configure(

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from leastwise.api.cli import app
+from leastwise.api.cli.app import app
 from leastwise.graph import Adviser, load_adviser
 from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.authoring.csv_import import KINDS, Imported, import_csv, template_path

@@ -10,7 +10,7 @@ from leastwise.graph import Adviser, load_adviser, read_demo
 from leastwise.graph.case.reading import find_concept
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
-from leastwise.graph.knowledge.languages import UnknownLanguage, choose, languages_of
+from leastwise.graph.knowledge.languages import UnknownLanguage, choose
 
 HEAD = """@prefix damage: <https://w3id.org/leastwise/damage/> .
 @prefix lw: <https://w3id.org/leastwise/ns#> .
@@ -129,7 +129,7 @@ def test_a_tag_may_be_written_in_any_case(given: str) -> None:
 
 
 def test_the_languages_there_are_follow_the_labels(adviser: Adviser) -> None:
-    assert languages_of(adviser.knowledge) == ("de", "en")
+    assert adviser.knowledge.languages == ("de", "en")
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from rdflib import Graph
 
 from leastwise.graph.shacl import Triples
+from leastwise.graph.shacl.rdf import decode
 from tests.graph.shacl.random_graphs import Maker
 from tests.graph.shacl.support import Row, ours, quiet, referee
 
@@ -55,7 +56,7 @@ def pair_of_graphs(rng: Random, flavour: str) -> tuple[Graph, Graph]:
     maker = Maker(rng, flavour)
     data, shapes = maker.data(), maker.shapes_graph()
     with quiet():
-        return Triples.from_terms(data).to_rdflib(), Triples.from_terms(shapes).to_rdflib()
+        return decode(Triples.from_terms(data)), decode(Triples.from_terms(shapes))
 
 
 def both(rng: Random, flavour: str) -> tuple[Counter[Row], Counter[Row]]:

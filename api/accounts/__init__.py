@@ -1,1 +1,0 @@
-"""Accounts of those who share a store: names, passwords, sessions, tokens, sign-in elsewhere."""

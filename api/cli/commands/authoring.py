@@ -1,0 +1,208 @@
+"""Commands for those who write knowledge: compare it, measure it, bring it in from a sheet."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from leastwise.api.cli.shared import JsonOption, WithOption, mendable, open_adviser, settings_with
+from leastwise.api.settings import Settings
+
+if TYPE_CHECKING:
+    from leastwise.graph.authoring.compare import CaseChange, Comparison, OptionChange, Stand
+    from leastwise.graph.reference.coverage import Coverage, Share
+
+__all__ = ["register"]
+
+SideArgument = Annotated[str, typer.Argument(help="The word shipped, or a folder of Turtle.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands of this module on the command line."""
+    app.command("compare-knowledge")(compare_knowledge)
+    app.command("coverage")(coverage)
+    app.command("import-csv")(import_csv)
+
+
+def compare_knowledge(
+    old: SideArgument,
+    new: SideArgument,
+    *,
+    cases: Annotated[
+        list[Path] | None,
+        typer.Option("--case", metavar="FILE", help="A case beside the demo cases; repeatable."),
+    ] = None,
+    whole: Annotated[
+        bool, typer.Option("--whole", help="The folders are complete, not laid over the shipped.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Show which claims, verdicts and ranks change from one knowledge to another.
+
+    Leaves with 0 if no verdict or rank changes, with 1 if one does.
+
+    Example: leastwise compare-knowledge shipped my-folder/ --case my-case.yaml
+    """
+    with mendable():
+        from leastwise.graph.authoring.compare import compare, demo_cases  # noqa: PLC0415
+        from leastwise.graph.load import open_side  # noqa: PLC0415
+
+        cache = Settings.from_environment().cache
+        before, after = (open_side(name, whole=whole, cache=cache) for name in (old, new))
+        found = compare(before, after, [*demo_cases(), *(cases or ())])
+    if as_json:
+        whole_answer = {"verdicts_change": found.verdicts_change, **asdict(found)}
+        typer.echo(json.dumps(whole_answer, ensure_ascii=False, indent=1, sort_keys=True))
+    else:
+        typer.echo("\n".join(_comparison(found)))
+    if found.verdicts_change:
+        raise typer.Exit(1)
+
+
+def _comparison(found: Comparison) -> Iterator[str]:
+    yield f"From {found.old} to {found.new}"
+    for kind in ("claim", "concept", "rule"):
+        for what in ("added", "removed", "changed"):
+            mine = [s for s in found.subjects if (s.kind, s.what) == (kind, what)]
+            if mine:
+                yield f"\n{kind.capitalize()}s {what}: {len(mine)}"
+                yield from (
+                    f"  {one.subject}" + (f" ({', '.join(one.properties)})" * bool(one.properties))
+                    for one in mine
+                )
+    if not found.subjects:
+        yield "No claim, concept or rule differs."
+    for case in found.cases:
+        yield from _case(case)
+
+
+def _case(case: CaseChange) -> Iterator[str]:
+    if case.problem:
+        yield f"\n{case.case}: {case.problem}"
+    elif not case.options:
+        yield f"\n{case.case}: no verdict and no rank changes."
+    for damage, options in case.options.items():
+        yield f"\n{case.case}, {damage}"
+        for option in options:
+            yield f"  {option.label}: {_stand(option.old)} -> {_stand(option.new)}{_why(option)}"
+
+
+def _stand(stand: Stand | None) -> str:
+    if stand is None:
+        return "not an option"
+    aim = "" if stand.meets_aim else ", aim not met"
+    return f"{stand.verdict}, rank {stand.rank}, burden {stand.burden:.2f}{aim}"
+
+
+def _why(option: OptionChange) -> str:
+    gained, lost = ", ".join(option.rules_gained), ", ".join(option.rules_lost)
+    return (f"; now speaks {gained}" if gained else "") + (f"; no longer {lost}" if lost else "")
+
+
+def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> None:
+    """Count what the knowledge and the rules hold, and how many grades are known.
+
+    Example: leastwise coverage --json
+    """
+    with mendable():
+        from leastwise.graph.reference.coverage import measure  # noqa: PLC0415 - keeps --help quick
+
+        found = measure(open_adviser(settings_with(overlays)))
+    if as_json:
+        typer.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1, sort_keys=True))
+    else:
+        typer.echo("\n".join(_coverage(found)))
+
+
+def _coverage(c: Coverage) -> Iterator[str]:
+    rows = [
+        ("claims", c.claims, f"{c.statements} numbered statements"),
+        ("  by sheet", "", _counts(c.claims_by_sheet)),
+        ("  by basis", "", _counts(c.claims_by_basis)),
+        ("  by confidence", "", _counts(c.claims_by_confidence)),
+        ("  by kind", "", _counts(c.claims_by_kind)),
+        ("  that disagree", c.claims_that_disagree, ""),
+        ("  to be checked", c.claims_to_check, ""),
+        ("sources", c.sources, f"{c.sources_not_opened} of them not opened"),
+        ("techniques", c.techniques, f"in {c.technique_groups} groups"),
+        ("materials, structures", c.materials_and_structures, _counts(c.materials_by_kind)),
+        ("support materials", c.support_materials, ""),
+        ("damages", c.damages, f"{c.damages_without_option} of them with no option but waiting"),
+        ("tests", c.tests, ""),
+        ("cautions", c.cautions, ""),
+        ("conditions", c.conditions, ""),
+        ("rules", c.rules, _counts(c.rules_by_severity)),
+        ("  by theme", "", _counts(c.rules_by_theme)),
+        ("grades known", _percent(c.grades), _share(c.grades)),
+        ("  contested", c.grades_contested, ""),
+        *((f"  {agent}", _percent(s), _share(s)) for agent, s in c.grades_by_agent.items()),
+    ]
+    for name, count, note in rows:
+        yield f"{name:<28}{count!s:>6}  {note}".rstrip()
+
+
+def _counts(counts: dict[str, int]) -> str:
+    return ", ".join(f"{name} {count}" for name, count in counts.items())
+
+
+def _percent(share: Share) -> str:
+    return f"{100 * share.share:.0f} %"
+
+
+def _share(share: Share) -> str:
+    return f"{share.known} of {share.of} pairs of material and agent, {share.inherited} inherited"
+
+
+def import_csv(
+    kind: Annotated[
+        str, typer.Argument(metavar="KIND", help="materials, sensitivities or techniques.")
+    ],
+    file: Annotated[
+        Path | None, typer.Argument(metavar="[FILE]", help="The sheet; without it, the template.")
+    ] = None,
+    *,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FILE", help="Write the Turtle to a new file.")
+    ] = None,
+    overlays: WithOption = None,
+) -> None:
+    """Turn a sheet into Turtle; without a sheet print the template to fill in.
+
+    Example: leastwise import-csv materials > my-materials.csv
+
+    Example: leastwise import-csv materials my-materials.csv --out my-folder/materials.ttl
+    """
+    with mendable():
+        from leastwise.graph import load_knowledge  # noqa: PLC0415
+        from leastwise.graph.authoring import csv_import  # noqa: PLC0415
+
+        if file is None:
+            typer.echo(csv_import.template_path(kind).read_text("utf-8"), nl=False)
+            return
+        settings = settings_with(overlays)
+        knowledge = load_knowledge(settings.overlays, cache=settings.cache)
+        text = csv_import.read_csv(file)
+        found = csv_import.import_csv(kind, text, knowledge, place=str(file))
+        if out is None:
+            typer.echo(found.turtle, nl=False)
+        else:
+            _write_new(out, found.turtle)
+    left_out = found.examples_left_out
+    note = f", {left_out} example rows left out" if left_out else ""
+    typer.echo(f"{len(found.subjects)} {kind} imported{note}.", err=True)
+
+
+def _write_new(path: Path, text: str) -> None:
+    """Write a file that isn't there yet; nobody's work is overwritten."""
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError as error:
+        raise ValueError(f"--out {path}: is there already; give the name of a new file") from error
+    except OSError as error:
+        raise ValueError(f"--out {path}: can't be written ({error.strerror})") from error

@@ -1,0 +1,58 @@
+"""Commands: book."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from leastwise.api.cli.shared import WithOption, mendable, open_adviser, settings_with
+
+__all__ = ["register"]
+
+FORMS = ("html", "markdown")
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands of this module on the command line."""
+    app.command()(book)
+
+
+def book(
+    output: Annotated[Path, typer.Argument(metavar="OUTPUT", help="The folder to write into.")],
+    *,
+    form: Annotated[
+        str, typer.Option("--format", metavar="html|markdown", help="What it is written as.")
+    ] = "html",
+    overlays: WithOption = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write among files that are not a book of ours.")
+    ] = False,
+) -> None:
+    """Write the knowledge as a book of reference: a page for each concept, sources, coverage.
+
+    Example: leastwise book reference/
+
+    Example: leastwise book reference-md/ --format markdown --with my-folder/
+    """
+    with mendable():
+        if form not in FORMS:
+            raise ValueError(f"--format: {form!r}; accepted is {' or '.join(FORMS)}")
+        from leastwise.api.documents.book import BookForm, write_book  # noqa: PLC0415
+        from leastwise.graph.reference.book import build_reference  # noqa: PLC0415
+
+        adviser = open_adviser(settings_with(overlays))
+        reference = build_reference(adviser.knowledge, adviser.rules)
+        written = write_book(
+            reference, output, form=BookForm(form), force=force, progress=_progress
+        )
+    typer.echo(f"{written.pages} pages written; start at {written.front}")
+
+
+def _progress(done: int, of: int) -> None:
+    """Tell a person who watches how far the writing is; a pipe or a log is left alone."""
+    if sys.stderr.isatty():
+        shown = min(done, of)
+        typer.echo(f"\rWriting page {shown} of {of}", nl=shown == of, err=True)

@@ -1,1 +1,0 @@
-"""Commands by theme; each module registers its own on the command line."""

@@ -1,0 +1,1 @@
+"""What every request over HTTP meets: state, limits, headers, errors."""

@@ -1,0 +1,1 @@
+"""Pages: the record of a case, entered step by step."""

@@ -1,0 +1,1 @@
+"""Pages: the knowledge as a book, its ways and queries."""

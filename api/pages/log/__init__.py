@@ -1,0 +1,1 @@
+"""Pages: the treatment record and past treatments."""

@@ -1,0 +1,1 @@
+"""Pages: options, their reasons, and what reaches what."""

@@ -1,0 +1,1 @@
+"""Pages: frozen versions and what was said of them."""

@@ -1,0 +1,1 @@
+"""Pages: plan, bench sheet, proposal."""

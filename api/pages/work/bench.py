@@ -1,0 +1,219 @@
+"""Pages: bench sheets, one printed page each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Annotated, Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import HTMLResponse
+
+from leastwise.api.drawings.layers import layers_drawing
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
+from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
+from leastwise.api.pages.page import environment, render
+from leastwise.api.pages.work import plan_patience
+from leastwise.api.pages.work.bench_fit import Fit, fitted
+from leastwise.graph.answer import Answer
+from leastwise.graph.errors import UnknownOption
+from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
+from leastwise.graph.weighing.candidates import find_candidates
+
+__all__ = ["ACCESS", "router"]
+
+router = APIRouter(tags=["pages"], include_in_schema=False)
+ACCESS: Access = {
+    "GET /cases/{case}/bench": Action.READ_CASE,
+    "GET /cases/{case}/bench/part": Action.READ_CASE,
+}
+TITLE = "Bench sheet"
+SHEETS_MOST = 60
+
+Option = Annotated[list[str], Query(max_length=SHEETS_MOST)]
+Undecided = Annotated[bool, Query(description="of the plan with undecided options")]
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One sheet as it is set, with its drawing; *also* names further damages that it answers."""
+
+    number: int
+    fit: Fit
+    drawing: str
+    also: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """What the page shows: sheets, and in sentences what has none and why."""
+
+    sheets: tuple[Printed, ...]
+    without: tuple[str, ...]
+    groups: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+
+
+@router.get("/cases/{case}/bench", response_class=HTMLResponse)
+def show_bench(
+    request: Request,
+    case: str,
+    option: Option = [],  # noqa: B006 - read only
+    undecided: Undecided = False,
+    wait: bool = False,
+) -> Response:
+    """Show the sheets of the options asked for, or of those of the plan."""
+    opened = open_document(request, case)
+    if opened.case is None:
+        return not_yet(request, opened, "bench", TITLE)
+    wanted = _wanted(request, opened, option)
+    ready: Ready | None
+    if wait:
+        ready = _ready(request, opened, wanted, undecided=undecided)
+    else:
+        ready = plan_patience.patiently(
+            lambda: _ready(request, opened, wanted, undecided=undecided),
+            plan_patience.PATIENCE_S,
+        )
+    query = urlencode([("undecided", str(undecided).lower()), *(("option", o) for o in wanted)])
+    return render(
+        request,
+        "bench.html",
+        title=TITLE,
+        step="bench",
+        document=opened.document,
+        ready=ready,
+        part=f"/cases/{opened.id}/bench/part?{query}",
+        wait=f"/cases/{opened.id}/bench?{query}&wait=true",
+        **_context(request, opened, wanted, undecided=undecided),
+    )
+
+
+@router.get("/cases/{case}/bench/part", response_class=HTMLResponse)
+def show_bench_part(
+    request: Request,
+    case: str,
+    option: Option = [],  # noqa: B006 - read only
+    undecided: Undecided = False,
+) -> Response:
+    """Return the sheets alone, for the page that was shown without them."""
+    opened = open_document(request, case)
+    if opened.case is None:
+        return not_yet(request, opened, "bench", TITLE)
+    wanted = _wanted(request, opened, option)
+    ready = _ready(request, opened, wanted, undecided=undecided)
+    text = (
+        environment()
+        .get_template("_bench.html")
+        .render(
+            ready=ready,
+            document=opened.document,
+            stamp=adviser_of(request).knowledge.digest,
+            **_context(request, opened, wanted, undecided=undecided),
+        )
+    )
+    return HTMLResponse(text)
+
+
+def _wanted(request: Request, opened: Opened, given: Sequence[str]) -> tuple[str, ...]:
+    """Return the options asked for, each once.
+
+    Raises:
+        UnknownOption: the case has no such option; told before anything is worked out.
+
+    """
+    known = shelved(
+        request,
+        opened,
+        "option ids",
+        lambda adviser, case: frozenset(c.id for c in find_candidates(case, adviser.catalogue)),
+    )
+    wanted = tuple(dict.fromkeys(one for one in given if one))
+    for one in wanted:
+        if one not in known:
+            raise UnknownOption("option", one, [])
+    return wanted
+
+
+def _context(
+    request: Request, opened: Opened, wanted: Sequence[str], *, undecided: bool
+) -> dict[str, Any]:
+    case = opened.case
+    assert case is not None  # noqa: S101 - the caller has asked
+    return {
+        "case": case,
+        "wanted": wanted,
+        "undecided": undecided,
+        "today": datetime.now(UTC).date().isoformat(),
+        "digest": opened.digest,
+        "rules": adviser_of(request).rules.digest,
+    }
+
+
+def _ready(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecided: bool) -> Ready:
+    """Return the sheets; the plan and the physics of packs may take a second at first."""
+    return shelved(
+        request,
+        opened,
+        f"bench {undecided} {wanted}",
+        lambda adviser, case: _made(request, opened, wanted, undecided=undecided),
+    )
+
+
+def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecided: bool) -> Ready:
+    answer = answer_of(request, opened)
+    without: list[str] = []
+    also: dict[str, tuple[str, ...]] = {}
+    if not wanted:
+        wanted, also, without = _of_plan(request, opened, answer, undecided=undecided)
+    printed: list[Printed] = []
+    for number, one in enumerate(dict.fromkeys(wanted), 1):
+        assert opened.case is not None  # noqa: S101 - the routes have asked
+        sheet = bench_sheet(adviser_of(request), opened.case, answer, one)
+        if sheet.verdict == "defeated":
+            without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
+        else:
+            printed.append(_printed(sheet, number, also.get(one, ())))
+    groups = tuple(
+        (
+            f"{damage.label} ({damage.id})",
+            tuple(
+                (o.id, f"{o.label} ({o.verdict})")
+                for o in damage.options
+                if o.verdict != "defeated"
+            ),
+        )
+        for damage in answer.damages
+    )
+    return Ready(tuple(printed), tuple(without), groups)
+
+
+def _of_plan(
+    request: Request, opened: Opened, answer: Answer, *, undecided: bool
+) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]], list[str]]:
+    """Return the options of the plan's steps, one a step, and the other damages of each."""
+    plan = plan_patience.plan_of(request, opened, undecided=undecided)
+    known = {o.id for o in answer.options()}
+    labels = {d.id: d.label for d in answer.damages}
+    wanted, also, without = [], {}, []
+    for step in plan.steps[:SHEETS_MOST]:
+        first = step.options[0]
+        if first not in known:
+            without.append(f"{step.label}: for the way only, see the plan.")
+            continue
+        wanted.append(first)
+        mine = first.partition("/")[0]
+        also[first] = tuple(labels.get(d, d) for d in step.damages if d != mine)
+    if not plan.steps:
+        without.append("The plan holds no work; what is left alone is recorded and watched.")
+    return tuple(wanted), also, without
+
+
+def _printed(sheet: BenchSheet, number: int, also: tuple[str, ...]) -> Printed:
+    drawing = ""
+    if sheet.layers is not None:
+        title = f"Layers for {sheet.label}"
+        drawing = layers_drawing(sheet.layers, f"lw-layers-{number}", title)
+    return Printed(number, fitted(sheet, drawing), drawing, also)

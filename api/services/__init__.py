@@ -1,0 +1,1 @@
+"""What the doors share beyond graph and store: reviewing, experience, logs, photographs."""

@@ -1,0 +1,1 @@
+"""Accounts in the store: names, keys, sessions, tokens, and their events."""

@@ -1,0 +1,216 @@
+"""What opens an account: sessions, tokens, links to set a password; and failed attempts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from sqlalchemy import delete, select, update
+from sqlalchemy.orm import Session
+
+from leastwise.api.store.accounts.events import Ledger
+from leastwise.api.store.accounts.records import SignedIn, Token
+from leastwise.api.store.accounts.tables import FailureTable, LinkTable, SessionTable, TokenTable
+
+__all__ = ["FIRST_WAIT", "FORGET", "IDLE", "LONGEST", "LONGEST_WAIT", "Keys"]
+
+IDLE, LONGEST = timedelta(hours=12), timedelta(days=7)
+#: How often at most it is written down that a session or token was used.
+NOTED = timedelta(minutes=1)
+FIRST_WAIT, LONGEST_WAIT, FORGET = 30, 3600, timedelta(days=1)
+
+
+class Keys(Ledger):
+    """Digests of secrets, never the secrets."""
+
+    # -- sessions
+
+    def begin_session(  # noqa: PLR0913 - one argument for each thing that is told
+        self, digest: str, handle: str, account: str, *, browser: str, address: str, how: str
+    ) -> None:
+        """Keep a session; those that ran out are cleared away on this occasion."""
+        now = self.now()
+        with self.writing() as session:
+            over = (SessionTable.seen < now - IDLE) | (SessionTable.begun < now - LONGEST)
+            session.execute(delete(SessionTable).where(over))
+            session.add(
+                SessionTable(
+                    digest=digest,
+                    handle=handle,
+                    account=account,
+                    begun=now,
+                    seen=now,
+                    browser=browser[:200],
+                    address=address[:64],
+                )
+            )
+            self.note(session, account, account, f"signed in ({how})", address)
+
+    def session_of(self, digest: str) -> SignedIn | None:
+        """Return the session, unless it ran out, and note that it was used."""
+        now = self.now()
+        with self.store.reading() as session:
+            row = session.get(SessionTable, digest)
+            if row is None or now - row.seen >= IDLE or now - row.begun >= LONGEST:
+                return None
+            found = _signed_in(row)
+        if now - found.seen >= NOTED:
+            with self.writing() as session:
+                seen = update(SessionTable).where(SessionTable.digest == digest)
+                session.execute(seen.values(seen=now))
+        return found
+
+    def sessions(self, account: str) -> list[SignedIn]:
+        """Return the browsers in which an account is signed in, newest use first."""
+        now = self.now()
+        wanted = (
+            select(SessionTable)
+            .where(SessionTable.account == account)
+            .where(SessionTable.seen > now - IDLE, SessionTable.begun > now - LONGEST)
+            .order_by(SessionTable.seen.desc(), SessionTable.handle)
+        )
+        with self.store.reading() as session:
+            return [_signed_in(row) for row in session.scalars(wanted)]
+
+    def end_session(self, account: str, handle: str, *, who: str, what: str, address: str) -> bool:
+        """End one session of an account; False if it has none of this handle."""
+        with self.writing() as session:
+            row = session.scalar(select(SessionTable).where(SessionTable.handle == handle))
+            if row is None or row.account != account:
+                return False
+            session.delete(row)
+            self.note(session, who, account, what, address)
+            return True
+
+    def end_sessions(self, account: str, *, who: str, address: str, but: str = "") -> None:
+        """End all sessions of an account, *but* the one of this handle."""
+        with self.writing() as session:
+            self._end_sessions(session, account, but)
+            which = "all other sessions" if but else "all sessions"
+            self.note(session, who, account, f"{which} ended", address)
+
+    @staticmethod
+    def _end_sessions(session: Session, account: str, but: str = "") -> None:
+        mine = delete(SessionTable).where(SessionTable.account == account)
+        session.execute(mine.where(SessionTable.handle != but))
+
+    # -- tokens
+
+    def add_token(self, digest: str, token: Token, *, who: str, address: str) -> None:
+        """Keep a token for a program."""
+        with self.writing() as session:
+            session.add(
+                TokenTable(
+                    digest=digest,
+                    handle=token.handle,
+                    account=token.account,
+                    label=token.label,
+                    scopes=" ".join(sorted(token.scopes)),
+                    created=token.created,
+                    expires=token.expires,
+                    used=None,
+                )
+            )
+            self.note(session, who, token.account, f"token made: {token.label}", address)
+
+    def token_of(self, digest: str) -> Token | None:
+        """Return the token, unless it ran out, and note that it was used."""
+        now = self.now()
+        with self.store.reading() as session:
+            row = session.get(TokenTable, digest)
+            if row is None or now >= row.expires:
+                return None
+            found = _token(row)
+        if found.used is None or now - found.used >= NOTED:
+            with self.writing() as session:
+                used = update(TokenTable).where(TokenTable.digest == digest)
+                session.execute(used.values(used=now))
+        return found
+
+    def tokens(self, account: str) -> list[Token]:
+        """Return the tokens of an account, newest first."""
+        wanted = select(TokenTable).where(TokenTable.account == account)
+        with self.store.reading() as session:
+            rows = session.scalars(wanted.order_by(TokenTable.created.desc(), TokenTable.handle))
+            return [_token(row) for row in rows]
+
+    def revoke_token(self, account: str, handle: str, *, who: str, address: str) -> bool:
+        """Take a token away; False if the account has none of this handle."""
+        with self.writing() as session:
+            row = session.scalar(select(TokenTable).where(TokenTable.handle == handle))
+            if row is None or row.account != account:
+                return False
+            label = row.label
+            session.delete(row)
+            self.note(session, who, account, f"token revoked: {label}", address)
+            return True
+
+    # -- links
+
+    def add_link(
+        self, digest: str, account: str, expires: datetime, *, who: str, address: str
+    ) -> None:
+        """Keep a link to set a password; earlier ones no longer work."""
+        with self.writing() as session:
+            session.execute(delete(LinkTable).where(LinkTable.account == account))
+            session.add(LinkTable(digest=digest, account=account, expires=expires))
+            self.note(session, who, account, "link to set a password made", address)
+
+    def link_of(self, digest: str) -> str | None:
+        """Return the account that a link belongs to, unless it ran out or was used."""
+        with self.store.reading() as session:
+            row = session.get(LinkTable, digest)
+            return row.account if row is not None and self.now() < row.expires else None
+
+    # -- failed attempts
+
+    def claim_attempt(self, allowed: Mapping[str, int]) -> int:
+        """Count an attempt under each key before it is tried; return the seconds to wait, or 0.
+
+        Counting first keeps many attempts at the same time from being more than the allowed.
+        An attempt that has to wait is not counted.
+        """
+        now = self.now()
+        with self.writing() as session:
+            session.execute(delete(FailureTable).where(FailureTable.last < now - FORGET))
+            rows = {key: session.get(FailureTable, key) for key in allowed}
+            wait = max(_wait(rows[key], most, now) for key, most in allowed.items())
+            if wait > 0:
+                return wait
+            for key, row in rows.items():
+                if row is None:
+                    session.add(FailureTable(key=key, count=1, last=now))
+                else:
+                    row.count, row.last = row.count + 1, now
+        return 0
+
+    def waits(self, key: str, most: int) -> int:
+        """Return the seconds until an attempt under *key* counts again."""
+        with self.store.reading() as session:
+            return _wait(session.get(FailureTable, key), most, self.now())
+
+    def forgive(self, *, whole: str, one: str = "") -> None:
+        """Forget all attempts under the key *whole*, and one of those under *one*."""
+        with self.writing() as session:
+            session.execute(delete(FailureTable).where(FailureTable.key == whole))
+            row = session.get(FailureTable, one) if one else None
+            if row is not None:
+                row.count = max(row.count - 1, 0)
+
+
+def _wait(row: FailureTable | None, most: int, now: datetime) -> int:
+    """Return the seconds left: 30 after *most* failures, doubling with each up to an hour."""
+    if row is None or row.count < most:
+        return 0
+    pause = min(FIRST_WAIT * 2 ** min(row.count - most, 16), LONGEST_WAIT)
+    left = (row.last + timedelta(seconds=pause) - now).total_seconds()
+    return max(0, -int(-left // 1))
+
+
+def _signed_in(row: SessionTable) -> SignedIn:
+    return SignedIn(row.handle, row.account, row.begun, row.seen, row.browser, row.address)
+
+
+def _token(row: TokenTable) -> Token:
+    scopes = frozenset(row.scopes.split())
+    return Token(row.handle, row.account, row.label, scopes, row.created, row.expires, row.used)

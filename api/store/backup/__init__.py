@@ -1,0 +1,1 @@
+"""Copies of the store: written, read back, checked, in open formats."""

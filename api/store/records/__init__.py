@@ -1,0 +1,1 @@
+"""Records in the store: documents with their history, lists, pictures, shares."""
