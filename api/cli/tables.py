@@ -88,11 +88,11 @@ def _print_headline(answer: Answer, console: Console) -> None:
     )
 
 
-def _print_lines(title: str, lines: list[str], console: Console) -> None:
-    if lines:
-        console.print(Text(f"\n{title}", style="bold"))
-        for line in lines:
-            console.print(Padding(f"- {line}", (0, 0, 0, 1)))
+def _print_lines(title: str, lines: Iterable[str], console: Console) -> None:
+    for number, line in enumerate(lines):
+        if number == 0:
+            console.print(Text(f"\n{title}", style="bold"))
+        console.print(Padding(f"- {line}", (0, 0, 0, 1)))
 
 
 def _settling(s: SettleFirst, answer: Answer) -> str:
