@@ -10,8 +10,7 @@ from urllib.parse import urlsplit
 
 from leastwise.api.addresses import is_loopback
 from leastwise.api.roles import Role
-from leastwise.graph.knowledge.languages import ENGLISH
-from leastwise.graph.names import BASE
+from leastwise.graph.names import BASE, ENGLISH
 
 __all__ = ["OidcSettings", "Settings"]
 

@@ -1,5 +1,7 @@
 """The thinking of Leastwise: a case in, ranked options with reasons out.
 
+Each name is loaded when it is first asked for, so that a command that needs none of them is quick.
+
 >>> from leastwise.graph import load_adviser, read_demo
 >>> adviser = load_adviser()
 >>> answer = adviser.weigh(read_demo("furnishing-panel", adviser.knowledge))
@@ -9,17 +11,19 @@
 
 from __future__ import annotations
 
-from functools import cache
+from importlib import import_module
+from typing import TYPE_CHECKING
 
-from leastwise.graph.answer import Answer
-from leastwise.graph.case.demo import demo_names, read_demo
-from leastwise.graph.case.reading import case_schema, parse_case, read_case
-from leastwise.graph.case.record import Case
-from leastwise.graph.errors import CaseError, KnowledgeError, LeastwiseError, NotFound
-from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
-from leastwise.graph.load import load_adviser
-from leastwise.graph.shacl import check
-from leastwise.graph.weighing.advise import Adviser
+if TYPE_CHECKING:
+    from leastwise.graph.answer import Answer
+    from leastwise.graph.case.demo import demo_names, read_demo
+    from leastwise.graph.case.reading import case_schema, parse_case, read_case
+    from leastwise.graph.case.record import Case
+    from leastwise.graph.errors import CaseError, KnowledgeError, LeastwiseError, NotFound
+    from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
+    from leastwise.graph.load import load_adviser, weigh
+    from leastwise.graph.shacl import check
+    from leastwise.graph.weighing.advise import Adviser
 
 __all__ = [
     "Adviser",
@@ -41,16 +45,30 @@ __all__ = [
     "weigh",
 ]
 
+#: Module -> the names that it gives to the package.
+_HOMES = {
+    "answer": "Answer",
+    "case.demo": "demo_names read_demo",
+    "case.reading": "case_schema parse_case read_case",
+    "case.record": "Case",
+    "errors": "CaseError KnowledgeError LeastwiseError NotFound",
+    "knowledge.knowledge": "Knowledge load_knowledge",
+    "load": "load_adviser weigh",
+    "shacl": "check",
+    "weighing.advise": "Adviser",
+}
+_HOME = {name: module for module, names in _HOMES.items() for name in names.split()}
 
-@cache
-def _shipped_adviser() -> Adviser:
-    return load_adviser()
+
+def __getattr__(name: str) -> object:
+    """Load a name of the package when it is first asked for (PEP 562)."""
+    if name not in _HOME:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value: object = getattr(import_module(f"{__name__}.{_HOME[name]}"), name)
+    globals()[name] = value
+    return value
 
 
-def weigh(case: Case, adviser: Adviser | None = None) -> Answer:
-    """Return the options of a case, least burden that meets the aim first, with reasons.
-
-    Without an *adviser* the shipped knowledge is loaded on the first call. Read the case with
-    :func:`read_case` or :func:`parse_case`, which tie its names to the knowledge.
-    """
-    return (adviser or _shipped_adviser()).weigh(case)
+def __dir__() -> list[str]:
+    """Return the names of the package."""
+    return sorted({*globals(), *_HOME})

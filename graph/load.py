@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 
+from leastwise.graph.answer import Answer
 from leastwise.graph.authoring.compare import SHIPPED, Side
 from leastwise.graph.authoring.overlays import read_overlays
+from leastwise.graph.case.record import Case
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import (
     Knowledge,
@@ -14,11 +17,11 @@ from leastwise.graph.knowledge.knowledge import (
     load_triples,
     overlay_files,
 )
-from leastwise.graph.knowledge.languages import ENGLISH
 from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
+from leastwise.graph.names import ENGLISH
 from leastwise.graph.weighing.advise import Adviser
 
-__all__ = ["load_adviser", "open_side"]
+__all__ = ["load_adviser", "open_side", "weigh"]
 
 
 def load_adviser(
@@ -93,3 +96,18 @@ def _ask_for_the_needful(name: str, k: Knowledge) -> None:
             f"is no complete knowledge: it lacks {lacking}.",
             "Leave --whole out to lay the folder over the shipped knowledge.",
         )
+
+
+@cache
+def _shipped_adviser() -> Adviser:
+    return load_adviser()
+
+
+def weigh(case: Case, adviser: Adviser | None = None) -> Answer:
+    """Return the options of a case, least burden that meets the aim first, with reasons.
+
+    Without an *adviser* the shipped knowledge is loaded on the first call. Read the case with
+    :func:`leastwise.graph.read_case` or :func:`leastwise.graph.parse_case`, which tie its names
+    to the knowledge.
+    """
+    return (adviser or _shipped_adviser()).weigh(case)

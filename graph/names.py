@@ -4,6 +4,7 @@ from __future__ import annotations
 
 __all__ = [
     "BASE",
+    "ENGLISH",
     "LW",
     "PREFIXES",
     "SCHEMES",
@@ -15,6 +16,8 @@ __all__ = [
 ]
 
 BASE = "https://w3id.org/leastwise/"
+#: The language that the knowledge is written in, and that stands in for a missing label.
+ENGLISH = "en"
 LW = BASE + "ns#"
 
 #: The kinds of concept that have a CURIE of their own, in the order in which pages list them.

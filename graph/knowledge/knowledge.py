@@ -21,8 +21,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.languages import ENGLISH, choose, known_language, tags_of
-from leastwise.graph.names import curie_of
+from leastwise.graph.knowledge.languages import choose, known_language, tags_of
+from leastwise.graph.names import ENGLISH, curie_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 

@@ -8,12 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.names import ENGLISH
 from leastwise.graph.shacl.terms import split_literal
 
-__all__ = ["ENGLISH", "UnknownLanguage", "choose", "is_english", "known_language", "tags_of"]
-
-#: The language that the knowledge is written in, and that stands in for a missing label.
-ENGLISH = "en"
+__all__ = ["UnknownLanguage", "choose", "is_english", "known_language", "tags_of"]
 
 
 class UnknownLanguage(LeastwiseError):  # noqa: N818 - reads as what happened

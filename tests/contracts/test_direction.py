@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+
+import leastwise.graph
 
 FORBIDDEN = (
     "leastwise.api",
@@ -37,3 +41,29 @@ def test_graph_reads_no_environment_and_prints_nothing(module: Path) -> None:
     assert not [
         n for n in ast.walk(ast.parse(source)) if isinstance(n, ast.Name) and n.id == "print"
     ]
+
+
+def test_help_loads_none_of_what_makes_an_answer() -> None:
+    program = "import sys, leastwise.api.cli.app; print(*sorted(sys.modules))"
+    told = subprocess.run(  # noqa: S603 - a program of ours
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    loaded = set(told.stdout.split())
+
+    assert "typer" in loaded
+    assert not loaded & {
+        "numpy",
+        "networkx",
+        "pydantic",
+        "rdflib",
+        "scipy",
+        "fastapi",
+        "sqlalchemy",
+    }
+
+
+def test_the_package_gives_every_name_that_it_promises() -> None:
+    assert [name for name in leastwise.graph.__all__ if not hasattr(leastwise.graph, name)] == []
+    assert set(leastwise.graph.__all__) == set(leastwise.graph._HOME)
+    with pytest.raises(AttributeError, match="no attribute 'advise'"):
+        _ = leastwise.graph.advise  # type: ignore[attr-defined]
