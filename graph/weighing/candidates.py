@@ -69,6 +69,12 @@ class Candidate:
         return round(low, 2), round(high, 2)
 
     @property
+    def requires(self) -> tuple[str, ...]:
+        """The conditions of the technique and of its acts, each once."""
+        all_of_them = (self.technique, *(act.technique for act in self.acts))
+        return tuple(dict.fromkeys(c for one in all_of_them for c in one.requires))
+
+    @property
     def burdens(self) -> tuple[tuple[str, int], ...]:
         """(axis, grade 0 to 4): on each axis the gravest of the technique and its acts."""
         acts = [dict(act.technique.burdens) for act in self.acts]

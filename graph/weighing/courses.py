@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Tri
@@ -165,11 +166,27 @@ def _conditions(course: Course, base: Setting) -> Iterator[Act]:
         acts = base.catalogue.acts.get(condition, ())
         lacking = [p for p in course.candidate.parts if name and getattr(parts[p], name) != Tri.YES]
         for part in lacking:
-            fit = next((act for act in acts if _may_be_done(act, (part,), base)), None)
-            if fit is not None:
-                yield Act(fit, condition, (part,))
+            done = (Act(act, condition, at) for act in acts if (at := _place(act, part, base)))
+            yield from islice(done, 1)
+
+
+def _place(act: Technique, part: str, base: Setting) -> tuple[str, ...]:
+    """Return where an act can be done for a part: at it, or at a contact that can be parted."""
+    places = [(part,)] if not act.for_contacts else list(_openings(act, part, base))
+    return next((at for at in places if _may_be_done(act, at, base)), ())
+
+
+def _openings(act: Technique, part: str, base: Setting) -> Iterator[tuple[str, ...]]:
+    for contact in base.case.contacts:
+        fits = f"contact:{contact.kind}" in act.for_contacts
+        if fits and part in contact.between and contact.parting in ("possible", "done"):
+            other = contact.between[contact.between[0] == part]
+            yield part, other
 
 
 def _may_be_done(act: Technique, where: tuple[str, ...], base: Setting) -> bool:
-    """Return whether the record shows all that an act itself requires where it is done."""
-    return all(base.reader.state_for(one, where) is Tri.YES for one in act.requires)
+    """Return whether the record denies nothing that an act itself requires where it is done.
+
+    What it leaves open stays open in the course, since an act's conditions count among its own.
+    """
+    return all(base.reader.state_for(one, where) is not Tri.NO for one in act.requires)

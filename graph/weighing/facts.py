@@ -242,7 +242,7 @@ def write_options(
         rows.add(node, lw("addresses"), f"<{case_base(case)}damage/{one.damage.id}>")
         rows.add(node, lw("damageType"), term_of(one.damage.damage))
         rows.add(node, lw("part"), *(part_term(case, part) for part in one.parts))
-        for condition in one.technique.requires:
+        for condition in one.requires:
             state = reader.state(condition, one)
             name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
             rows.add(node, lw(name), term_of(condition))

@@ -169,7 +169,7 @@ class CaseData:
 
     def _conditions(self, c: Candidate) -> str:
         k = self.catalogue.knowledge
-        states = {condition: self.reader.state(condition, c) for condition in c.technique.requires}
+        states = {condition: self.reader.state(condition, c) for condition in c.requires}
         denied = [k.label(one) for one, state in states.items() if state == "no"]
         silent = [k.label(one) for one, state in states.items() if state == "unknown"]
         return ", ".join(denied or silent)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from leastwise.graph.case.record import Case
+from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.names import camel
@@ -211,6 +211,8 @@ def _efficacy(candidate: Candidate, case: Case) -> int:
 
 
 def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
+    if candidate.damage.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
+        return 0  # what has to be kept hinders no aim until the curator agrees that it may go
     kind = catalogue.damages.get(candidate.damage.damage)
     grade = WORST if kind is None else kind.hinders.get(f"aim:{case.aim.purpose}", WORST)
     return min(WORST, grade + (candidate.damage.activity == "active"))

@@ -71,14 +71,14 @@ def enacted(case: Case, acts: Iterable[Act], catalogue: Catalogue) -> Case:
     """Return the case as its record would read with *acts* done."""
     for act in acts:
         if act.supplies in AT_CONTACT:
-            case = _at_contact(case, act)
+            case = _at_contact(case, act, act.supplies)
         else:
             case = _at_part(case, act, catalogue.knowledge.text(act.supplies, "lw:partField"))
     return case
 
 
-def _at_contact(case: Case, act: Act) -> Case:
-    name, value = AT_CONTACT[act.supplies]
+def _at_contact(case: Case, act: Act, supplies: str) -> Case:
+    name, value = AT_CONTACT[supplies]
 
     def done(contact: Contact) -> Contact:
         is_here = set(contact.between) == set(act.where)
@@ -88,8 +88,10 @@ def _at_contact(case: Case, act: Act) -> Case:
 
 
 def _at_part(case: Case, act: Act, name: str) -> Case:
+    """Let the first place have what is supplied; a second one has been parted from it."""
     parts = [
-        part.model_copy(update={name: Tri.YES}) if part.id in act.where else part
+        part.model_copy(update={name: Tri.YES}) if part.id == act.where[0] else part
         for part in case.parts
     ]
-    return case.model_copy(update={"parts": parts})
+    case = case.model_copy(update={"parts": parts})
+    return _at_contact(case, act, "lw:Parting") if len(act.where) > 1 else case

@@ -131,9 +131,7 @@ class Settler:
             missing = [test for test, _ in self.reader.missing_tests(candidate)]
             return [Mend("test", test, part) for test in missing for part in candidate.parts]
         if name == "lw:unknownCondition":
-            return [
-                m for c in candidate.technique.requires for m in self._of_condition(c, candidate)
-            ]
+            return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
         if name.startswith("test:"):
             return [Mend("test", name, part) for part in candidate.parts]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):

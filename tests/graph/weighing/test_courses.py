@@ -81,3 +81,52 @@ def test_what_a_presumed_material_may_suffer_is_kept_off_too(
 ) -> None:
     assert pack("presumed", barrier="possible").verdict == "accepted"
     assert pack("presumed", barrier="unknown").verdict == "undecided"
+
+
+@pytest.fixture
+def patch(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., OptionAnswer]:
+    """Return a stitched patch on a split whose back a lining covers."""
+
+    def weigh(curator: str = "yes", **contact: Any) -> OptionAnswer:
+        front = part("front", "cotton", "certain") | {
+            "lies_flat": "yes",
+            "reverse_reachable": "no",
+            "bears_needle": "yes",
+            "bears_handling": "yes",
+            "sound_surroundings": "yes",
+        }
+        sewn = {"between": ["lining", "front"], "kind": "stitched"} | contact
+        case = make_case(
+            parts=[front, part("lining", "cotton", "certain")],
+            contacts=[sewn],
+            damages=[{"id": "rent", "damage": "split", "parts": ["front"], "evidence": "no"}],
+            significance={"statement": "x", "curator_agrees": curator},
+            means={"skill": "specialist", "hours": 100, "equipment": "unknown"},
+        )
+        found = (o for o in adviser.weigh(case).options() if o.id == "rent/stitched-patch")
+        return next(found)
+
+    return weigh
+
+
+def test_a_lining_that_can_be_parted_gives_the_back(patch: Callable[..., OptionAnswer]) -> None:
+    held = patch(parting="possible")
+    (act,) = held.acts
+    assert act.supplies == "condition:reverse-reachable"
+    assert act.technique == "technique:unpick-join"
+    assert act.where == ["front", "lining"]
+    assert "reverse" not in " ".join(f.message for f in held.findings if f.effect == "defeats")
+
+
+def test_a_lining_that_can_not_be_parted_does_not(patch: Callable[..., OptionAnswer]) -> None:
+    held = patch(parting="impossible")
+    assert held.verdict == "defeated"
+    assert held.acts == []
+
+
+def test_opening_a_join_waits_for_the_curator(patch: Callable[..., OptionAnswer]) -> None:
+    held = patch("unknown", parting="possible")
+    assert held.verdict == "undecided"
+    settling = {m.what for f in held.findings for m in f.mends}
+    assert "condition:curator-agrees" in settling
+    assert patch("no", parting="possible").verdict == "defeated"
