@@ -4,7 +4,7 @@ The records stand in ``tests/published/treatments``, each with what its source c
 tested first and did in order. Counted are, over all entries that their sources let one judge:
 
 * *chosen*: for each problem that the source answered, is a technique that it chose among the first
-  three options of that problem, and not defeated?
+  three options that are shown for it, and not defeated?
 * *refused*: is anything accepted that the source ruled out? Leaving alone counts only where it is
   said to meet the aim, since it is always in view.
 * *tests*: is a test that the source made first asked for? Where the record holds its result, the
@@ -125,10 +125,10 @@ class Judge:
         return found
 
     def _shown(self, problem: DamageAnswer, left_alone: bool) -> dict[str, Any]:
-        first = problem.options[0] if problem.options else None
+        first = next(iter(_shown_first(problem)), None)
         return {
             "listed": len(problem.options),
-            "open": sum(o.verdict != "defeated" for o in problem.options),
+            "shown": len(problem.shown),
             "first_meets_aim": bool(first and first.meets_aim and first.verdict != "defeated"),
             "first_accepted": bool(first and first.meets_aim and first.verdict == "accepted"),
             "left_alone_by_the_source": left_alone,
@@ -175,7 +175,7 @@ class Judge:
         return any(
             self._is(o.technique, wanted) and o.verdict != "defeated"
             for p in problems
-            for o in p.options[:FIRST]
+            for o in _shown_first(p)
         )
 
     def _instead(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> str:
@@ -186,8 +186,8 @@ class Judge:
         for p in problems:
             mine = [o for o in p.options if self._is(o.technique, wanted)]
             best = min(mine, key=lambda o: o.rank, default=None)
-            first = ", ".join(_short(o) for o in p.options[:FIRST])
-            where = f"{_short(best)} at {best.rank}" if best else "chosen one not listed"
+            first = ", ".join(_short(o) for o in _shown_first(p))
+            where = f"{_short(best)} at {_place(p, best)}" if best else "chosen one not listed"
             said.append(f"{where}; first: {first}" + (f" | {_first_reason(best)}" if best else ""))
         return " / ".join(said)
 
@@ -265,6 +265,18 @@ class Judge:
         return "", False
 
 
+def _shown_first(problem: DamageAnswer) -> list[OptionAnswer]:
+    """Return the options that a reader sees first."""
+    options = {o.id: o for o in problem.options}
+    return [options[one] for one in problem.shown[:FIRST]]
+
+
+def _place(problem: DamageAnswer, option: OptionAnswer) -> str:
+    if option.id in problem.shown:
+        return f"{problem.shown.index(option.id) + 1} of {len(problem.shown)}"
+    return f"{option.rank}, folded away"
+
+
 def _short(option: OptionAnswer) -> str:
     met = "" if option.meets_aim else ", not met"
     return f"{option.technique.partition(':')[2]} ({option.verdict}{met})"
@@ -323,7 +335,7 @@ def counted(found: list[Entry]) -> dict[str, Any]:
         not p["first_meets_aim"] and not p["left_alone_by_the_source"] for p in problems
     )
     figures["first_accepted"] = sum(p["first_accepted"] for p in problems)
-    for name in ("listed", "open"):
+    for name in ("listed", "shown"):
         counts = [p[name] for p in problems] or [0]
         figures[name] = {"mean": statistics.mean(counts), "median": statistics.median(counts)}
     figures["not_said"] = sum(len(e.not_said) for e in found)

@@ -34,7 +34,7 @@ def tell(name: str, figures: dict[str, Any]) -> None:
     not_left = figures["first_misses_aim_not_left_alone"]
     print(f"    where the source did not leave alone: {not_left}")
     print(f"  first line accepted and meets it {_share(figures['first_accepted'], of)}")
-    for what in ("listed", "open"):
+    for what in ("listed", "shown"):
         one = figures[what]
         print(f"  options {what} a problem: mean {one['mean']:.1f}, median {one['median']:g}")
     print(f"  facts not said {_share(figures['not_said'], figures['facts'])}")
