@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 from fastapi import Depends, FastAPI
@@ -17,6 +18,7 @@ from leastwise.api.pages.accounts import everything as accounts
 from leastwise.api.pages.entry import aside as entry_aside
 from leastwise.api.pages.entry import contacts, entry, photographs, sketch
 from leastwise.api.pages.knowledge import knowledge
+from leastwise.api.pages.knowledge.library import Library
 from leastwise.api.pages.log import log, precedents
 from leastwise.api.pages.log import record as log_record
 from leastwise.api.pages.options import exposure
@@ -82,6 +84,10 @@ ROOMS = (
 )
 
 
+#: So many pages may have work going on behind them.
+WORKERS = 2
+
+
 def access_table() -> Access:
     """Return who may use which route, gathered from the rooms that hold the routes."""
     table: dict[str, Action] = {"GET /openapi.json": Action.OPEN}  # knows no dependencies
@@ -106,6 +112,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     )
     app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
     app.state.store = store or Store.open(settings.store)
+    app.state.library, app.state.behind = Library(adviser), ThreadPoolExecutor(WORKERS, "behind")
     app.add_middleware(BodyLimit, most=settings.max_body)
     app.add_middleware(Doorway, address=settings.address)
     app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)

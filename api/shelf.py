@@ -39,11 +39,13 @@ class Shelf:
                     return self._held[key]  # type: ignore[no-any-return]
             try:
                 made = make()
-            finally:
+            except BaseException:
                 with self._lock:
                     self._making.pop(key, None)
-            with self._lock:
+                raise
+            with self._lock:  # in one, or somebody who asks in between would make it again
                 self._held[key] = made
+                self._making.pop(key, None)
                 while len(self._held) > self._most:
                     self._held.popitem(last=False)
             return made

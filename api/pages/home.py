@@ -157,13 +157,8 @@ def _home(
     )
 
 
-_titles: dict[str, str] = {}
-
-
 def _demo_title(name: str, knowledge: Knowledge) -> str:
-    if name not in _titles:  # the shipped files don't change while the program runs
-        _titles[name] = read_demo(name, knowledge).title
-    return _titles[name]
+    return knowledge.made(("demo title", name), lambda k, key: read_demo(key[1], k).title)
 
 
 def _created(request: Request, body: dict[str, Any], what: str, step: str = "") -> Response:

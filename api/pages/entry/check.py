@@ -7,7 +7,6 @@ can't be read is *wrong* and told beside its field.
 from __future__ import annotations
 
 import difflib
-import threading
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -29,8 +28,6 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 __all__ = ["Checked", "check_draft", "names_of", "rows_of"]
 
 _BLANK = ("''", "[]", "None", "{}", "a missing field", "no agent")
-_tables: dict[tuple[str, str], dict[str, str]] = {}
-_lock = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +62,7 @@ def check_draft(body: Mapping[str, Any], knowledge: Knowledge) -> Checked:
 
 def names_of(knowledge: Knowledge, scheme: str) -> dict[str, str]:
     """Return folded name -> CURIE of a scheme, made once for each knowledge."""
-    key = (knowledge.digest, scheme)
-    with _lock:
-        if key not in _tables:
-            while len(_tables) >= 24:
-                _tables.pop(next(iter(_tables)))
-            _tables[key] = name_table(knowledge, scheme)
-        return _tables[key]
+    return knowledge.made(("names", scheme), lambda k, key: name_table(k, key[1]))
 
 
 def rows_of(body: Mapping[str, Any], key: str) -> list[dict[str, Any]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
@@ -114,19 +113,9 @@ class Names:
         return Found(one.id, one.label, one.about, "" if same else said, rank == _NEARLY)
 
 
-_made: dict[tuple[str, str, str], Names] = {}
-_lock = threading.Lock()
-
-
 def names_in(kind: str, knowledge: Knowledge) -> Names:
     """Return the names of a kind, made once for each knowledge and language."""
-    key = (knowledge.digest, knowledge.language, kind)
-    with _lock:
-        if key not in _made:
-            while len(_made) >= 4 * len(KINDS):
-                _made.pop(next(iter(_made)))
-            _made[key] = Names(kind, knowledge)
-        return _made[key]
+    return knowledge.made(("names to find", kind), lambda k, key: Names(key[1], k))
 
 
 @router.get("/find")

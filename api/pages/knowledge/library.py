@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import cast
 from urllib.parse import quote
 
 from fastapi import Request
@@ -14,7 +14,6 @@ from markupsafe import Markup, escape
 
 from leastwise.api.documents import words
 from leastwise.api.documents.citations import titled
-from leastwise.api.http.state import adviser_of
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.reference.book import build_reference
@@ -176,21 +175,9 @@ class Paging:
         return cls(min(max(page, 1), max(1, -(-total // size))), size, total)
 
 
-_KEPT = 2  # a Library holds its adviser, so only the newest are kept
-_libraries: dict[int, Library] = {}
-_making = threading.Lock()
-
-
 def library_of(request: Request) -> Library:
-    """Return the library of the app's adviser, made when it is first asked for.
-
-    Apps over the same adviser share it.
-    """
-    adviser = adviser_of(request)
-    with _making:
-        known = _libraries.get(id(adviser))
-        if known is None or known.adviser is not adviser:
-            while len(_libraries) >= _KEPT:
-                _libraries.pop(next(iter(_libraries)))
-            known = _libraries[id(adviser)] = Library(adviser)
-        return known
+    """Return the library of the app's adviser; it stands on the app's state."""
+    state = request.app.state
+    if state.library.adviser is not state.adviser:  # the knowledge was exchanged
+        state.library = Library(state.adviser)
+    return cast(Library, state.library)

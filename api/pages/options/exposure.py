@@ -99,7 +99,7 @@ def _doses(request: Request, opened: Opened, *, wait: bool) -> Doses | None:
 
     if wait or not (opened.case and opened.case.packs):
         return make()
-    return plan_patience.patiently(make, plan_patience.PATIENCE_S)
+    return plan_patience.patiently(request, make, plan_patience.PATIENCE_S)
 
 
 def _pending(request: Request, opened: Opened) -> Response:

@@ -155,7 +155,7 @@ def _answer(request: Request, opened: Opened, policy: str, *, wait: bool) -> Ans
         return found
     if wait or not hasattr(request.app.state, "warmer"):
         return answer_of(request, opened, policy)
-    return patiently(lambda: answer_of(request, opened, policy), PATIENCE_S)
+    return patiently(request, lambda: answer_of(request, opened, policy), PATIENCE_S)
 
 
 def ids_of(answer: Answer) -> list[str]:

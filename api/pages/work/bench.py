@@ -74,6 +74,7 @@ def show_bench(
         ready = _ready(request, opened, wanted, undecided=undecided)
     else:
         ready = plan_patience.patiently(
+            request,
             lambda: _ready(request, opened, wanted, undecided=undecided),
             plan_patience.PATIENCE_S,
         )

@@ -52,6 +52,7 @@ def show_plan(
         plan = plan_patience.plan_of(request, opened, undecided=undecided)
     else:
         plan = plan_patience.patiently(
+            request,
             lambda: plan_patience.plan_of(request, opened, undecided=undecided),
             plan_patience.PATIENCE_S,
         )

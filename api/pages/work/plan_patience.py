@@ -22,15 +22,15 @@ __all__ = ["PATIENCE_S", "patiently", "plan_of"]
 T = TypeVar("T")
 #: How long a page waits, so that it answers within 300 ms.
 PATIENCE_S: Final = 0.15
-_BEHIND = ThreadPoolExecutor(max_workers=2, thread_name_prefix="plan")
 
 
-def patiently(make: Callable[[], T], seconds: float = PATIENCE_S) -> T | None:
+def patiently(request: Request, make: Callable[[], T], seconds: float = PATIENCE_S) -> T | None:
     """Return what *make* gives if it is ready in *seconds*, else None; it then goes on alone.
 
     What *make* raises in that time is raised here.
     """
-    work = _BEHIND.submit(make)
+    behind: ThreadPoolExecutor = request.app.state.behind
+    work = behind.submit(make)
     try:
         return work.result(timeout=seconds)
     except NotYet:

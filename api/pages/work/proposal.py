@@ -79,7 +79,11 @@ def show_proposal(request: Request, case: str, *, wait: bool = False) -> Respons
     if opened.case is None:
         return not_yet(request, opened, "proposal", TITLE)
     kept = words_of(request, case)
-    made = _made(request, opened, kept) if wait else patiently(lambda: _made(request, opened, kept))
+    made: tuple[Work, Report] | None
+    if wait:
+        made = _made(request, opened, kept)
+    else:
+        made = patiently(request, lambda: _made(request, opened, kept))
     if made is None:
         return render(
             request,
