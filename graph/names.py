@@ -32,6 +32,7 @@ SCHEMES = (
     "aim",
     "axis",
     "contact",
+    "equipment",
     "policy",
     "precedence",
     "claim",

@@ -49,6 +49,14 @@ KINDS = {
     "hangs-from": "hangs from",
     "fastened": "fastened to",
     "touches": "touches",
+    "enclosed-in": "enclosed in",
+    "one-cloth": "one cloth with",
+    "woven-in": "woven or worked into",
+    "painted-on": "painted or coated on",
+    "threaded-through": "threaded or laced through",
+    "tied": "tied to",
+    "near": "near without touching",
+    "apart": "lies apart from",
     "unknown": "touches in a way not known",
 }
 #: How a part or a contact can be marked, with what the mark is for.

@@ -27,6 +27,14 @@ KIND_WORDS = {
     "hangs-from": "hangs, at the arrow",
     "fastened": "fastened, can be opened",
     "touches": "touches, not joined",
+    "enclosed-in": "enclosed, not joined",
+    "one-cloth": "one cloth",
+    "woven-in": "woven or worked in",
+    "painted-on": "painted or coated on",
+    "threaded-through": "threaded or laced through",
+    "tied": "tied",
+    "near": "near, not touching",
+    "apart": "lies apart",
     "unknown": "not known how",
 }
 BARRIER_WORDS = ("barrier in place", "barrier possible", "no barrier possible")

@@ -42,6 +42,14 @@ STROKES: dict[str, tuple[tuple[float, str], ...]] = {
     "hangs-from": ((1.6, ""),),
     "fastened": ((4.2, "0.1 7.5"),),
     "touches": ((1.6, "14 4 2 4"),),
+    "enclosed-in": ((1.6, "10 3"),),
+    "one-cloth": ((7.0, ""),),
+    "woven-in": ((1.3, ""), (6.0, "3 3")),
+    "painted-on": ((4.2, ""),),
+    "threaded-through": ((2.2, "4 4"),),
+    "tied": ((1.3, ""), (6.0, "2 14")),
+    "near": ((1.3, "2 6"),),
+    "apart": ((1.0, "1 10"),),
 }
 
 

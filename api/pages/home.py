@@ -23,6 +23,8 @@ from leastwise.api.pages.forms import Form, title_of
 from leastwise.api.pages.page import check_form, render
 from leastwise.graph.case.demo import demo_names, read_demo
 from leastwise.graph.case.reading import load_text
+from leastwise.graph.case.record import FORM
+from leastwise.graph.case.written import carried_over
 from leastwise.graph.errors import CaseError, NotFound, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
 
@@ -83,7 +85,7 @@ def begin(request: Request, form: Form) -> Response:
     if errors:
         return _home(request, Typed(errors, title, name), status=422)
     body = {
-        "leastwise_case": 1,
+        "leastwise_case": FORM,
         "id": slug(title) or "case",
         "title": title,
         "demo": False,
@@ -104,7 +106,9 @@ def from_demo(request: Request, form: Form) -> Response:
         case = read_demo(_text(form, "demo"), adviser_of(request).knowledge)
     except NotFound as error:
         return _home(request, Typed({"demo": str(error)}), status=422)
-    return _created(request, case.model_dump(mode="json"), "begun from an invented case")
+    return _created(
+        request, carried_over(case.model_dump(mode="json")).data, "begun from an invented case"
+    )
 
 
 @router.post("/cases/import")
@@ -129,7 +133,8 @@ def take_in(request: Request, form: Form) -> Response:
     if problems and form.get("as_draft") != "yes":
         typed = Typed(text=text, found=_in_words(problems, body, knowledge), may_draft=True)
         return _home(request, typed, status=422)
-    return _created(request, body, "imported as a draft" if problems else "imported")
+    kept = carried_over(body).data
+    return _created(request, kept, "imported as a draft" if problems else "imported")
 
 
 def _home(

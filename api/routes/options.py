@@ -28,7 +28,7 @@ PolicyQuery = Annotated[
 ]
 
 EXAMPLE = {
-    "leastwise_case": 1,
+    "leastwise_case": 2,
     "id": "crushed-collar",
     "title": "A crushed silk collar",
     "demo": True,
@@ -37,8 +37,9 @@ EXAMPLE = {
         {
             "id": "collar",
             "name": "collar",
+            "fibre": [{"is": "silk", "identified": "certain"}],
+            "colour": "none",
             "lies_flat": "yes",
-            "materials": [{"material": "silk", "identified": "certain"}],
         }
     ],
     "damages": [{"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}],

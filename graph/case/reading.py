@@ -6,46 +6,45 @@ dropped silently.
 
 from __future__ import annotations
 
-import difflib
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from leastwise.graph.case.record import Case
+from leastwise.graph.case.contradictions import contradictions, none_and_named
+from leastwise.graph.case.implied import heading_of, state_headings
+from leastwise.graph.case.names import (
+    UNIDENTIFIED,
+    find_concept,
+    fold_name,
+    name_table,
+    resolve_names,
+)
+from leastwise.graph.case.record import HEADINGS, Case
 from leastwise.graph.case.text import load_text, read_text
+from leastwise.graph.case.written import carried_over
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.knowledge.languages import is_english
-from leastwise.graph.shacl.terms import split_literal
 
 __all__ = [
     "UNIDENTIFIED",
     "as_problem",
     "as_problems",
+    "case_from_data",
     "case_schema",
     "find_concept",
     "fold_name",
     "load_text",
     "name_table",
     "parse_case",
+    "problems_of",
     "read_case",
     "resolve_case",
     "show",
 ]
 
 MAX_BYTES = 8 * 1024 * 1024
-#: What stands in a record for a material that has no entry in the knowledge.
-UNIDENTIFIED = "material:unidentified"
-#: Schemes with groups that a record may not name; of materials it may name any.
-CLASS_OF = {
-    "agent": "lw:Agent",
-    "damage": "lw:Damage",
-    "technique": "lw:Technique",
-    "test": "lw:Test",
-}
 
 
 def read_case(path: Path, knowledge: Knowledge) -> Case:
@@ -81,162 +80,100 @@ def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Cas
 
 
 def case_from_data(data: object, knowledge: Knowledge) -> Case:
-    """Return the case held in plain lists and mappings.
+    """Return the case held in plain lists and mappings, of either form of the record.
 
     Raises:
-        CaseError: with every problem found.
+        CaseError: with every problem found, of shape and of names.
 
     """
     if not isinstance(data, dict):
         raise CaseError([Problem("the record", show(data), "a mapping of fields to values")])
+    carried = carried_over(data)
+    try:
+        return _read(carried.data, knowledge)
+    except CaseError as error:
+        raise CaseError([carried.as_written(problem) for problem in error.problems]) from error
+
+
+def _read(data: dict[str, Any], knowledge: Knowledge) -> Case:
+    silent = _silent(data)
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise CaseError(as_problems(error)) from error
-    return resolve_case(case, knowledge)
+        problems = [*as_problems(error), *silent]
+        known = {one.path for one in problems}
+        names = [one for one in resolve_names(data, knowledge) if one.path not in known]
+        raise CaseError([*problems, *names]) from error
+    return resolve_case(case, knowledge, silent)
+
+
+def _silent(data: Mapping[str, Any]) -> list[Problem]:
+    """Return the parts that say nothing at all of what they are made of."""
+    accepted = "at least 1 material, or a heading: fibre, colour, finish, structure, components"
+    rows = data.get("parts")
+    return [
+        Problem(f"parts[{i}].materials", show(part.get("materials", [])), accepted)
+        for i, part in enumerate(rows if isinstance(rows, list) else [])
+        if isinstance(part, dict)
+        and part.get("materials") in (None, [])
+        and not any(heading in part for heading in HEADINGS)
+    ]
+
+
+def problems_of(data: Mapping[str, Any], knowledge: Knowledge) -> tuple[Problem, ...]:
+    """Return every problem of a record; none if it can be read."""
+    try:
+        case_from_data(dict(data), knowledge)
+    except CaseError as error:
+        return error.problems
+    return ()
 
 
 def case_schema() -> dict[str, Any]:
-    """Return the JSON Schema of a case record."""
+    """Return the JSON Schema of a case record as it is written."""
     schema = Case.model_json_schema()
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
-def resolve_case(case: Case, knowledge: Knowledge) -> Case:
-    """Return the case with every material, damage and test named by its CURIE.
+def resolve_case(case: Case, knowledge: Knowledge, known: Sequence[Problem] = ()) -> Case:
+    """Return the case with every name replaced by its CURIE, and what nobody named as unknown.
+
+    Problems that are *known* already are told with those found.
 
     Raises:
-        CaseError: a name that the knowledge doesn't hold, a part that isn't listed, a twice-used
-            identifier; all of them at once.
+        CaseError: a name that the knowledge doesn't hold, a part that isn't listed, what can't be
+            meant; all of them at once.
 
     """
-    problems: list[Problem] = []
-    names = _Names(knowledge, problems)
     data = case.model_dump()
-    for i, part in enumerate(data["parts"]):
-        for j, one in enumerate(part["materials"]):
-            one["material"] = names.of(
-                f"parts[{i}].materials[{j}].material", one["material"], "material"
-            )
-    for i, damage in enumerate(data["damages"]):
-        damage["damage"] = names.of(f"damages[{i}].damage", damage["damage"], "damage")
-    for i, test in enumerate(data["tests"]):
-        test["test"] = names.of(f"tests[{i}].test", test["test"], "test")
-        if test["material"] is not None:
-            test["material"] = names.of(f"tests[{i}].material", test["material"], "material")
-        if test["agent"] is not None:
-            test["agent"] = names.of(f"tests[{i}].agent", test["agent"], "agent")
-        elif knowledge.is_true(test["test"], "lw:oneAgentAtATime"):
-            agents = ", ".join(knowledge.objects(test["test"], "lw:testsAgent"))
-            problems.append(Problem(f"tests[{i}].agent", "no agent", f"the agent tried: {agents}"))
-    for i, pack in enumerate(data["packs"]):
-        pack["technique"] = names.of(f"packs[{i}].technique", pack["technique"], "technique")
-    problems += _loose_ends(case)
+    problems = [*known, *resolve_names(data, knowledge)]
+    if not problems:
+        problems += _stated(data, knowledge)
+    if not isinstance(case.means.equipment, str):
+        data["means"]["equipment"] = [_key_of(one, knowledge) for one in case.means.equipment]
+    resolved = Case.model_validate(data)
+    problems += contradictions(resolved, knowledge)
     if problems:
         raise CaseError(problems)
-    return Case.model_validate(data)
+    return resolved
 
 
-def find_concept(name: str, scheme: str, knowledge: Knowledge) -> str | None:
-    """Return the CURIE that a user's name stands for: CURIE, key or a label in any language.
-
-    Case, spaces and hyphens don't matter. None if nothing fits.
-    """
-    return name_table(knowledge, scheme).get(fold_name(name))
-
-
-class _Names:
-    def __init__(self, knowledge: Knowledge, problems: list[Problem]) -> None:
-        self._knowledge, self._problems = knowledge, problems
-        self._tables: dict[str, dict[str, str]] = {}
-
-    def of(self, path: str, given: str, scheme: str) -> str:
-        if scheme not in self._tables:
-            self._tables[scheme] = name_table(self._knowledge, scheme)
-        table = self._tables[scheme]
-        found = table.get(fold_name(given))
-        if found is None:
-            near = difflib.get_close_matches(fold_name(given), table, n=3, cutoff=0.6)
-            close = list(dict.fromkeys(table[name] for name in near))
-            accepted = f"a {scheme} of the knowledge" + (
-                f"; near to it: {', '.join(close)}" if close else ""
-            )
-            if scheme == "material":
-                accepted += f"; where none fits, {UNIDENTIFIED} with your word in its note"
-            self._problems.append(Problem(path, repr(given), accepted))
-            return given
-        return found
+def _stated(data: dict[str, Any], knowledge: Knowledge) -> list[Problem]:
+    """Put the entries of each part under their headings; return what denies itself."""
+    problems: list[Problem] = []
+    for i, part in enumerate(data["parts"]):
+        for one in part["materials"]:
+            if one["heading"] == "unknown":
+                one["heading"] = heading_of(one["material"], knowledge)
+        problems += none_and_named(part, f"parts[{i}]")
+        state_headings(part, knowledge)
+    return problems
 
 
-def name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
-    """Return folded name -> CURIE of a scheme: CURIEs, keys and labels in any language."""
-    table: dict[str, str] = {}
-    prefix = f"{scheme}:"
-    members = knowledge.instances(CLASS_OF.get(scheme, "skos:Concept"))
-    concepts = [concept for concept in members if concept.startswith(prefix)]
-    for english in (False, True):  # an English label wins over one in another language
-        for predicate in ("skos:altLabel", "skos:prefLabel"):  # and a preferred label over others
-            for concept in concepts:
-                for label in knowledge.objects(concept, predicate):
-                    if label[:1] == '"' and is_english(label) is english:
-                        table[fold_name(split_literal(label)[0])] = concept
-    for concept in concepts:
-        table[fold_name(concept)] = table[fold_name(concept.removeprefix(prefix))] = concept
-    return table
-
-
-def fold_name(name: str) -> str:
-    """Return a name without the differences that don't matter: case, spaces, hyphens."""
-    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
-
-
-def _loose_ends(case: Case) -> Iterator[Problem]:
-    """Yield what doesn't fit together inside the record."""
-    parts = {part.id for part in case.parts}
-    listed = f" ({', '.join(sorted(parts))})" if len(parts) <= 12 else ""
-    accepted = f"the id of a part in parts{listed}"
-    for path, part in _named_parts(case):
-        if part not in parts:
-            yield Problem(path, repr(part), accepted)
-    yield from _twice("parts", [part.id for part in case.parts])
-    yield from _twice("damages", [damage.id for damage in case.damages])
-    made_from, made_to = case.object.made_from, case.object.made_to
-    if isinstance(made_from, int) and isinstance(made_to, int) and made_from > made_to:
-        yield Problem("object.made_from", str(made_from), f"a year up to made_to, {made_to}")
-    for i, contact in enumerate(case.contacts):
-        if contact.between[0] == contact.between[1]:
-            yield Problem(f"contacts[{i}].between", repr(contact.between[0]), "two different parts")
-    for i, damage in enumerate(case.damages):
-        for part, times in Counter(damage.parts).items():
-            if times > 1:
-                yield Problem(f"damages[{i}].parts", repr(part), "each part once")
-    damages = {damage.id for damage in case.damages}
-    for i, pack in enumerate(case.packs):
-        if pack.damage not in damages:
-            yield Problem(f"packs[{i}].damage", repr(pack.damage), "the id of a damage in damages")
-
-
-def _named_parts(case: Case) -> Iterator[tuple[str, str]]:
-    """Yield the path and the name of every mention of a part."""
-    for i, contact in enumerate(case.contacts):
-        yield from ((f"contacts[{i}].between[{j}]", end) for j, end in enumerate(contact.between))
-    for i, damage in enumerate(case.damages):
-        yield from ((f"damages[{i}].parts[{j}]", part) for j, part in enumerate(damage.parts))
-    for i, test in enumerate(case.tests):
-        yield f"tests[{i}].part", test.part
-    for i, pack in enumerate(case.packs):
-        for j, layer in enumerate(pack.stack.layers):
-            if layer.part is not None:
-                yield f"packs[{i}].stack.layers[{j}].part", layer.part
-
-
-def _twice(listing: str, ids: list[str]) -> Iterator[Problem]:
-    """Yield the ids of a list that were used before."""
-    seen: set[str] = set()
-    for i, one in enumerate(ids):
-        if one in seen:
-            yield Problem(f"{listing}[{i}].id", repr(one), "an id that is used once")
-        seen.add(one)
+def _key_of(equipment: str, knowledge: Knowledge) -> str:
+    """Return the key of a piece of equipment, or the text if no technique asks for it."""
+    found = find_concept(equipment, "equipment", knowledge)
+    return found.partition(":")[2] if found else equipment
 
 
 def as_problems(error: ValidationError) -> list[Problem]:
@@ -255,6 +192,8 @@ def as_problem(error: Any) -> Problem:
     """Turn one pydantic error into a path, what was given and what would be accepted."""
     path = _path(error["loc"])
     kind, context = error["type"], error.get("ctx", {})
+    if path == "leastwise_case" and kind == "literal_error":
+        return Problem(path, show(error.get("input")), "2, or 1 for the first form")
     if kind == "missing":
         return Problem(path, "a missing field", "a value for this field")
     if kind == "extra_forbidden":
@@ -263,6 +202,8 @@ def as_problem(error: Any) -> Problem:
 
 
 def _accepted(kind: str, context: dict[str, Any], message: str) -> str:
+    if kind == "string_type":
+        return "text; put quotes round a number or a date"
     if kind in ("literal_error", "enum"):
         return f"one of {context.get('expected')}"
     if kind == "string_pattern_mismatch":

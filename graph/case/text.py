@@ -86,14 +86,10 @@ def _read_json(text: str) -> Written:
     data = json.loads(text)
     if _depth(data) > MAX_DEPTH:
         raise _too_deep()
-    lines: dict[str, int] = {}
-    problems: list[Problem] = []
-    for path, line in _JsonPlaces(text).value():
-        if path in lines:
-            problems.append(_twice(path, lines[path], line))
-        lines.setdefault(path, line)
-    if problems:
-        raise CaseError(problems)
+    places = _JsonPlaces(text)
+    lines = dict(places.value())
+    if places.problems:
+        raise CaseError(places.problems)
     return Written(data, lines)
 
 
@@ -101,6 +97,7 @@ class _JsonPlaces:
     """Finds the line of every key and element of JSON that is known to be valid and shallow."""
 
     def __init__(self, text: str) -> None:
+        self.problems: list[Problem] = []
         self._words: list[tuple[str, int]] = []
         line = 1
         for match in _JSON_WORD.finditer(text):
@@ -119,12 +116,17 @@ class _JsonPlaces:
             yield from self._elements(path)
 
     def _members(self, path: str) -> Iterator[tuple[str, int]]:
+        first: dict[str, int] = {}
         while True:
             word, line = self._take()
             if word == "}":
                 return
             if word != ",":
-                inner = _inside(path, json.loads(word))
+                key = json.loads(word)
+                inner = _inside(path, key)
+                if key in first:
+                    self.problems.append(_twice(inner, first[key], line))
+                first.setdefault(key, line)
                 yield inner, line
                 self._take()  # the colon
                 yield from self.value(inner)

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from leastwise.graph.case import reading
 from leastwise.graph.case.demo import read_demo
+from leastwise.graph.case.names import Names
 from leastwise.graph.case.record import UNKNOWN, Case, LongText, Slug, Text, Tri, Unknown
 from leastwise.graph.errors import CaseError, LeastwiseError, NotFound, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -209,7 +210,7 @@ def _resolved(proposal: Proposal, case: Case, knowledge: Knowledge) -> Proposal:
     """Return the proposal with every technique named by its CURIE, and damages that are there."""
     damages = [d.id for d in case.damages]
     problems: list[Problem] = []
-    names = reading._Names(knowledge, problems)
+    names = Names(knowledge, problems)
 
     steps = []
     for i, step in enumerate(proposal.steps):

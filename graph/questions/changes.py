@@ -95,14 +95,19 @@ def _identified(case: Case, change: Change, result: str) -> Case:
     if result != "good":
         return case
 
+    found = {
+        "identified": "certain",
+        "material": change.value or change.material,
+        "choice": "",
+        "implied": False,
+    }
+
     def settle(part: Part) -> Part:
+        settled = {m.choice for m in part.materials if m.material == change.material} - {""}
         known = [
-            m.model_copy(
-                update={"identified": "certain", "material": change.value or change.material}
-            )
-            if m.material == change.material
-            else m
+            m.model_copy(update=found) if m.material == change.material else m
             for m in part.materials
+            if m.material == change.material or m.choice not in settled
         ]
         return part.model_copy(update={"materials": known})
 

@@ -16,7 +16,6 @@ from leastwise.graph.case.record import Case, Constituent, Part, TestDone
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
-from leastwise.graph.weighing.unnamed import unnamed
 
 __all__ = ["Exposure", "ExposureTracer", "expected_harm"]
 
@@ -172,18 +171,11 @@ class ExposureTracer:
             nothing = self.catalogue.agents[agent].means_nothing_for
             found = self._seen[part, agent] = tuple(
                 self._reaction(part, constituent, agent)
-                for constituent in self._made_of[part]
+                for constituent in self._parts[part].materials
                 if nothing.isdisjoint(self.catalogue.knowledge.broader(constituent.material))
                 and constituent.material not in self.catalogue.absences
             )
         return found
-
-    @cached_property
-    def _made_of(self) -> Mapping[str, tuple[Constituent, ...]]:
-        """Return the constituents of each part, with what it must hold but nobody has named."""
-        return {
-            part.id: (*part.materials, *unnamed(part, self.catalogue)) for part in self.case.parts
-        }
 
     def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
         material = constituent.material
@@ -196,22 +188,25 @@ class ExposureTracer:
             "unknown" if unidentified else constituent.identified,
             sensitivity,
             _state(sensitivity, unidentified=unidentified),
-            *self._tested(part, material, agent),
+            *self._tested(part, constituent, agent),
         )
 
-    def _tested(self, part: str, material: str, agent: str) -> tuple[str, tuple[str, ...]]:
+    def _tested(self, part: str, one: Constituent, agent: str) -> tuple[str, tuple[str, ...]]:
         """Return what the tests on this material of this part say of *agent*.
 
         A test made on the whole part counts for each material that it can test, and one made
-        on a broader material (on dye, where the part holds madder) for all that it takes in. A
-        test that shows the agent directly outranks one that speaks of it by inference, and a
-        bad result outranks an inconclusive one, which outranks a good one.
+        on a broader material (on dye, where the part holds madder) for all that it takes in; one
+        made on a colour that is named by its look counts for that colour. A test that shows the
+        agent directly outranks one that speaks of it by inference, and a bad result outranks an
+        inconclusive one, which outranks a good one.
         """
-        groups = set(self.catalogue.knowledge.broader(material))
+        groups = set(self.catalogue.knowledge.broader(one.material))
         relevant = [
             (self.catalogue.tests[done.test], done)
             for done in self._tests_on.get(part, ())
-            if (done.material is None or done.material in groups) and self._can_test(done, groups)
+            if (done.material is None or done.material in groups)
+            and one.is_meant_by(done.colour)
+            and self._can_test(done, groups)
         ]
         direct = [(t, d) for t, d in relevant if agent in t.tests_agent]
         inferred = [(t, d) for t, d in relevant if agent in (t.clears | t.bars)]
@@ -227,6 +222,8 @@ class ExposureTracer:
 
 
 def _says(test: Test, done: TestDone, agent: str) -> str:
+    if done.result == "not-judged":
+        return "untested"  # it identified or measured something
     if done.agent not in (None, agent):
         return "untested"  # a trial of one agent says nothing of another
     if done.agent is None and test.one_agent_at_a_time:

@@ -143,7 +143,7 @@ def _write_object(case: Case, rows: Rows, me: str) -> None:
 
 def _write_aim(case: Case, rows: Rows, me: str) -> None:
     aim = case.aim
-    rows.add(me, lw("aim"), term_of(f"aim:{aim.purpose}"))
+    rows.add(me, lw("aim"), *(term_of(f"aim:{one}") for one in aim.purposes))
     rows.add(me, lw("mounting"), value_term(aim.mounting))
     rows.add(me, lw("travels"), _TRI[aim.travels])
     rows.add(me, lw("rhControlled"), _TRI[aim.rh_controlled])
@@ -224,9 +224,9 @@ def _write_tests(case: Case, rows: Rows, me: str) -> None:
             rows.add(node, lw("material"), term_of(done.material))
         if done.agent is not None:
             rows.add(node, lw("agent"), term_of(done.agent))
-        rows.add(
-            part_term(case, done.part), lw(f"tested{done.result.capitalize()}"), term_of(done.test)
-        )
+        if done.result != "not-judged":
+            name = lw(f"tested{done.result.capitalize()}")
+            rows.add(part_term(case, done.part), name, term_of(done.test))
 
 
 def write_options(

@@ -226,10 +226,10 @@ def test_the_form_shows_every_contact_as_a_sentence_with_its_answers(
     case = keep().id
     text = client.get(f"/cases/{case}/contacts").text
     assert "trimming of the top tier sewn through top tier of the overskirt" in text
-    assert text.count('class="piece contact"') == 9  # eight, and an empty one
+    assert text.count('class="piece contact"') == 10  # nine, and an empty one
     assert 'name="contacts.7.parting" value="done" checked' in text
     assert "Joined by a line of stitching" in text  # the kinds are explained
-    assert "<caption>8 contacts" in text
+    assert "<caption>9 contacts" in text
 
 
 def test_a_form_sent_unchanged_changes_nothing(
@@ -257,22 +257,23 @@ def test_contacts_are_added_turned_and_removed_without_a_script(
     kept = keep()
     case, path = kept.id, f"/cases/{kept.id}/contacts"
     sent = fields_of(client, case, kept.body, 1)
-    new = {"contacts.8.between.0": "belt", "contacts.8.between.1": "skirt"}
+    new = {"contacts.9.between.0": "belt", "contacts.9.between.1": "skirt"}
     answer = client.post(path, data=sent | new | {"add": "contacts"}, follow_redirects=False)
-    assert answer.headers["location"].endswith("?open=9#contacts.9.between.0")
+    assert answer.headers["location"].endswith("?open=10#contacts.10.between.0")
     body = store.read(case).body
-    assert body["contacts"][8] == {
+    assert body["contacts"][9] == {
         "between": ["belt", "skirt"],
         "kind": "unknown",
         "barrier": "unknown",
         "parting": "unknown",
+        "colour": "",
         "note": "",
     }
     sent = fields_of(client, case, body, 2)
-    client.post(path, data=sent | {"turn": "contacts.8"})
-    assert store.read(case).body["contacts"][8]["between"] == ["skirt", "belt"]
+    client.post(path, data=sent | {"turn": "contacts.9"})
+    assert store.read(case).body["contacts"][9]["between"] == ["skirt", "belt"]
     sent = fields_of(client, case, store.read(case).body, 3)
-    client.post(path, data=sent | {"remove": "contacts.8"})
+    client.post(path, data=sent | {"remove": "contacts.9"})
     assert store.read(case).body["contacts"] == kept.body["contacts"]
 
 
@@ -364,7 +365,7 @@ def test_two_clicks_in_the_network_add_a_contact_and_the_drawing_follows(
     assert (last["between"], last["kind"]) == (["belt", "skirt"], "lies-on")
     assert "belt lies on satin skirt" in page.locator("#network-table").text_content()
     page.locator("#add-contact").click()  # a further one, by keyboard
-    assert page.evaluate("document.activeElement.name") == "contacts.9.between.0"
+    assert page.evaluate("document.activeElement.name") == "contacts.10.between.0"
     for width in (820, 390):
         page.set_viewport_size({"width": width, "height": 900})
         assert overflow(page) == []

@@ -75,7 +75,7 @@ def test_every_field_of_the_format_can_be_entered(
     test = {
         "tests.0.test": "water spot test",
         "tests.0.part": "bodice",
-        "tests.0.material": "silk",
+        "tests.0.material": "tulle",
         "tests.0.result": "good",
         "tests.0.date": "2026-11-20",
         "tests.0.by": "A. B.",

@@ -6,21 +6,11 @@ can't be read is *wrong* and told beside its field.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationError
-
-from leastwise.graph.case.reading import (
-    UNIDENTIFIED,
-    as_problems,
-    fold_name,
-    name_table,
-    resolve_case,
-    show,
-)
+from leastwise.graph.case.reading import case_from_data, name_table, show
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -45,17 +35,12 @@ def check_draft(body: Mapping[str, Any], knowledge: Knowledge) -> Checked:
     Names of materials, damages, tests and agents are looked up even while other fields are
     missing, so that an error stands beside its field from the first save.
     """
-    problems: list[Problem]
     try:
-        case = resolve_case(Case.model_validate(dict(body)), knowledge)
-    except ValidationError as error:
-        problems = _most_exact(as_problems(error))
-        known = {one.path for one in problems}
-        problems += [p for p in _names_and_parts(body, knowledge) if p.path not in known]
+        return Checked(case_from_data(dict(body), knowledge))
     except CaseError as error:
-        problems = list(error.problems)
-    else:
-        return Checked(case)
+        problems = _most_exact(list(error.problems))
+    known = {one.path for one in problems}
+    problems += [p for p in _parts_meant(body) if p.path not in known]
     missing = tuple(one for one in problems if one.given in _BLANK)
     return Checked(None, missing, tuple(one for one in problems if one.given not in _BLANK))
 
@@ -83,19 +68,15 @@ def _most_exact(problems: list[Problem]) -> list[Problem]:
     ]
 
 
-def _names_and_parts(body: Mapping[str, Any], knowledge: Knowledge) -> Iterator[Problem]:
+def _parts_meant(body: Mapping[str, Any]) -> Iterator[Problem]:
+    """Yield the mentions of parts that aren't listed; told even while other fields are missing."""
     parts = {row.get("id") for row in rows_of(body, "parts") if isinstance(row.get("id"), str)}
-    for i, row in enumerate(rows_of(body, "parts")):
-        for j, one in enumerate(rows_of(row, "materials")):
-            yield from _name(f"parts[{i}].materials[{j}].material", one, "material", knowledge)
-    for i, row in enumerate(rows_of(body, "damages")):
-        yield from _name(f"damages[{i}].damage", row, "damage", knowledge)
-        named = row.get("parts")
-        for j, part in enumerate(named if isinstance(named, list) else []):
-            yield from _part(f"damages[{i}].parts[{j}]", part, parts)
+    for key in ("damages", "needs"):
+        for i, row in enumerate(rows_of(body, key)):
+            named = row.get("parts")
+            for j, part in enumerate(named if isinstance(named, list) else []):
+                yield from _part(f"{key}[{i}].parts[{j}]", part, parts)
     for i, row in enumerate(rows_of(body, "tests")):
-        for kind in ("test", "material", "agent"):
-            yield from _name(f"tests[{i}].{kind}", row, kind, knowledge)
         if row.get("part"):
             yield from _part(f"tests[{i}].part", row["part"], parts)
     for i, row in enumerate(rows_of(body, "contacts")):
@@ -103,22 +84,6 @@ def _names_and_parts(body: Mapping[str, Any], knowledge: Knowledge) -> Iterator[
         for j, part in enumerate(ends if isinstance(ends, list) else []):
             if part:
                 yield from _part(f"contacts[{i}].between[{j}]", part, parts)
-
-
-def _name(path: str, row: Mapping[str, Any], kind: str, knowledge: Knowledge) -> Iterator[Problem]:
-    given = row.get(kind)
-    if not isinstance(given, str) or not given.strip():
-        return
-    table = names_of(knowledge, kind)
-    if fold_name(given) in table:
-        return
-    near = difflib.get_close_matches(fold_name(given)[:80], table, n=3, cutoff=0.6)
-    labels = list(dict.fromkeys(knowledge.label(table[name]) for name in near))
-    hint = f"; near to it: {', '.join(labels)}" if labels else ""
-    if kind == "material":
-        other = knowledge.label(UNIDENTIFIED)
-        hint += f"; where none fits, {other}, with your word in its note"
-    yield Problem(path, show(given), f"a {kind} of the knowledge{hint}")
 
 
 def _part(path: str, given: object, parts: set[Any]) -> Iterator[Problem]:

@@ -48,7 +48,7 @@ PARTING_WORDS = (
 #: A wider drawing stands above the rows instead of beside them.
 WIDEST_BESIDE = 640.0
 #: What a row says as long as nobody has said otherwise.
-BLANK = {"kind": "unknown", "barrier": "unknown", "parting": "unknown", "note": ""}
+BLANK = {"kind": "unknown", "barrier": "unknown", "parting": "unknown", "colour": "", "note": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,7 @@ class Row:
     kind: str
     barrier: str
     parting: str
+    colour: str
     note: str
     said: str
     choices: tuple[Markup, Markup] = field(repr=False)
@@ -218,7 +219,17 @@ def _row(
     said = f"{first or '…'} {KINDS.get(kind, kind)} {second or '…'}" if any(ends) else ""
     choices = (_options(parts, ends[0]), _options(parts, ends[1]))
     barrier, parting = _text(row, "barrier"), _text(row, "parting")
-    return Row(number, ends, kind, barrier, parting, _text(row, "note"), said, choices)
+    return Row(
+        number,
+        ends,
+        kind,
+        barrier,
+        parting,
+        _text(row, "colour"),
+        _text(row, "note"),
+        said,
+        choices,
+    )
 
 
 def _options(parts: list[tuple[str, str]], chosen: str) -> Markup:

@@ -137,8 +137,18 @@ MATERIAL = (
     ),
     Entry("note", "text", "Note"),
 )
+STATED: Final[Options] = (
+    ("not-examined", "as named above, or not examined"),
+    ("named", "as named above"),
+    ("none", "none, as has been looked at"),
+)
 PART = (
     Entry("name", "text", "Name of the part", "e.g. top tier of the overskirt"),
+    Entry("fibre", "choice", "Fibre", options=STATED, blank="not-examined"),
+    Entry("colour", "choice", "Colour", "None if undyed", options=STATED, blank="not-examined"),
+    Entry("finish", "choice", "Finish", options=STATED, blank="not-examined"),
+    Entry("structure", "choice", "Structure", options=STATED, blank="not-examined"),
+    Entry("components", "choice", "Components", options=STATED, blank="not-examined"),
     Entry("lies_flat", "tri", "Can it be laid flat without strain?", options=TRI, blank="unknown"),
     Entry("reverse_reachable", "tri", "Can its back be reached?", options=TRI, blank="unknown"),
     Entry(
@@ -255,6 +265,7 @@ TEST = (
             ("good", "good"),
             ("bad", "bad"),
             ("inconclusive", "inconclusive"),
+            ("not-judged", "identified or measured something; says nothing of harm"),
         ),
     ),
     Entry("date", "date", "Tested on", "YYYY-MM-DD", blank="unknown"),
@@ -310,6 +321,11 @@ AIM = (
             ("loan", "loan"),
             ("storage", "storage"),
             ("transport", "transport"),
+            ("wearing", "wearing"),
+            ("handling-and-teaching", "handling and teaching"),
+            ("ending-an-infestation", "ending an infestation"),
+            ("making-safe", "making safe for people"),
+            ("unknown", "not known yet"),
         ),
     ),
     Entry(

@@ -296,14 +296,25 @@ class RecordSections:
         on.append(self.part_name(one.part))
         agent = f" ({k.label(one.agent)})" if one.agent else ""
         texts = (
-            f"{k.label(one.test)}{agent}",
+            f"{one.other or k.label(one.test)}{agent}",
             " of ".join(on),
-            one.result,
+            self._found(one),
             said(one.date) or "not recorded",
             one.by.strip() or "not recorded",
             one.note.strip(),
         )
         return tuple(Line(text) for text in texts)
+
+    def _found(self, one: Done) -> str:
+        """Return what a test showed, in words: the result, what was identified, read, done."""
+        said: list[str] = [] if one.result == "not-judged" else [one.result]
+        if one.identified:
+            said.append(f"identified as {self.knowledge.label(one.identified)}")
+        if one.reading:
+            said.append(f"{one.reading.value:g} {one.reading.unit}")
+        if one.effect:
+            said.append(f"effect: {one.effect}")
+        return "; ".join(said)
 
 
 def _handling(part: Part) -> str:

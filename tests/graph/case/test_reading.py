@@ -76,8 +76,8 @@ BASE = {
         ({"aim": {"purpose": "study", "lux": -3}}, "aim.lux", "greater than or equal to 0"),
         ({"aim": {"purpose": "study", "luxx": 3}}, "aim.luxx", "a field that the format has"),
         ({"id": "Not A Slug"}, "id", "lower-case letters"),
-        ({"leastwise_case": 2}, "leastwise_case", "1"),
-        ({"title": None}, "title", "valid string"),
+        ({"leastwise_case": 3}, "leastwise_case", "2, or 1"),
+        ({"title": None}, "title", "text"),
         (
             {"contacts": [{"between": ["a", "zz"], "kind": "stitched"}]},
             "contacts[0].between[1]",

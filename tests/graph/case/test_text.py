@@ -41,6 +41,12 @@ def test_a_key_given_twice_far_inside_is_refused_with_its_path() -> None:
     assert refused(js, is_json=True)[0].path == "a[0].c.d"
 
 
+def test_keys_that_only_look_like_one_path_are_no_fault() -> None:
+    for text in ('{"a.b": 1, "a": {"b": 2}}', '{"": {"": 1}}', '{"a": [1], "a[0]": 2}'):
+        assert read_text(text, is_json=True).data == json.loads(text)
+    assert read_text("a.b: 1\na: {b: 2}\n", is_json=False).data == {"a.b": 1, "a": {"b": 2}}
+
+
 def test_the_same_key_in_two_rows_is_no_fault() -> None:
     assert read_text("a:\n  - {b: 1}\n  - {b: 2}\n", is_json=False).data == {
         "a": [{"b": 1}, {"b": 2}]

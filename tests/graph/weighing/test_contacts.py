@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leastwise.api.drawings.network import KINDS as DRAWN
 from leastwise.graph import Adviser
-from leastwise.graph.case.record import Case, Contact
+from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Agent, ContactKind
+from leastwise.graph.questions.exposure_values import COMES, TOUCH
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
 
 BOTH = frozenset({"lw:Barrier", "lw:Parting"})
@@ -41,7 +42,7 @@ CHAIN = [("a", "b"), ("b", "c"), ("c", "d"), ("d", "e")]
 def network(*contacts: dict[str, object]) -> ContactNetwork:
     case = Case.model_validate(
         {
-            "leastwise_case": 1,
+            "leastwise_case": 2,
             "id": "x",
             "title": "x",
             "object": {"name": "x"},
@@ -171,10 +172,9 @@ def test_what_passes_which_contact_and_which_way(
 
 
 def test_every_kind_of_contact_of_a_record_is_known_and_the_unknown_one_passes_all() -> None:
-    kinds = get_args(Contact.model_fields["kind"].annotation)
     manners = {manner for kind in KINDS.values() for manner in kind.passes}
 
-    assert set(kinds) == set(KINDS)
+    assert set(COMES) == set(TOUCH) == set(DRAWN) == set(KINDS)
     assert set(KINDS["unknown"].passes) == manners
     assert {passage.dose_loss for passage in KINDS["unknown"].passes.values()} == {0}
 
@@ -253,7 +253,7 @@ contacts = st.lists(
     st.builds(
         lambda pair, kind, barrier: contact(*pair, kind, barrier=barrier),
         st.lists(st.sampled_from(NAMES), min_size=2, max_size=2, unique=True),
-        st.sampled_from(sorted(get_args(Contact.model_fields["kind"].annotation))),
+        st.sampled_from(sorted(DRAWN)),
         st.sampled_from(["in-place", "possible", "impossible", "unknown"]),
     ),
     max_size=8,
