@@ -37,8 +37,9 @@ __all__ = [
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
-#: What a policy that says nothing of open points counts with (common practice, our judgement).
-POINT_HOLDS, FALLING_BACK_COSTS = 0.8, 0.5
+#: What a policy that says nothing of open points counts with: half of them hold, out of
+#: ignorance; falling back costs half of the worst burden (our judgement).
+POINT_HOLDS, FALLING_BACK_COSTS = 0.5, 0.5
 #: The headings under which options stand: they meet the aim, help in part, don't help, are out.
 MEETS, HELPS, IDLE, OUT = range(4)
 
