@@ -19,12 +19,12 @@ from leastwise.graph.knowledge.concepts import Technique
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.exposure import Exposure
-from leastwise.graph.weighing.findings import Finding, find, find_all
+from leastwise.graph.weighing.findings import CaseData, Finding, Found, find_all
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Mend
 
-__all__ = ["Course", "Courses", "find_courses"]
+__all__ = ["Course", "Courses", "find_courses", "find_courses_of"]
 
 #: So many times acts are added, since one may only show what else stands in the way.
 ROUNDS = 4
@@ -64,11 +64,20 @@ class Course:
         return (tests or [m.what for m in mends] or [finding.rule.id])[0]
 
     @property
+    def verdict(self) -> str:
+        """The verdict that the arguments come to; see :mod:`leastwise.graph.weighing.argument`.
+
+        With nothing but findings to argue from, the grounded labelling says just this.
+        """
+        effects = {f.rule.effect for f in self.attacks}
+        if "defeats" in effects:
+            return "defeated"
+        return "undecided" if effects else "accepted"
+
+    @property
     def standing(self) -> tuple[int, int]:
         """How the course stands, less being better: verdict, number of attacks."""
-        effects = {f.rule.effect for f in self.attacks}
-        verdict = "defeated" if "defeats" in effects else ("undecided" if effects else "accepted")
-        return VERDICT_ORDER[verdict], len(self.attacks)
+        return VERDICT_ORDER[self.verdict], len(self.attacks)
 
 
 class Courses(NamedTuple):
@@ -78,22 +87,40 @@ class Courses(NamedTuple):
     record: tuple[Finding, ...]
 
 
+#: A case as recorded, with the candidates to look at in it.
+Start = tuple[Setting, Sequence[Candidate]]
+
+
 def find_courses(setting: Setting, candidates: Sequence[Candidate], book: RuleBook) -> Courses:
     """Return each candidate as a course: with the acts that help it, else as it is."""
-    data = setting.data(candidates)
-    found = find(data, book)
-    courses = {
-        c.id: Course(c, data.exposures[c.id], found.get(c.id, ()), setting) for c in candidates
-    }
-    tried = list(courses.values())
+    return find_courses_of([(setting, candidates)], book)[0]
+
+
+def find_courses_of(starts: Sequence[Start], book: RuleBook) -> list[Courses]:
+    """Return the courses of several cases, or variants of one, weighed together.
+
+    Each is what :func:`find_courses` finds alone. The ids of the cases have to differ.
+    """
+    batch = [setting.data(candidates) for setting, candidates in starts]
+    found = find_all(batch, book)
+    tried = [
+        list(_courses(data, of_case, setting))
+        for data, of_case, (setting, _) in zip(batch, found, starts, strict=True)
+    ]
+    best = [{course.candidate.id: course for course in courses} for courses in tried]
     for _ in range(ROUNDS):
-        tried = list(_enabled(tried, setting, book))
-        if not tried:
+        tried = _enabled(tried, [setting for setting, _ in starts], book)
+        if not any(tried):
             break
-        for course in tried:
-            if _helps(course, courses[course.candidate.id]):
-                courses[course.candidate.id] = course
-    return Courses(courses, found.get("", ()))
+        for mine, courses in zip(best, tried, strict=True):
+            better = [c for c in courses if _helps(c, mine[c.candidate.id])]
+            mine.update({c.candidate.id: c for c in better})
+    return [Courses(mine, of_case.get("", ())) for mine, of_case in zip(best, found, strict=True)]
+
+
+def _courses(data: CaseData, found: Found, setting: Setting) -> Iterator[Course]:
+    for c in data.candidates:
+        yield Course(c, data.exposures[c.id], found.get(c.id, ()), setting)
 
 
 def _helps(course: Course, before: Course) -> bool:
@@ -101,18 +128,32 @@ def _helps(course: Course, before: Course) -> bool:
     return course.standing < before.standing and course.standing[0] < VERDICT_ORDER["defeated"]
 
 
-def _enabled(courses: Iterable[Course], base: Setting, book: RuleBook) -> Iterator[Course]:
-    """Yield the courses for which there are further acts, with these done, weighed in one go."""
-    by_acts: dict[tuple[Act, ...], list[Candidate]] = {}
+def _enabled(
+    tried: Sequence[Sequence[Course]], bases: Sequence[Setting], book: RuleBook
+) -> list[list[Course]]:
+    """Return for each case the courses for which there are further acts, with these done."""
+    settings: list[tuple[int, Setting]] = []
+    batch: list[CaseData] = []
+    for number, (courses, base) in enumerate(zip(tried, bases, strict=True)):
+        for acts, candidates in _by_acts(courses, base).items():
+            setting = base.after(acts, f"with-{len(batch)}")
+            settings.append((number, setting))
+            batch.append(setting.data(candidates))
+    enabled: list[list[Course]] = [[] for _ in bases]
+    found = find_all(batch, book)
+    for (number, setting), data, of_case in zip(settings, batch, found, strict=True):
+        enabled[number] += _courses(data, of_case, setting)
+    return enabled
+
+
+def _by_acts(courses: Iterable[Course], base: Setting) -> dict[tuple[Act, ...], list[Candidate]]:
+    """Return the candidates with the acts that may help them, by these acts."""
+    found: dict[tuple[Act, ...], list[Candidate]] = {}
     for course in courses:
         acts = (*course.candidate.acts, *_further_acts(course, base))
         if len(acts) > len(course.candidate.acts):
-            by_acts.setdefault(acts, []).append(replace(course.candidate, acts=acts))
-    settings = [base.after(acts, f"with-{n}") for n, acts in enumerate(by_acts)]
-    batch = [s.data(cs) for s, cs in zip(settings, by_acts.values(), strict=True)]
-    for setting, data, found in zip(settings, batch, find_all(batch, book), strict=True):
-        for c in data.candidates:
-            yield Course(c, data.exposures[c.id], found.get(c.id, ()), setting)
+            found.setdefault(acts, []).append(replace(course.candidate, acts=acts))
+    return found
 
 
 def _further_acts(course: Course, base: Setting) -> list[Act]:

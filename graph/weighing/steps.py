@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,46 +12,57 @@ from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.argument import ArgumentGraph, argue
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
-from leastwise.graph.weighing.courses import Course, Courses, find_courses
+from leastwise.graph.weighing.courses import Course, Courses, find_courses, find_courses_of
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import CaseData, Finding
 from leastwise.graph.weighing.ranking import Policy, Score, score
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Settler
 
-__all__ = ["Steps"]
+__all__ = ["Steps", "steps_of"]
 
 
 @dataclass(frozen=True)
 class Steps:
-    """The steps for one case; *only* is a damage or an option to look at alone, "" for all."""
+    """The steps for one case.
+
+    *only* is a damage or an option to look at alone, or several options, "" for all; *start* and
+    *found* are what is at hand already, from the whole case or from a batch.
+    """
 
     case: Case
     catalogue: Catalogue
     rules: RuleBook
     policy: Policy
-    only: str = ""
+    only: str | frozenset[str] = ""
+    start: Setting | None = None
+    found: Courses | None = None
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
-        part = Steps(self.case, self.catalogue, self.rules, self.policy, only)
-        shared = ("setting", "computed", "_courses", "scores", "data")
-        part.__dict__.update({name: getattr(self, name) for name in shared})
-        return part
+        return replace(self, only=only, start=self.setting, found=self._courses)
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """Return the options as courses: each technique with the acts that make it possible."""
-        return tuple(self.courses[one.id].candidate for one in self._plain)
+        return tuple(self.courses[one.id].candidate for one in self.plain)
 
     @cached_property
-    def _plain(self) -> tuple[Candidate, ...]:
+    def plain(self) -> tuple[Candidate, ...]:
+        """Return the options as they come, before any act is done for them."""
         found = find_candidates(self.case, self.catalogue)
-        return tuple(c for c in found if self.only in ("", c.id, c.damage.id))
+        return tuple(c for c in found if self._is_wanted(c))
+
+    def _is_wanted(self, c: Candidate) -> bool:
+        if isinstance(self.only, str):
+            return self.only in ("", c.id, c.damage.id)
+        return c.id in self.only
 
     @cached_property
     def setting(self) -> Setting:
         """Return the case as it was recorded, with what reads it."""
+        if self.start is not None:
+            return self.start
         doses = {
             key: {part: decided.dose for part, decided in found.items()}
             for key, found in self.computed.items()
@@ -70,7 +82,9 @@ class Steps:
 
     @cached_property
     def _courses(self) -> Courses:
-        return find_courses(self.setting, self._plain, self.rules)
+        if self.found is not None:
+            return self.found
+        return find_courses(self.setting, self.plain, self.rules)
 
     @property
     def courses(self) -> dict[str, Course]:
@@ -111,3 +125,36 @@ class Steps:
     def argue(self, c: Candidate) -> ArgumentGraph:
         """Return the arguments on an option, with their labels and so its verdict."""
         return argue(c.technique.label, self.findings.get(c.id, ()), self.courses[c.id].exposures)
+
+    def verdict(self, option: str) -> str:
+        """Return the verdict of an option, without putting its arguments into words."""
+        return self.courses[option].verdict
+
+
+def steps_of(
+    cases: Sequence[Case],
+    catalogue: Catalogue,
+    rules: RuleBook,
+    policy: Policy,
+    only: Collection[str] = (),
+) -> list[Steps]:
+    """Return the steps of several cases, or variants of one, weighed in one go.
+
+    *only* are the options to look at, all of them if none is named. Each is what it is alone; the
+    cases may share an id, to which a number is added.
+    """
+    batch = [
+        Steps(
+            case.model_copy(update={"id": f"{case.id}-{n}"}),
+            catalogue,
+            rules,
+            policy,
+            frozenset(only) or "",
+        )
+        for n, case in enumerate(cases)
+    ]
+    found = find_courses_of([(one.setting, one.plain) for one in batch], rules)
+    return [
+        replace(one, start=one.setting, found=courses)
+        for one, courses in zip(batch, found, strict=True)
+    ]
