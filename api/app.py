@@ -42,6 +42,7 @@ from leastwise.api.settings import Settings
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
+from leastwise.graph.version import program_version
 
 __all__ = ["create_app"]
 
@@ -104,7 +105,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     guard = Guard(access_table())
     app = FastAPI(
         title="Leastwise",
-        version="0.1.0",
+        version=program_version(),
         description=DESCRIPTION,
         docs_url=None,
         redoc_url=None,

@@ -70,11 +70,17 @@ class OverlayView:
 
 @dataclass(frozen=True, slots=True)
 class KnowledgeStamp:
-    """Which knowledge and rules an answer came from; the same digests give the same answer."""
+    """Which program, knowledge and rules an answer came from; the same give the same answer."""
 
+    program: str  # version
     knowledge: str
     rules: str
     overlays: list[OverlayView]
+
+    @property
+    def in_words(self) -> str:
+        """The stamp as a line of text."""
+        return f"Leastwise {self.program}, knowledge {self.knowledge}, rules {self.rules}."
 
 
 @dataclass(frozen=True, slots=True)

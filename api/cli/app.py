@@ -184,9 +184,9 @@ def demo(
 
 def _version(*, wanted: bool) -> None:
     if wanted:
-        from importlib.metadata import version  # noqa: PLC0415
+        from leastwise.graph.version import program_version  # noqa: PLC0415
 
-        typer.echo(f"leastwise {version('leastwise')}")
+        typer.echo(f"leastwise {program_version()}")
         raise typer.Exit
 
 

@@ -40,7 +40,7 @@ def print_plan(plan: Plan, console: Console | None = None) -> None:
     _print_frontier(plan, console)
     _listed("The record", (f.message for f in plan.record), console)
     console.print(f"\nOrder: {plan.policy.label}. {plan.policy.definition}")
-    console.print(f"Knowledge {plan.stamp.knowledge}, rules {plan.stamp.rules}.")
+    console.print(plan.stamp.in_words)
     console.print(Text(DEFERENCE, style="italic"))
 
 
@@ -209,5 +209,5 @@ def print_review(review: Review, console: Console | None = None) -> None:
             console.print(Padding(Text(f"Rests on: {named}"), (0, 0, 0, 5)))
     if not review.findings:
         console.print("Nothing was found.")
-    console.print(f"\nKnowledge {review.stamp.knowledge}, rules {review.stamp.rules}.")
+    console.print(f"\n{review.stamp.in_words}")
     console.print(Text(DEFERENCE, style="italic"))

@@ -52,7 +52,7 @@ def print_answer(
         _print_tests(answer, console)
     _print_record(answer, console)
     console.print(f"\nOrder: {answer.policy.label}. {answer.policy.definition}")
-    console.print(f"Knowledge {answer.stamp.knowledge}, rules {answer.stamp.rules}.")
+    console.print(answer.stamp.in_words)
     _print_overlays(answer, console)
     console.print(Text(DEFERENCE, style="italic"))
 

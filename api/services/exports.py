@@ -24,9 +24,7 @@ class Kind(StrEnum):
 
 def export_graph(kind: str, case: Case, adviser: Adviser, base: str) -> Graph:
     """Return a case as a graph: ``crm``, ``prov``, or ``case`` for the record itself."""
-    from importlib.metadata import version  # noqa: PLC0415 - all of this is slow to import
-
-    from leastwise.graph.exchange.crm_export import crm_graph  # noqa: PLC0415
+    from leastwise.graph.exchange.crm_export import crm_graph  # noqa: PLC0415 - all of this is slow to import
     from leastwise.graph.exchange.prov_export import prov_graph  # noqa: PLC0415
     from leastwise.graph.exchange.rdf_out import case_graph, published  # noqa: PLC0415
 
@@ -35,5 +33,5 @@ def export_graph(kind: str, case: Case, adviser: Adviser, base: str) -> Graph:
     elif kind == Kind.CRM:
         graph = crm_graph(case, adviser.weigh(case), adviser.knowledge)
     else:
-        graph = prov_graph(case, adviser.weigh(case), version=version("leastwise"))
+        graph = prov_graph(case, adviser.weigh(case))
     return published(graph, base)

@@ -26,26 +26,22 @@ __all__ = ["prov_graph"]
 _LW = Namespace(LW)
 
 
-def prov_graph(
-    case: Case, answer: Answer, *, version: str = "", at: datetime | None = None
-) -> Graph:
+def prov_graph(case: Case, answer: Answer, *, at: datetime | None = None) -> Graph:
     """Return the provenance of an answer to a case.
 
     Args:
         case: the record that was weighed.
         answer: what was said of it.
-        version: of the software, where it is known.
         at: when the weighing ended, where that is to be told.
 
     """
-    return _Export(case, answer, version, at).graph()
+    return _Export(case, answer, at).graph()
 
 
 @dataclass(frozen=True)
 class _Export:
     case: Case
     answer: Answer
-    version: str
     at: datetime | None
 
     @cached_property
@@ -104,8 +100,7 @@ class _Export:
         agent, policy = URIRef(f"{BASE}software/leastwise"), name(self.answer.policy.id)
         self._add(agent, RDF.type, PROV.SoftwareAgent)
         self._add(agent, RDFS.label, Literal("Leastwise"))
-        if self.version:
-            self._add(agent, DCTERMS.hasVersion, Literal(self.version))
+        self._add(agent, DCTERMS.hasVersion, Literal(self.answer.stamp.program))
         how = self._iri(f"weighing/{self._id}/policy")
         self._add(act, PROV.wasAssociatedWith, agent)
         self._add(act, PROV.qualifiedAssociation, how)

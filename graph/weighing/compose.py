@@ -25,6 +25,7 @@ from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.version import program_version
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.explain import Explainer
@@ -88,6 +89,7 @@ class Composer:
         return Answer(
             case=self._summary(),
             stamp=KnowledgeStamp(
+                program_version(),
                 self.knowledge.digest,
                 self.steps.rules.digest,
                 [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
