@@ -106,6 +106,8 @@ def write_case(case: Case, rows: Rows) -> None:
     _write_aim(case, rows, me)
     for part in case.parts:
         _write_part(case, part, rows, me)
+        if is_taken_off(case, part.id):
+            rows.add(part_term(case, part.id), lw("takenOff"), lw("yes"))
     for i, contact in enumerate(case.contacts):
         node = f"<{base}contact/{i}>"
         rows.add(node, _TYPE, lw("Contact"))
@@ -116,6 +118,12 @@ def write_case(case: Case, rows: Rows) -> None:
         rows.add(node, lw("parting"), value_term(contact.parting))
     _write_damages(case, rows, me)
     _write_tests(case, rows, me)
+
+
+def is_taken_off(case: Case, part: str) -> bool:
+    """Return whether a part is recorded as taken off: parted at every contact that it has."""
+    partings = {contact.parting for contact in case.contacts if part in contact.between}
+    return partings == {"done"}
 
 
 def _write_object(case: Case, rows: Rows, me: str) -> None:

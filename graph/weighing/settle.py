@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from leastwise.graph.case.record import Case, Contact
+from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Test
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.conditions import ConditionReader
@@ -50,9 +50,33 @@ class Settler:
         mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
         if IDENTIFICATION in lifted_by:
             mends += self._identifying(exposure)
-        elif exposure.test_state != "bad" and any(x.startswith("test:") for x in lifted_by):
-            mends += self._tests(exposure)
-        return mends
+        elif tests := [x for x in lifted_by if x in self.catalogue.tests]:
+            mends += self._named(exposure, tests)
+        here = (exposure.part,)
+        conditions = [x for x in lifted_by if x.startswith("condition:")]
+        lacking = [x for x in conditions if self.reader.state_for(x, here) is not Tri.YES]
+        return mends + [Mend("record", x, exposure.part) for x in lacking]
+
+    def _named(self, e: Exposure, tests: list[str]) -> list[Mend]:
+        """Return those of the tests named by a rule that tell of this exposure.
+
+        Where one of them tries the agent, the gentlest of these; where none does, all of them
+        look at the part itself. A trial on a hidden spot stands for whatever tries the agent.
+        """
+        direct = [t for t in tests if e.agent in self.catalogue.tests[t].tests_agent]
+        if direct and e.test_state == "bad":
+            return []
+        if LAST_RESORT in tests or (e.identification == "unknown" and direct):
+            return self._tests(e)
+        if len(direct) > 1:
+            groups = set(self.catalogue.knowledge.broader(e.material))
+            applies = [t for t in direct if self._applies(t, groups)] or direct
+            direct = [min(applies, key=lambda t: _cost(self.catalogue.tests[t]))]
+        return [Mend("test", test, e.part, e.material) for test in direct or tests]
+
+    def _applies(self, test: str, groups: set[str]) -> bool:
+        applies_to = self.catalogue.tests[test].applies_to
+        return not applies_to or not applies_to.isdisjoint(groups)
 
     def _identifying(self, e: Exposure) -> list[Mend]:
         """Return the tests that tell what a material is, the gentlest two, else a trial."""
@@ -90,7 +114,7 @@ class Settler:
             if e.agent in test.tests_agent
             and e.agent in test.clears
             and test.id != LAST_RESORT
-            and (not test.applies_to or test.applies_to & groups)
+            and self._applies(test.id, groups)
         ]
         if direct:
             return [min(direct, key=_cost).id]
@@ -132,18 +156,35 @@ class Settler:
             return [Mend("test", test, part) for test in missing for part in candidate.parts]
         if name == "lw:unknownCondition":
             return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
-        if name.startswith("test:"):
-            return [Mend("test", name, part) for part in candidate.parts]
+        if name in self.catalogue.tests:
+            return [Mend("test", name, part) for part in self._where(name, candidate.parts)]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
             return [Mend("means", name)]
         return [] if name in STOP_TERM.values() else [Mend("record", name)]
+
+    def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the parts on which a test means something: those treated, else any that fit."""
+        made = {
+            part.id: {
+                up for m in part.materials for up in self.catalogue.knowledge.broader(m.material)
+            }
+            for part in self.case.parts
+        }
+        for some in (parts, tuple(made)):
+            if fitting := tuple(one for one in some if self._applies(test, made[one])):
+                return fitting
+        return parts
 
     def _of_condition(self, condition: str, candidate: Candidate) -> list[Mend]:
         if self.reader.state(condition, candidate) != "unknown":
             return []
         tests = [t.id for t in self.catalogue.tests.values() if condition in t.checks]
         if tests:
-            return [Mend("test", test, part) for test in tests for part in candidate.parts]
+            return [
+                Mend("test", test, part)
+                for test in tests
+                for part in self._where(test, candidate.parts)
+            ]
         return [Mend("record", condition, part) for part in candidate.parts]
 
 

@@ -173,7 +173,7 @@ class Outcome:
         if must == "stopped":
             fits = self.verdict in ("defeated", "undecided")
         else:
-            fits = must == "told" or self.verdict == must
+            fits = must in ("told", self.verdict)
         if not fits:
             return f"{self.verdict or 'no option'} instead of {must}"
         if data.get("asks") and self.asked.isdisjoint(data["asks"]):
