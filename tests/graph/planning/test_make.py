@@ -187,6 +187,17 @@ def test_missing_equipment_is_named_as_what_binds(
 ) -> None:
     def case(equipment: list[str]) -> Case:
         return make_case(
+            parts=[
+                {
+                    "id": "collar",
+                    "name": "collar",
+                    "lies_flat": "yes",
+                    "materials": [
+                        {"material": "silk", "identified": "certain"},
+                        {"material": "undyed", "identified": "certain"},
+                    ],
+                }
+            ],
             damages=[{"id": "d", "damage": "shrinkage", "parts": ["collar"], "evidence": "no"}],
             means={"hours": 100, "skill": "specialist", "equipment": equipment},
         )

@@ -172,7 +172,7 @@ def test_steps_and_hours_follow_the_choice(demo: Demo, adviser: Adviser) -> None
 
     assert [s.label for s in planned.steps] == [s.label for s in planned.plan.steps]
     assert planned.hours == tuple(planned.plan.hours)
-    assert other.steps[0].label == "washing in a bath"
+    assert "washing in a bath" in [s.label for s in other.steps]
     low, high = other.hours
     assert (round(sum(s.hours[0] for s in other.steps), 2)) == low
     assert (round(sum(s.hours[1] for s in other.steps), 2)) == high
