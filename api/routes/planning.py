@@ -1,4 +1,4 @@
-"""POST /plan: a case in, a plan out; POST /review: a proposal in, what there is to say of it."""
+"""POST /plan and /path: a case in, a plan or a tree of tests out; POST /review: a proposal in."""
 
 from __future__ import annotations
 
@@ -16,11 +16,13 @@ from leastwise.graph.planning.values import Plan
 from leastwise.graph.proposal.check import Review
 from leastwise.graph.proposal.check import review as check
 from leastwise.graph.proposal.received import parse_proposal, proposal_schema
+from leastwise.graph.questions.path import Path, find_path
 
 __all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["planning"])
 ACCESS: Access = {
+    "POST /path": Action.USE,
     "POST /plan": Action.USE,
     "POST /review": Action.USE,
 }
@@ -101,6 +103,33 @@ async def plan(
     def work() -> str:
         case = parse_case(text, adviser.knowledge, is_json=is_json)
         return make_plan(case, adviser, undecided=undecided).as_json()
+
+    return Response(await run_in_threadpool(work), media_type="application/json")
+
+
+@router.post(
+    "/path",
+    summary="Say which test comes first for the whole object, and what to do after each result",
+    response_model=Path,
+    openapi_extra=_body({"$ref": "#/components/schemas/Case"}, "An invented case", EXAMPLE),
+    responses=_responses("The case"),
+)
+async def path(
+    request: Request,
+    most_tests: Annotated[
+        int, Query(ge=0, le=6, description="tests to look at; each one triples the work")
+    ] = 4,
+) -> Response:
+    """Return the contingent plan: a tree of tests with what to do at the end of each branch.
+
+    The body is a case record, as JSON or as YAML (content type application/yaml).
+    """
+    text, is_json = await _text_of(request)
+    adviser = adviser_of(request)
+
+    def work() -> str:
+        case = parse_case(text, adviser.knowledge, is_json=is_json)
+        return find_path(adviser, case, most_tests=most_tests).as_json()
 
     return Response(await run_in_threadpool(work), media_type="application/json")
 

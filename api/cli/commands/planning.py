@@ -100,7 +100,36 @@ def review(
             print_review(checked)
 
 
+def path(
+    case: CaseArgument,
+    *,
+    most_tests: Annotated[
+        int, typer.Option(min=0, max=6, help="Tests to look at; each one triples the work.")
+    ] = 4,
+    as_json: JsonOption = False,
+    overlays: WithOption = None,
+) -> None:
+    """Say which test comes first for the whole object, and what to do after each result.
+
+    Example: leastwise path demo:festival-dancer
+
+    Example: leastwise path my-case.yaml --most-tests 5 --json
+    """
+    with mendable():
+        from leastwise.graph.questions.path import find_path  # noqa: PLC0415 - keeps others quick
+
+        adviser = open_adviser(settings_with(overlays))
+        found = find_path(adviser, open_case(case, adviser.knowledge), most_tests=most_tests)
+        if as_json:
+            sys.stdout.write(found.as_json())
+        else:
+            from leastwise.api.cli.path_tables import print_path  # noqa: PLC0415
+
+            print_path(found)
+
+
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
     app.command()(plan)
+    app.command()(path)
     app.command()(review)

@@ -1,0 +1,366 @@
+"""A path for the whole object: which test first, and what to do after each result.
+
+The path is a contingent plan, a tree of tests that ends in a choice for every problem. It is
+found exactly over the tests looked at, by working backwards over all sets of results (dynamic
+programming over the information states of a finite decision tree; the same optimum as AO* search,
+Nilsson 1980, *Principles of Artificial Intelligence*, chapter 3):
+
+    V(s) = max( stop(s), max over tests t not in s of
+                -cost(t) + p(t) V(s with t good) + (1 - p(t)) V(s with t bad) )
+    stop(s) = sum over problems of the best accepted option's benefit / 4 - burden under s
+    cost(t) = minutes * (1 + material lost) * MINUTE
+
+Every set of results is weighed for itself, all of them in one go; nothing is guessed. Tests are
+taken as independent and always right, each as likely good as bad unless the knowledge states a
+share (``lw:shareGood``). What is needed besides tests (a film whose place was not looked at, an
+entry, more means) is listed and taken as to be had.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from itertools import product
+
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
+from leastwise.graph.case.record import Case
+from leastwise.graph.questions.changes import Change, applied, open_changes
+from leastwise.graph.questions.decision_tree import (
+    BAD,
+    GOOD,
+    NOT_DONE,
+    Policy,
+    State,
+    after,
+    best_policy,
+)
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.ranking import WORST, in_order
+from leastwise.graph.weighing.said_once import listed
+from leastwise.graph.weighing.steps import Steps, steps_of
+
+__all__ = [
+    "Branch",
+    "Choice",
+    "Path",
+    "Trial",
+    "find_path",
+    "in_words",
+    "leaves",
+]
+
+#: What a minute of testing costs, in units of burden: an hour weighs 0.03 (our judgement).
+MINUTE = 0.0005
+IGNORANCE = 0.5
+MOST_TESTS = 4
+#: So many options of a problem are followed: those that lead, open or not, and leaving alone.
+MOST_FOLLOWED = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A test on one part, or on all parts of an option that needs it on each of them.
+
+    It comes out well if it does so on every part. *material_lost* is 0 nothing to 3 a cut piece.
+    """
+
+    label: str
+    test: str
+    parts: list[str]
+    minutes: int
+    material_lost: int
+    changes: list[Change]
+
+    @property
+    def key(self) -> tuple[tuple[str, ...], ...]:
+        """Tells trials apart."""
+        return tuple(change.key for change in self.changes)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is done for a problem at the end of a branch."""
+
+    problem: str
+    option: str
+    label: str
+    meets_aim: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A test with what follows from either result, or, without one, the choices made."""
+
+    test: Trial | None
+    chance_good: float
+    if_good: Branch | None
+    if_bad: Branch | None
+    choices: list[Choice]
+    serves: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """The contingent plan for an object.
+
+    *minutes* and *burden* are what is to be expected along it; *serves* is the chance that the
+    object can serve its purpose at its end. *left_out* are open tests that were not looked at.
+    """
+
+    sentence: str
+    first: Branch
+    minutes: float
+    burden: float
+    serves: float
+    tests: list[Trial]
+    also_needed: list[Change]
+    left_out: list[Trial]
+    runs: int
+
+    def as_json(self) -> str:
+        """Return the path as JSON: the same bytes for the same case, knowledge and rules."""
+        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def find_path(
+    adviser: Adviser, case: Case, *, most_tests: int = MOST_TESTS, answer: Answer | None = None
+) -> Path:
+    """Return the path for a case; at most 3^most_tests sets of results are weighed.
+
+    *answer* is what this adviser says of the case, if it is at hand.
+
+    Raises:
+        ValueError: *most_tests* is not between 0 and 6.
+
+    """
+    if not 0 <= most_tests <= 6:
+        raise ValueError(f"most_tests: expected 0 to 6, got {most_tests}")
+    return _Finder(adviser, case, answer or adviser.weigh(case), most_tests).path()
+
+
+class _Finder:
+    """Finds the path: the tests to look at, the worth of every set of results, the tree."""
+
+    def __init__(self, adviser: Adviser, case: Case, answer: Answer, most_tests: int) -> None:
+        self.adviser, self.case, self.answer = adviser, case, answer
+        self.needed_by: dict[tuple[tuple[str, ...], ...], set[str]] = {}
+        needed = list(self._needed())
+        tests = [one for one in needed if isinstance(one, Trial)]
+        self.tests, self.left_out = tests[:most_tests], tests[most_tests:]
+        self.assumed = [one for one in needed if isinstance(one, Change)]
+        self.chances = [self._chance(trial.test) for trial in self.tests]
+        self.steps = self._weighed()
+
+    def _chance(self, test: str) -> float:
+        stated = self.adviser.knowledge.number(test, "lw:shareGood")
+        return IGNORANCE if stated is None else stated
+
+    def _needed(self) -> Iterator[Trial | Change]:
+        """Yield what the leading open options wait for: those of the first ones come first."""
+        ranks = {o.id: o.rank for o in self.answer.options()}
+        waiting: dict[tuple[tuple[str, ...], ...], list[Change]] = {}
+        for damage in self.answer.damages:
+            for option in _leading_open(damage):
+                changes = open_changes(self.adviser, self.case, option.id)
+                for group in _one_each(option, changes):
+                    key = tuple(change.key for change in group)
+                    waiting.setdefault(key, group)
+                    self.needed_by.setdefault(key, set()).add(option.id)
+
+        def place(key: tuple[tuple[str, ...], ...]) -> tuple[object, ...]:
+            group = waiting[key]
+            lost, minutes = max(c.material_lost for c in group), sum(c.minutes for c in group)
+            options = self.needed_by[key]
+            return min(ranks[o] for o in options), -len(options), lost, minutes, key
+
+        for key in sorted(waiting, key=place):
+            group = waiting[key]
+            yield self._trial(group) if group[0].is_test else group[0]
+
+    def _trial(self, group: Sequence[Change]) -> Trial:
+        first, parts = group[0], [change.part for change in group]
+        names = {part.id: part.name for part in self.case.parts}
+        label = first.label
+        if len(group) > 1:
+            on = listed([names[part] for part in parts])
+            label = f"{self.adviser.knowledge.label(first.what)} on {on}"
+        return Trial(
+            label,
+            first.what,
+            parts,
+            sum(change.minutes for change in group),
+            max(change.material_lost for change in group),
+            list(group),
+        )
+
+    @property
+    def _followed(self) -> frozenset[str]:
+        return frozenset(
+            o.id
+            for damage in self.answer.damages
+            for o in [
+                *[o for o in damage.options if o.verdict != "defeated"][:MOST_FOLLOWED],
+                *[o for o in damage.options if o.verdict == "accepted" and o.meets_aim][:1],
+                *[o for o in damage.options if o.is_baseline],
+            ]
+        )
+
+    def _weighed(self) -> dict[State, Steps]:
+        """Weigh the case with every set of results."""
+        base = applied(self.case, self.assumed)
+        states = list(product((NOT_DONE, GOOD, BAD), repeat=len(self.tests)))
+        cases = [self._with(base, state) for state in states]
+        a = self.adviser
+        found = steps_of(cases, a.catalogue, a.rules, a.policy, self._followed)
+        return dict(zip(states, found, strict=True))
+
+    def _with(self, case: Case, state: State) -> Case:
+        for test, result in zip(self.tests, state, strict=True):
+            if result != NOT_DONE:
+                case = applied(case, test.changes, result)
+        return case
+
+    @cache  # noqa: B019 - lives as long as one search
+    def choices(self, state: State) -> tuple[tuple[Choice, float, float], ...]:
+        """Return for each problem the choice under a set of results, its worth and burden."""
+        steps, found = self.steps[state], []
+        for damage in self.answer.damages:
+            mine = [c for c in steps.candidates if c.damage.id == damage.id]
+            verdicts = {c.id: steps.courses[c.id].verdict for c in mine}
+            scores = [steps.scores[c.id] for c in mine if verdicts[c.id] == "accepted"]
+            best = next(iter(in_order(scores, verdicts)), None)
+            if best is None:
+                found.append((Choice(damage.id, "", "nothing that may be done", False), -1.0, 0.0))
+                continue
+            label = next(c.technique.label for c in mine if c.id == best.option)
+            choice = Choice(damage.id, best.option, label, best.meets_aim)
+            found.append((choice, best.benefit / WORST - best.burden, best.burden))
+        return tuple(found)
+
+    def _also_needed(self, first: Branch) -> list[Change]:
+        """Return what was taken as to be had by options that the path comes to."""
+        chosen = {choice.option for leaf in leaves(first) for choice in leaf.choices}
+        return [one for one in self.assumed if self.needed_by[(one.key,)] & chosen]
+
+    def path(self) -> Path:
+        """Return the path."""
+        values = {s: sum(worth for _, worth, _ in self.choices(s)) for s in self.steps}
+        costs = [MINUTE * t.minutes * (1 + t.material_lost) for t in self.tests]
+        policy = best_policy(values, costs, self.chances)
+        start: State = (NOT_DONE,) * len(self.tests)
+        first = self._branch(start, policy)
+        minutes, burden, serves = self._expected(start, policy)
+        return Path(
+            sentence=_sentence(first, serves),
+            first=first,
+            minutes=round(minutes, 1),
+            burden=round(burden, 4),
+            serves=round(serves, 4),
+            tests=self.tests,
+            also_needed=self._also_needed(first),
+            left_out=self.left_out,
+            runs=len(self.steps),
+        )
+
+    def _branch(self, state: State, policy: Callable[[State], Policy]) -> Branch:
+        number = policy(state).test
+        chosen = [choice for choice, _, _ in self.choices(state)]
+        serves = all(choice.meets_aim for choice in chosen)
+        if number is None:
+            return Branch(None, 0.0, None, None, chosen, serves)
+        good, bad = (self._branch(after(state, number, r), policy) for r in (GOOD, BAD))
+        return Branch(self.tests[number], self.chances[number], good, bad, chosen, serves)
+
+    def _expected(
+        self, state: State, policy: Callable[[State], Policy]
+    ) -> tuple[float, float, float]:
+        """Return minutes, burden and the chance to serve that are to be expected from a state."""
+        number = policy(state).test
+        if number is None:
+            chosen = self.choices(state)
+            serves = all(choice.meets_aim for choice, _, _ in chosen)
+            return 0.0, sum(burden for _, _, burden in chosen), float(serves)
+        chance = self.chances[number]
+        good, bad = (self._expected(after(state, number, r), policy) for r in (GOOD, BAD))
+        minutes, burden, serves = (
+            chance * a + (1 - chance) * b for a, b in zip(good, bad, strict=True)
+        )
+        return minutes + self.tests[number].minutes, burden, serves
+
+
+def _leading_open(damage: DamageAnswer) -> Iterator[OptionAnswer]:
+    """Yield the open options that stand before the first that may be done and meets the aim."""
+    for option in damage.options[:MOST_FOLLOWED]:
+        if option.verdict == "accepted" and option.meets_aim:
+            return
+        if option.verdict == "undecided" and option.meets_aim:
+            yield option
+
+
+def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[Change]]:
+    """Yield for each open finding of an option what would settle it, a test before all else.
+
+    What a finding asks for on several parts alike comes together.
+    """
+    given: set[tuple[tuple[str, ...], ...]] = set()
+    for finding in option.findings:
+        if finding.effect != "leavesUndecided":
+            continue
+        group = _settling(finding, changes)
+        key = tuple(change.key for change in group)
+        if group and key not in given:
+            given.add(key)
+            yield group
+
+
+def _settling(finding: FindingView, changes: Sequence[Change]) -> list[Change]:
+    named = {(m.kind, m.what) for m in finding.mends}
+    fits = [
+        c
+        for c in changes
+        if (c.kind, c.what) in named and (not c.part or finding.part in ("", c.part))
+    ]
+    fits.sort(key=lambda c: (not c.is_test, c.material_lost, c.minutes, c.key))
+    first = next(iter(fits), None)
+    if first is None or not first.is_test or finding.part:
+        return fits[:1]
+    same = [c for c in fits if (c.kind, c.what, c.agent) == (first.kind, first.what, first.agent)]
+    return list({c.part: c for c in reversed(same)}.values())[::-1]
+
+
+def _sentence(first: Branch, serves: float) -> str:
+    if first.test is None:
+        return (
+            "No test is worth doing first: do what may be done now."
+            if first.serves
+            else "No test that is open would let it serve its purpose; see what stands in the way."
+        )
+    return (
+        f"First {first.test.label} ({first.test.minutes} min). "
+        f"The object can then serve its purpose with a chance of {serves:.0%}."
+    )
+
+
+def leaves(branch: Branch) -> Iterator[Branch]:
+    """Yield the ends of a path."""
+    if branch.test is None:
+        yield branch
+    for inner in (branch.if_good, branch.if_bad):
+        if inner is not None:
+            yield from leaves(inner)
+
+
+def in_words(branch: Branch, depth: int = 0) -> Iterator[tuple[int, str]]:
+    """Yield the tree as (depth, line), the good result of each test first."""
+    if branch.test is None:
+        done = [f"{c.label} for {c.problem}" for c in branch.choices]
+        serves = "it can serve" if branch.serves else "it can't serve yet"
+        yield depth, f"do {listed(done)}; {serves}" if done else serves
+        return
+    yield depth, f"{branch.test.label} ({branch.test.minutes} min)"
+    for result, inner in (("good", branch.if_good), ("bad", branch.if_bad)):
+        if inner is not None:
+            yield depth + 1, f"if {result}:"
+            yield from in_words(inner, depth + 2)

@@ -1,0 +1,116 @@
+"""The path: exact over its tests, and true to what weighing again says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leastwise.graph import Adviser, Case
+from leastwise.graph.questions.changes import applied
+from leastwise.graph.questions.decision_tree import (
+    BAD,
+    GOOD,
+    NOT_DONE,
+    State,
+    after,
+    best_policy,
+)
+from leastwise.graph.questions.path import Branch, Path, find_path, in_words, leaves
+from tests.conftest import DEMOS
+
+
+@st.composite
+def problems(draw: st.DrawFn) -> tuple[dict[State, float], list[float], list[float]]:
+    number = draw(st.integers(0, 3))
+    worth = st.integers(-20, 20).map(lambda n: n / 10)
+    values = {s: draw(worth) for s in product((NOT_DONE, GOOD, BAD), repeat=number)}
+    costs = [draw(st.integers(0, 5)) / 10 for _ in range(number)]
+    return values, costs, [draw(st.integers(0, 10)) / 10 for _ in range(number)]
+
+
+def every_strategy(
+    state: State, values: dict[State, float], costs: list[float], chances: list[float]
+) -> Iterator[float]:
+    """Yield what each decision tree from *state* on is worth, written out in full."""
+    yield values[state]
+    for number, result in enumerate(state):
+        if result == NOT_DONE:
+            good = list(every_strategy(after(state, number, GOOD), values, costs, chances))
+            bad = list(every_strategy(after(state, number, BAD), values, costs, chances))
+            p = chances[number]
+            yield from (p * a + (1 - p) * b - costs[number] for a in good for b in bad)
+
+
+@given(problems())
+def test_no_decision_tree_is_better(
+    problem: tuple[dict[State, float], list[float], list[float]],
+) -> None:
+    values, costs, chances = problem
+    start: State = (NOT_DONE,) * len(costs)
+    best = max(every_strategy(start, *problem))
+    assert best_policy(values, costs, chances)(start).value == pytest.approx(best, abs=1e-6)
+
+
+@pytest.fixture(scope="module", params=DEMOS)
+def found(
+    adviser: Adviser, demo: Callable[[str], Case], request: pytest.FixtureRequest
+) -> tuple[Case, Path]:
+    case = demo(request.param)
+    return case, find_path(adviser, case, most_tests=2)
+
+
+def ends(branch: Branch, case: Case) -> Iterator[tuple[Case, Branch]]:
+    """Yield each end of a path with the case as its results would leave it."""
+    if branch.test is None:
+        yield case, branch
+        return
+    for result, inner in ((GOOD, branch.if_good), (BAD, branch.if_bad)):
+        assert inner is not None
+        yield from ends(inner, applied(case, branch.test.changes, result))
+
+
+def test_the_end_of_each_branch_is_what_weighing_again_accepts(
+    adviser: Adviser, found: tuple[Case, Path]
+) -> None:
+    case, path = found
+    for then, end in ends(path.first, applied(case, path.also_needed)):
+        options = {o.id: o for o in adviser.weigh(then).options()}
+        for choice in end.choices:
+            assert options[choice.option].verdict == "accepted"
+            assert options[choice.option].meets_aim == choice.meets_aim
+        assert end.serves == all(c.meets_aim for c in end.choices)
+
+
+def test_every_problem_has_its_choice_at_every_end(found: tuple[Case, Path]) -> None:
+    case, path = found
+    for end in leaves(path.first):
+        problems = {choice.problem for choice in end.choices}
+        assert {d.id for d in case.damages} <= problems
+
+
+def test_a_path_is_told_line_by_line(found: tuple[Case, Path]) -> None:
+    _, path = found
+    lines = list(in_words(path.first))
+    assert sum("can serve" in line or "can't serve" in line for _, line in lines) == len(
+        list(leaves(path.first))
+    )
+
+
+def test_the_dancer_tests_the_lining_first(adviser: Adviser, demo: Callable[[str], Case]) -> None:
+    path = find_path(adviser, demo("festival-dancer"), most_tests=2)
+    assert path.first.test is not None
+    assert path.first.test.test in ("test:colourfastness-water", "test:colourfastness-vapour")
+    assert path.first.test.parts == ["lining"]
+    assert 0 < path.serves < 1
+
+
+def test_tests_beyond_the_bound_are_named(adviser: Adviser, demo: Callable[[str], Case]) -> None:
+    none = find_path(adviser, demo("festival-dancer"), most_tests=0)
+    assert none.first.test is None
+    assert none.left_out
+    with pytest.raises(ValueError, match="most_tests"):
+        find_path(adviser, demo("festival-dancer"), most_tests=7)
