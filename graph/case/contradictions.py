@@ -18,6 +18,7 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["contradictions", "materials_meant"]
 
+ALL_SHARES: Final = 1.001  # three thirds, rounded up
 _ALIKE: Final = 0.8  # how alike a piece of equipment has to be spelled to be taken for another
 
 
@@ -96,17 +97,17 @@ def _object(case: Case) -> Iterator[Problem]:
 
 def _headings(case: Case) -> Iterator[Problem]:
     for i, part in enumerate(case.parts):
-        shares: dict[str, float] = defaultdict(float)
+        shares: dict[str, float] = {}
         for j, one in enumerate(part.materials):
-            if one.choice and one.identified != "unknown":
+            if one.choice and one.identified != "unknown" and one.choice not in shares:
                 path = f"parts[{i}].materials[{j}].identified"
-                yield Problem(
-                    path, repr(one.identified), "unknown, as long as it is one of several"
-                )
-            if one.choice and not isinstance(one.share, str):
-                shares[one.choice] += one.share
+                accepted = "unknown, as long as it is one of several"
+                yield Problem(path, repr(one.identified), accepted)
+            if one.choice:
+                share = 0.0 if isinstance(one.share, str) else one.share
+                shares[one.choice] = shares.get(one.choice, 0.0) + share
         for total in shares.values():
-            if total > 1.001:
+            if total > ALL_SHARES:
                 yield Problem(f"parts[{i}]", f"shares of {total:g} in all", "shares of at most 1")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from leastwise.graph.case.values import fold_name
+from leastwise.graph.case.written import OTHER
 from leastwise.graph.errors import Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.languages import is_english
@@ -66,7 +67,7 @@ def resolve_names(data: dict[str, Any], knowledge: Knowledge) -> list[Problem]:
     for pattern, schemes in PLACES:
         for path, holder, key in _at(data, pattern):
             given = holder[key]
-            if not isinstance(given, str) or not given.strip():
+            if not isinstance(given, str) or not given.strip() or given in OTHER.values():
                 continue
             told = len(problems)
             found = names.of(path, given, *schemes)

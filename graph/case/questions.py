@@ -67,11 +67,12 @@ def _contacts(case: Case) -> Iterator[Question]:
     kinds: dict[frozenset[str], set[str]] = defaultdict(set)
     for i, contact in enumerate(case.contacts):
         pair = frozenset(contact.between)
-        if kinds[pair] - {contact.kind}:
+        others = kinds[pair] - {contact.kind}
+        if others and not _FIRST_ABOVE.keys() >= {contact.kind, *others}:
             yield Question(
                 f"contacts[{i}].kind",
                 f"{' and '.join(contact.between)} touch in two ways: "
-                f"{', '.join(sorted(kinds[pair]))} and {contact.kind}.",
+                f"{', '.join(sorted(others))} and {contact.kind}.",
                 "Leave both if both are so; the closer one counts.",
             )
         kinds[pair].add(contact.kind)
