@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -11,6 +10,7 @@ from leastwise.graph.case.written import OTHER
 from leastwise.graph.errors import Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.languages import is_english
+from leastwise.graph.knowledge.lookup import look_up
 from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["UNIDENTIFIED", "Names", "find_concept", "fold_name", "name_table", "resolve_names"]
@@ -31,6 +31,8 @@ PLACES: Final = (
     ("tests[].identified", ("material", "damage")),
     ("packs[].technique", ("technique",)),
 )
+#: Where a name of a scheme is looked for besides, so that a refused practice is found too.
+_SEARCHED: Final = {"technique": ("technique", "refused")}
 #: Schemes that a record names by the bare key.
 _BARE: Final = ("contact",)
 _OTHERWISE: Final = {
@@ -92,12 +94,9 @@ def _at(data: Any, pattern: str, path: str = "") -> Iterator[tuple[str, dict[str
 
 def _accepted(given: str, schemes: tuple[str, ...], knowledge: Knowledge) -> str:
     scheme = schemes[0]
-    table = _table(knowledge, scheme)
-    near = difflib.get_close_matches(fold_name(given)[:80], table, n=3, cutoff=0.6)
-    close = list(dict.fromkeys(table[name] for name in near))
-    accepted = f"a {scheme} of the knowledge" + (
-        f"; near to it: {', '.join(close)}" if close else ""
-    )
+    near = [one.id for one in look_up(given, _SEARCHED.get(scheme, schemes), knowledge, 3)]
+    hint = f"; near to it: {', '.join(near)}" if near else ""
+    accepted = f"a {scheme} of the knowledge{hint}"
     if scheme in _OTHERWISE:
         accepted += f"; where none fits, {_other(scheme, knowledge)} {_OTHERWISE[scheme]}"
     return accepted

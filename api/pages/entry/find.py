@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, HTTPException, Query, Request
@@ -14,6 +13,7 @@ from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.graph.case.reading import UNIDENTIFIED, fold_name
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.knowledge.lookup import look_up
 from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["ACCESS", "KINDS", "Found", "Names", "names_in", "router"]
@@ -32,9 +32,7 @@ KINDS: Final = {
 MOST, LONGEST, ABOUT = 12, 80, 110
 #: What is offered last, for what has no entry of its own.
 OTHER: Final = {"material": UNIDENTIFIED}
-#: How alike two spellings have to be: *slik* finds silk (0.75), *horn* no Orlon (0.67).
-NEAR = 0.75
-_NEARLY = 4
+_LEAST = 3  # letters before meaning is looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +60,7 @@ class Names:
     """The names of one kind, ready to be searched."""
 
     def __init__(self, kind: str, knowledge: Knowledge) -> None:
+        self._kind, self._knowledge = kind, knowledge
         self.things = _equipment(knowledge) if kind == "equipment" else _concepts(kind, knowledge)
         self.labels = tuple(sorted({one.label for one in self.things}, key=str.casefold))
         self._names: list[_Name] = []
@@ -75,8 +74,9 @@ class Names:
         """Return the things that fit, best first, and how many there are in all.
 
         The order: the very name, a name that begins so, a word of a name that begins so, a name
-        that holds it; where there is none of these, names that are spelled nearly so, marked as
-        near. Of one thing its best name counts.
+        that holds it; then what words in another order or form, a definition or a broader term
+        speak of. A word that is only spelled nearly so is marked as near. Of one thing its best
+        name counts; a group that can't be entered gives its kinds.
         """
         wanted = fold_name(asked[:LONGEST])
         if not wanted:
@@ -87,30 +87,32 @@ class Names:
             if rank is not None:
                 key = (rank, len(name.folded), name.said)
                 best[name.place] = min(best.get(name.place, key), key)
-        if not best and len(wanted) > 2:
-            best = self._nearly(wanted)
         order = sorted(best, key=lambda place: (*best[place][:2], self.things[place].label))
-        found = [self._as_found(place, *best[place][::2]) for place in order[:most]]
-        return found, len(order)
+        found = [self._as_found(place, best[place][2]) for place in order]
+        found += self._by_meaning(asked, {one.id for one in found})
+        return found[:most], len(found)
 
-    def _nearly(self, wanted: str) -> dict[int, tuple[int, int, str]]:
-        found: dict[int, tuple[int, int, str]] = {}
-        near = difflib.get_close_matches(
-            wanted, [n.folded for n in self._names], n=MOST, cutoff=NEAR
-        )
-        for rank, folded in enumerate(near):
-            for name in self._names:
-                if name.folded == folded:
-                    found.setdefault(name.place, (_NEARLY, rank, name.said))
-        return found
+    def _by_meaning(self, asked: str, known: set[str]) -> list[Found]:
+        """Return what the words mean and no name holds as they stand."""
+        if len(fold_name(asked)) < _LEAST:
+            return []
+        there = {f"{self._kind}:{one.id.rpartition(':')[2]}": one for one in self.things}
+        found: dict[str, Found] = {}
+        for match in look_up(asked, (self._kind,), self._knowledge):
+            for name in (match.id,) if match.id in there else match.kinds:
+                one = there.get(name)
+                if one is not None and one.id not in known:
+                    by = match.by if name == match.id else match.label
+                    found.setdefault(one.id, replace(one, matched=by, near=match.slip))
+        return list(found.values())
 
     def _alphabetical(self) -> list[Found]:
         return sorted(self.things, key=lambda one: one.label.casefold())
 
-    def _as_found(self, place: int, rank: int, said: str) -> Found:
+    def _as_found(self, place: int, said: str) -> Found:
         one = self.things[place]
         same = fold_name(said) in (fold_name(one.label), fold_name(one.id.partition(":")[2]))
-        return Found(one.id, one.label, one.about, "" if same else said, rank == _NEARLY)
+        return replace(one, matched="" if same else said)
 
 
 def names_in(kind: str, knowledge: Knowledge) -> Names:
