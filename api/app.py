@@ -29,6 +29,7 @@ from leastwise.api.pages.review import review
 from leastwise.api.pages.review import say as review_say
 from leastwise.api.pages.work import bench, plan, proposal
 from leastwise.api.routes import (
+    checking,
     concepts,
     exchange,
     options,
@@ -60,6 +61,7 @@ ROOMS = (
     exchange,
     planning,
     weighing,
+    checking,
     service,
     sparql,
     home,

@@ -17,6 +17,7 @@ from leastwise.api.cli.commands import (
     accounts,
     authoring,
     book,
+    checking,
     exchange,
     physics,
     planning,
@@ -203,6 +204,7 @@ def _root(
 for _commands in (
     authoring,
     book,
+    checking,
     exchange,
     physics,
     planning,

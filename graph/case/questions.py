@@ -35,9 +35,11 @@ class Question:
     path: str
     says: str
     mend: str
+    line: int = 0  # from 1, in the text that was read
 
     def __str__(self) -> str:
-        return f"{self.path}: {self.says} {self.mend}"
+        place = f"line {self.line}, {self.path}" if self.line else self.path
+        return f"{place}: {self.says} {self.mend}"
 
 
 def questions(case: Case, knowledge: Knowledge) -> list[Question]:

@@ -40,6 +40,7 @@ __all__ = [
     "parse_case",
     "problems_of",
     "read_case",
+    "read_file",
     "resolve_case",
     "show",
 ]
@@ -54,15 +55,24 @@ def read_case(path: Path, knowledge: Knowledge) -> Case:
         CaseError: the file can't be read, isn't JSON or YAML, or holds a wrong field.
 
     """
+    return parse_case(read_file(path), knowledge, is_json=path.suffix.lower() == ".json")
+
+
+def read_file(path: Path) -> str:
+    """Return the text of a record's file.
+
+    Raises:
+        CaseError: the file can't be read, is too large or isn't UTF-8.
+
+    """
     try:
         if path.stat().st_size > MAX_BYTES:
             raise CaseError([Problem(str(path), "a file over 8 MiB", "a smaller file")])
-        text = path.read_text("utf-8")
+        return path.read_text("utf-8")
     except UnicodeDecodeError as error:
         raise CaseError([Problem(str(path), "a file that isn't UTF-8", "UTF-8 text")]) from error
     except OSError as error:
         raise CaseError([Problem(str(path), f"{error.strerror}", "a readable file")]) from error
-    return parse_case(text, knowledge, is_json=path.suffix.lower() == ".json")
 
 
 def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Case:

@@ -1,0 +1,182 @@
+"""Entries of a record that are unknown, and which of them would change the answer if known.
+
+Each is filled in with what it may turn out to be, one at a time, and the case weighed again. An
+entry changes the answer if any filling gives another choice for a problem, or another answer to
+whether the object can serve its purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+from leastwise.graph.answer import Answer
+from leastwise.graph.case.reading import resolve_case
+from leastwise.graph.case.record import HEADINGS, Case, Part
+from leastwise.graph.case.written import UNNAMED
+from leastwise.graph.errors import CaseError
+from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["MOST_RUNS", "OpenEntry", "open_entries"]
+
+MOST_RUNS: Final = 150  # how often a case is weighed again at most
+TRI: Final = ("yes", "no")
+#: What an entry may turn out to be, by its place in the record. An empty tuple: not to be tried.
+MAY_BE: Final[dict[str, tuple[Any, ...]]] = {
+    "significance.curator_agrees": TRI,
+    "aim.mounting": ("on-figure", "flat", "slanted", "hung", "pressure-mounted", "boxed"),
+    "aim.degrees_from_vertical": (),
+    "aim.months": (3.0, 60.0),
+    "aim.lux": (50.0, 300.0),
+    "aim.hours_per_day": (),
+    "aim.days_per_year": (),
+    "aim.rh_controlled": TRI,
+    "aim.travels": TRI,
+    "means.hours": (4.0, 200.0),
+    "means.skill": ("assistant", "specialist"),
+    "means.equipment": ([],),
+    "object.made_from": (),
+    "object.form": (),
+}
+PART: Final = {
+    "lies_flat": "whether {0} can be laid flat.",
+    "reverse_reachable": "whether the back of {0} can be reached.",
+    "bears_handling": "whether {0} bears handling.",
+    "bears_needle": "whether {0} bears a needle.",
+    "sound_surroundings": "whether there is sound cloth beside the damage of {0}.",
+}
+#: Headings under which silence counts as something unknown.
+WEIGHED: Final = {m: h for h, m in UNNAMED.items() if h in ("fibre", "colour")}
+DAMAGE: Final[dict[str, tuple[Any, ...]]] = {
+    "severity": ("slight", "severe"),
+    "activity": ("active", "stable"),
+    "evidence": TRI,
+    "extent": (),
+    "shows_on_display": (),
+}
+_CONTACT_WORDS: Final = {
+    "barrier": "whether a sheet can be put between {0}.",
+    "parting": "whether {0} can be taken apart.",
+}
+CONTACT: Final = {"barrier": ("possible", "impossible"), "parting": ("possible", "impossible")}
+_Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenEntry:
+    """An entry that is unknown.
+
+    *changes* says whether knowing it could change the answer: yes, no, or not-tried. *if_known*
+    tells which value gives which change, in words.
+    """
+
+    path: str
+    says: str
+    changes: str
+    if_known: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.says}" + "".join(f"\n    {one}" for one in self.if_known)
+
+
+def open_entries(case: Case, adviser: Adviser, most_runs: int = MOST_RUNS) -> list[OpenEntry]:
+    """Return what a case leaves unknown; what would change the answer comes first."""
+    return _Trials(case, adviser, most_runs).all()
+
+
+class _Trials:
+    def __init__(self, case: Case, adviser: Adviser, most_runs: int) -> None:
+        self._case, self._adviser, self._left = case, adviser, most_runs
+        self._plain = case.model_dump(mode="json")
+        self._now = _choices(adviser.weigh(case)) if most_runs else {}
+
+    def all(self) -> list[OpenEntry]:
+        k = self._adviser.knowledge
+        found = [self._entry(*one) for one in _unknown(self._case, k)]
+        rank = {"yes": 0, "no": 1, "not-tried": 2}
+        return sorted(found, key=lambda one: rank[one.changes])
+
+    def _entry(self, path: _Path, says: str, values: tuple[Any, ...]) -> OpenEntry:
+        shown = _shown(path)
+        if not values or self._left < len(values):
+            return OpenEntry(shown, says, "not-tried")
+        self._left -= len(values)
+        told = tuple(line for value in values for line in self._differences(path, value))
+        return OpenEntry(shown, says, "yes" if told else "no", told)
+
+    def _differences(self, path: _Path, value: Any) -> Iterator[str]:
+        data = _with(self._plain, path, value)
+        try:
+            case = resolve_case(Case.model_validate(data), self._adviser.knowledge)
+        except (CaseError, ValueError):
+            return  # the record can't be so
+        then = _choices(self._adviser.weigh(case))
+        for problem, (choice, words) in then.items():
+            before = self._now.get(problem, ("", "nothing"))
+            if before[0] != choice:
+                said = ", ".join(value) or "none" if isinstance(value, list) else value
+                yield f"if {said}: {problem}: {words}, not {before[1]}"
+
+
+def _choices(answer: Answer) -> dict[str, tuple[str, str]]:
+    """Return for each problem what would be chosen, by id and in words; and whether all is met."""
+    found = {"purpose": (answer.headline.serves, answer.headline.serves.replace("-", " "))}
+    for damage in answer.damages:
+        first = next((o for o in damage.options if o.verdict == "accepted"), None)
+        found[damage.id] = (first.id, first.label) if first else ("", "nothing is accepted")
+    return found
+
+
+def _unknown(case: Case, knowledge: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
+    """Yield path, words and possible values of each unknown entry, in the order of the record."""
+    for i, part in enumerate(case.parts):
+        yield from _of_part(i, part, knowledge)
+    for i, contact in enumerate(case.contacts):
+        between = " and ".join(contact.between)
+        if contact.kind == "unknown":
+            yield ("contacts", i, "kind"), f"how {between} touch.", ()
+        for name, values in CONTACT.items():
+            if getattr(contact, name) == "unknown":
+                yield ("contacts", i, name), _CONTACT_WORDS[name].format(between), values
+    for i, damage in enumerate(case.damages):
+        for name, values in DAMAGE.items():
+            if getattr(damage, name) == "unknown":
+                yield ("damages", i, name), f"{name.replace('_', ' ')} of {damage.id}.", values
+    for where, values in MAY_BE.items():
+        group, _, name = where.partition(".")
+        if getattr(getattr(case, group), name) == "unknown":
+            yield (group, name), f"{name.replace('_', ' ')}.", values
+
+
+def _of_part(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
+    weighed = {WEIGHED[one.material] for one in part.materials if one.implied}
+    for heading in HEADINGS:
+        if getattr(part, heading) == "not-examined":
+            counts = "weighed as unknown" if heading in weighed else "not weighed"
+            says = f"{heading} of {part.name}, which nobody has examined; {counts}."
+            yield ("parts", i, heading), says, ()
+    for j, one in enumerate(part.materials):
+        if one.identified == "unknown" and not one.implied:
+            label = k.label(one.material)
+            yield ("parts", i, "materials", j), f"whether {part.name} is of {label}.", ()
+    for name, words in PART.items():
+        if getattr(part, name) == "unknown":
+            yield ("parts", i, name), words.format(part.name), TRI
+
+
+def _with(data: dict[str, Any], path: _Path, value: Any) -> dict[str, Any]:
+    """Return plain data with one value changed; what isn't on the way is shared."""
+    copy: Any = {**data}
+    here = copy
+    for step in path[:-1]:
+        here[step] = [*here[step]] if isinstance(here[step], list) else {**here[step]}
+        here = here[step]
+    here[path[-1]] = value
+    return copy  # type: ignore[no-any-return]
+
+
+def _shown(path: _Path) -> str:
+    shown = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
+    return shown.lstrip(".")
