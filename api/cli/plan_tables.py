@@ -102,7 +102,10 @@ def _print_step(step: Step, console: Console) -> None:
     shared = step.shares_set_up_with
     for title, text in (
         ("Why", step.because),
+        ("Waits for", "; ".join(step.waits_for)),
+        ("If that comes out badly", "; ".join(step.otherwise)),
         ("After", "; ".join(dict.fromkeys(_after(step)))),
+        ("First", "; ".join(act.in_words for act in step.acts)),
         ("Parts", " ".join(s.in_words for s in step.sections)),
         ("Set-up", (f"(shared with step {shared}) " if shared else "") + step.set_up),
         ("Equipment", step.equipment),

@@ -89,8 +89,8 @@ _SCHEMA = proposal_schema()
 async def plan(
     request: Request,
     undecided: Annotated[
-        bool, Query(description="plan undecided options too, what settles them first")
-    ] = False,
+        bool, Query(description="plan what waits for a test where nothing accepted meets the aim")
+    ] = True,
 ) -> Response:
     """Return the least burden that meets the aim within the means, in order of work.
 

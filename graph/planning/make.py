@@ -29,14 +29,15 @@ PEOPLE = "people"
 
 
 def make_plan(
-    case: Case, adviser: Adviser, *, undecided: bool = False, answer: Answer | None = None
+    case: Case, adviser: Adviser, *, undecided: bool = True, answer: Answer | None = None
 ) -> Plan:
     """Return the plan for a case: least burden that meets the aim, within the means.
 
     Args:
         case: read with :func:`leastwise.graph.read_case`.
         adviser: knowledge and rules.
-        undecided: whether undecided options may be planned, what settles them listed first.
+        undecided: whether what still waits for a test may be planned where nothing accepted meets
+            the aim; it is marked, with what settles it and what is left otherwise.
         answer: what this adviser says of this case, if it is at hand; else it is worked out.
 
     Raises:
@@ -105,11 +106,13 @@ class _Planning:
             self.choices.book,
             self.choices.provisions,
             [Chosen(c, self.options[c.id], self.choices.candidates[c.id]) for c in selected.chosen],
+            self._fallbacks,
         )
         steps = writer.steps(self._because)
         way = self.housing
         if way is not None and self.selected is not None:
             steps.append(writer.housing_step(way, len(steps) + 1))
+        once = writer.treated_twice()
         left = writer.left_undone(self.answer, self._why_barred, self.adviser.policy)
         limits = self.choices.provisions.use_limits(self.case)
         stranded = sum(self.choices.shortfall(d.options[0]) for d in self.stranded)
@@ -146,8 +149,8 @@ class _Planning:
             steps=steps,
             left_undone=left,
             use_limits=limits,
-            hours=_hours(selected.hours, way if self.selected else None),
-            hours_saved=_hours(selected.saved),
+            hours=_hours(_less(selected.hours, once), way if self.selected else None),
+            hours_saved=_hours(_less(selected.saved, (-once[0], -once[1]))),
             burden=selected.burden / BURDEN_UNIT + (way.option.burden if way else 0.0),
             shortfall=shortfall,
             means=MeansView(
@@ -158,6 +161,14 @@ class _Planning:
             claims=claims,
             sources=sources,
         )
+
+    @cached_property
+    def _fallbacks(self) -> dict[str, str]:
+        """Return for each damage the first option that may be done whatever is found out."""
+        return {
+            d.id: next((o.label for o in d.options if o.verdict == "accepted"), "leave it alone")
+            for d in self.answer.damages
+        }
 
     def _people(self, selected: Selected) -> list[FindingView]:
         """Return what protects people at the object and in the chosen work, gravest first."""
@@ -307,6 +318,9 @@ class _Planning:
             f"{total_of} damages: {len(chosen) - left} answered, {left} left alone; "
             f"the aim is met for {met}."
         )
+        waiting = sum(c.undecided and c.shortfall == 0 for c in chosen)
+        if waiting:
+            words += f" For {waiting} of them only if what it waits for comes out well."
         if self.stranded:
             names = ", ".join(d.id for d in self.stranded)
             words += f" For {names} nothing may be planned yet, not even leaving alone."
@@ -321,6 +335,10 @@ class _Planning:
 def _alone(c: Choice) -> tuple[int, bool, int, int]:
     """Sorts as the chooser would if there were no other damage."""
     return (c.shortfall, c.undecided, c.burden, c.hours[1])
+
+
+def _less(hours: tuple[int, int], other: tuple[int, int]) -> tuple[int, int]:
+    return hours[0] - other[0], hours[1] - other[1]
 
 
 def _hours(units: tuple[int, int], way: Housing | None = None) -> list[float]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar
 
@@ -26,6 +26,7 @@ from leastwise.graph.planning.values import (
 )
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import HINDRANCE_WORDS
+from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.ranking import Policy
 
 __all__ = ["Chosen", "StepWriter", "in_order_of_work"]
@@ -52,15 +53,15 @@ class StepWriter:
     book: OrderBook
     provisions: Provisions
     chosen: list[Chosen]
+    fallbacks: Mapping[str, str] = field(default_factory=dict)  # damage -> what may be done anyhow
 
     @cached_property
     def _works(self) -> list[list[Chosen]]:
-        """Return the pieces of work in order; work on the whole object is one piece."""
+        """Return the pieces of work in order; one treatment of several damages is one piece."""
         pieces: dict[str, list[Chosen]] = {}
         for one in self.chosen:
             if not one.option.is_baseline:
-                key = one.choice.technique if one.choice.whole else one.choice.id
-                pieces.setdefault(key, []).append(one)
+                pieces.setdefault(one.choice.technique, []).append(one)
         works = list(pieces.values())
         order = self.book.order_of(works, lambda w: w[0].choice.technique, _parts)
         return in_order_of_work(works, order, lambda w: w[0].choice.family)
@@ -93,6 +94,9 @@ class StepWriter:
             hours=self._hours(work, has_set_up=lead == number),
             shares_set_up_with=0 if lead == number else lead,
             sections=_sections(work),
+            acts=list({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
+            waits_for=_waits_for(work),
+            otherwise=self._otherwise(work),
             set_up=option.set_up,
             equipment=option.equipment,
             materials=[
@@ -117,9 +121,30 @@ class StepWriter:
         kin = [c.choice for c in self.chosen if c.choice.family == family]
         ends = []
         for end in (0, 1):
-            worked = sum(one.choice.hours[end] - one.choice.set_up[end] for one in work)
+            worked = sum(
+                (one.choice.hours[end] - one.choice.set_up[end]) * share
+                for one, share in zip(work, _new_shares(work), strict=True)
+            )
             ends.append(worked + (max(c.set_up[end] for c in kin) if has_set_up else 0))
-        return [end / 100 for end in ends]
+        return [round(end) / 100 for end in ends]
+
+    def treated_twice(self) -> tuple[int, int]:
+        """Return the hours, in hundredths, that are not spent since parts are treated once."""
+        saved = [0.0, 0.0]
+        for work in self._works:
+            for one, share in zip(work, _new_shares(work), strict=True):
+                for end in (0, 1):
+                    worked = one.choice.hours[end] - one.choice.set_up[end]
+                    saved[end] += worked * (1 - share)
+        return round(saved[0]), round(saved[1])
+
+    def _otherwise(self, work: list[Chosen]) -> list[str]:
+        """Return for each damage whose option waits what is left if it comes out badly."""
+        return [
+            f"{one.choice.damage}: {self.fallbacks.get(one.choice.damage, 'leave it alone')}"
+            for one in work
+            if one.choice.undecided
+        ]
 
     def _after(self, number: int, work: list[Chosen]) -> Iterable[OrderReason]:
         mine = work[0].choice.technique
@@ -149,6 +174,9 @@ class StepWriter:
             hours=o.hours,
             shares_set_up_with=0,
             sections=[],
+            acts=[],
+            waits_for=[],
+            otherwise=[],
             set_up=o.set_up,
             equipment=o.equipment,
             materials=[],
@@ -237,6 +265,23 @@ class StepWriter:
             )
         left = HINDRANCE_WORDS[option.residual]
         return f"Answered in part by {option.label}; it still stands in the way of {aim} {left}."
+
+
+def _new_shares(work: Sequence[Chosen]) -> list[float]:
+    """Return for each piece of a treatment the share of its parts not treated by one before."""
+    seen: set[str] = set()
+    shares = []
+    for one in work:
+        parts = set(one.candidate.parts)
+        shares.append(0.0 if one.choice.whole and seen else len(parts - seen) / len(parts))
+        seen |= parts
+    return shares
+
+
+def _waits_for(work: Sequence[Chosen]) -> list[str]:
+    """Return what would settle each open point of a piece of work, one thing a point."""
+    found = [m.label for one in work if one.choice.undecided for m in needed(one.option)]
+    return list(dict.fromkeys(found))
 
 
 def _sections(work: list[Chosen]) -> list[Section]:

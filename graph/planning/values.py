@@ -6,6 +6,7 @@ import json
 from dataclasses import asdict, dataclass
 
 from leastwise.graph.answer import (
+    ActView,
     CaseSummary,
     ClaimView,
     FindingView,
@@ -81,6 +82,8 @@ class Step:
     """One piece of work; *hours* are (least, most) with a shared set-up counted in one step only.
 
     *shares_set_up_with* is the number of the step that has the set-up, 0 if this one has its own.
+    *acts* come first and make it possible. Where the step is undecided, *waits_for* says what
+    would settle it, and *otherwise* what is left for each damage if that comes out badly.
     """
 
     number: int
@@ -94,6 +97,9 @@ class Step:
     hours: list[float]
     shares_set_up_with: int
     sections: list[Section]
+    acts: list[ActView]
+    waits_for: list[str]
+    otherwise: list[str]
     set_up: str
     equipment: str
     materials: list[Material]

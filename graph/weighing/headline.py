@@ -18,7 +18,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.weighing.said_once import listed
 
-__all__ = ["headline", "worth_weighing"]
+__all__ = ["headline", "needed", "worth_weighing"]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
@@ -103,7 +103,7 @@ class _Headline:
         """Return what opens an option that stands before all that may be done now."""
         for damage in self.damages:
             for option in _ahead(damage):
-                for mend in _needed(option):
+                for mend in needed(option):
                     self._add(mend, option.id)
         return sorted(
             self._settling.values(),
@@ -155,7 +155,7 @@ def _ahead(damage: DamageAnswer) -> Iterator[OptionAnswer]:
         yield first
 
 
-def _needed(option: OptionAnswer) -> Iterator[MendView]:
+def needed(option: OptionAnswer) -> Iterator[MendView]:
     """Yield for each open finding one thing that would settle it, a test before all else."""
     for finding in option.findings:
         if finding.effect == "leavesUndecided" and finding.mends:

@@ -27,8 +27,11 @@ def plan(
     *,
     undecided: Annotated[
         bool,
-        typer.Option("--undecided", help="Plan undecided options too, what settles them first."),
-    ] = False,
+        typer.Option(
+            "--undecided/--accepted-only",
+            help="Plan what waits for a test where nothing accepted meets the aim, or don't.",
+        ),
+    ] = True,
     as_json: JsonOption = False,
     overlays: WithOption = None,
 ) -> None:
@@ -38,7 +41,7 @@ def plan(
 
     Example: leastwise plan demo:festival-dancer
 
-    Example: leastwise plan my-case.yaml --undecided --json
+    Example: leastwise plan my-case.yaml --accepted-only --json
     """
     with mendable():
         from leastwise.graph.planning.make import make_plan  # noqa: PLC0415 - keeps the others quick

@@ -61,7 +61,7 @@ def show_bench(
     request: Request,
     case: str,
     option: Option = [],  # noqa: B006 - read only
-    undecided: Undecided = False,
+    undecided: Undecided = True,
     wait: bool = False,
 ) -> Response:
     """Show the sheets of the options asked for, or of those of the plan."""
@@ -97,7 +97,7 @@ def show_bench_part(
     request: Request,
     case: str,
     option: Option = [],  # noqa: B006 - read only
-    undecided: Undecided = False,
+    undecided: Undecided = True,
 ) -> Response:
     """Return the sheets alone, for the page that was shown without them."""
     opened = open_document(request, case)

@@ -41,7 +41,7 @@ class Need:
 
 @router.get("/cases/{case}/plan", response_class=HTMLResponse)
 def show_plan(
-    request: Request, case: str, undecided: Undecided = False, wait: bool = False
+    request: Request, case: str, undecided: Undecided = True, wait: bool = False
 ) -> Response:
     """Show the plan; if it takes its time, the page without it, and the part that fetches it."""
     opened = open_document(request, case)
@@ -74,7 +74,7 @@ def show_plan(
 
 
 @router.get("/cases/{case}/plan/part", response_class=HTMLResponse)
-def show_plan_part(request: Request, case: str, undecided: Undecided = False) -> Response:
+def show_plan_part(request: Request, case: str, undecided: Undecided = True) -> Response:
     """Return the plan alone, for the page that was shown without it."""
     opened = open_document(request, case)
     if opened.case is None:
