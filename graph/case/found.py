@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date as Day  # noqa: N812 - the field is called date
 from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
@@ -10,6 +9,7 @@ from pydantic import Field, model_validator
 from leastwise.graph.case.values import (
     UNKNOWN,
     Concept,
+    Day,
     LongText,
     Record,
     Slug,

@@ -6,7 +6,6 @@ harmless. The models are frozen; read a record with :mod:`leastwise.graph.case.r
 
 from __future__ import annotations
 
-from datetime import date as Day  # noqa: N812 - the field is called date
 from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field
@@ -24,6 +23,7 @@ from leastwise.graph.case.parts import HEADINGS, Constituent, Contact, Heading, 
 from leastwise.graph.case.values import (
     UNKNOWN,
     Concept,
+    Day,
     LongText,
     NotApplicable,
     Positive,

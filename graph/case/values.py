@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from enum import StrEnum
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 __all__ = [
     "UNKNOWN",
     "Concept",
+    "Day",
     "LongText",
     "NotApplicable",
     "Positive",
@@ -39,7 +42,27 @@ Concept = Annotated[
 UNKNOWN: Final = "unknown"
 Unknown = Literal["unknown"]
 NotApplicable = Literal["not-applicable"]
-Positive = Annotated[float, Field(gt=0, le=1e7)]
+
+
+def _a_day(value: object) -> object:
+    """Let a day pass that is written as one; a bare number would be read as seconds since 1970."""
+    is_day = isinstance(value, date) or (isinstance(value, str) and _DAY.fullmatch(value.strip()))
+    if not is_day:
+        raise ValueError("a date (YYYY-MM-DD)")
+    return value
+
+
+def _a_number(value: object) -> object:
+    is_truth = isinstance(value, bool)
+    if is_truth:
+        raise ValueError("a number")
+    return value
+
+
+_NUMBER: Final = re.compile(r"\b(int|float)\b")
+_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}(T00:00:00)?")
+Day = Annotated[date, BeforeValidator(_a_day)]
+Positive = Annotated[float, BeforeValidator(_a_number), Field(gt=0, le=1e7)]
 
 
 class Tri(StrEnum):
@@ -76,9 +99,15 @@ class Record(BaseModel):
         if not isinstance(data, dict):
             return data
         return {
-            name: UNKNOWN if name in cls.model_fields and cls._means_unknown(name, value) else value
+            name: cls._as_meant(name, value) if name in cls.model_fields else value
             for name, value in data.items()
         }
+
+    @classmethod
+    def _as_meant(cls, name: str, value: object) -> object:
+        if isinstance(value, bool) and _NUMBER.search(str(cls.model_fields[name].annotation)):
+            return str(value).lower()  # a word, and never the number 1
+        return UNKNOWN if cls._means_unknown(name, value) else value
 
     @classmethod
     def _means_unknown(cls, name: str, value: object) -> bool:
