@@ -75,6 +75,7 @@ class Text:
     definition: str = ""
     statement: str = ""
     about: str = ""  # found by it, but never shown
+    hidden: tuple[str, ...] = ()  # names that people use and no page shows, found like synonyms
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +197,7 @@ class SearchIndex:
     @cached_property
     def _folded(self) -> list[tuple[str, tuple[str, ...]]]:
         """Label and synonyms of each text, as they are compared."""
-        return [(fold(t.label), tuple(map(fold, t.also))) for t in self.texts]
+        return [(fold(t.label), tuple(map(fold, (*t.also, *t.hidden)))) for t in self.texts]
 
     def _hit(self, number: int, words: list[str], score: float) -> Hit:
         text = self.texts[number]
@@ -263,7 +264,7 @@ def _fields(text: Text) -> Iterator[tuple[float, str]]:
     yield FIELDS["definition"], text.definition
     yield FIELDS["about"], text.about
     yield FIELDS["statement"], text.statement
-    for one in text.also:
+    for one in (*text.also, *text.hidden):
         yield FIELDS["also"], one
 
 
@@ -271,7 +272,8 @@ def _texts(book: Reference, knowledge: Knowledge) -> Iterator[Text]:
     for one, entry in book.entries.items():
         labels = (*knowledge.texts(one, "skos:prefLabel"), *entry.also)
         also = tuple(dict.fromkeys(label for label in labels if label != entry.label))
-        yield Text(one, entry.scheme, entry.label, also, entry.definition)
+        hidden = tuple(knowledge.texts(one, "skos:hiddenLabel"))
+        yield Text(one, entry.scheme, entry.label, also, entry.definition, hidden=hidden)
     for one, rule in book.rules.items():
         yield Text(one, "rule", book.label(one), (), rule.rule.message, rule.rule.note)
     for one, claim in book.claims.items():

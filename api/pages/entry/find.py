@@ -172,7 +172,7 @@ def _rank(name: str, wanted: str) -> int | None:
 
 def _labels(concept: str, knowledge: Knowledge) -> Iterator[str]:
     """Yield the labels of a concept in every language, as a record may name it by any of them."""
-    for predicate in ("skos:altLabel", "skos:prefLabel"):
+    for predicate in ("skos:hiddenLabel", "skos:altLabel", "skos:prefLabel"):
         for label in knowledge.objects(concept, predicate):
             if label[:1] == '"':
                 yield split_literal(label)[0]
