@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.concepts import Agent, Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.weighing.advise import Adviser
 
@@ -142,14 +142,23 @@ def _materials(k: Knowledge) -> list[str]:
 
 
 def _grades(k: Knowledge, catalogue: Catalogue) -> dict[str, Share]:
-    """Return, for each agent that materials should be graded for, how many are."""
-    materials = _materials(k)
+    """Return, for each agent that materials should be graded for, how many are.
+
+    What nobody has identified carries no grade, and a pair that means nothing needs none.
+    """
+    told = [m for m in _materials(k) if m not in catalogue.uncertain_materials]
     found = {}
-    for agent in sorted(a.id for a in catalogue.agents.values() if a.graded):
-        known = [s for m in materials if (s := catalogue.sensitivity(m, agent)).known]
-        inherited = sum(bool(s.inherited_from) for s in known)
-        found[agent] = Share(len(known), inherited, len(materials))
+    for agent in sorted(catalogue.agents.values(), key=_by_id):
+        if agent.graded:
+            asked = [m for m in told if agent.means_nothing_for.isdisjoint(k.broader(m))]
+            known = [s for m in asked if (s := catalogue.sensitivity(m, agent.id)).known]
+            inherited = sum(bool(s.inherited_from) for s in known)
+            found[agent.id] = Share(len(known), inherited, len(asked))
     return found
+
+
+def _by_id(agent: Agent) -> str:
+    return agent.id
 
 
 def _contested(k: Knowledge, catalogue: Catalogue) -> int:

@@ -56,9 +56,7 @@ def is_untold(k: Knowledge, material: str) -> bool:
 
 
 @pytest.mark.parametrize("name", CLOTHS)
-def test_the_name_of_a_cloth_names_no_fibre(
-    name: str, names: dict[str, str], k: Knowledge
-) -> None:
+def test_the_name_of_a_cloth_names_no_fibre(name: str, names: dict[str, str], k: Knowledge) -> None:
     assert "lw:Fibre" not in k.objects(names[fold_name(name)], "rdf:type")
 
 
@@ -301,9 +299,7 @@ def test_acetone_is_never_accepted_on_a_cloth_known_by_name_only(
     assert ketone_on(adviser, make_case, name) != "accepted"
 
 
-def test_acetone_may_be_accepted_on_linen(
-    adviser: Adviser, make_case: Callable[..., Case]
-) -> None:
+def test_acetone_may_be_accepted_on_linen(adviser: Adviser, make_case: Callable[..., Case]) -> None:
     """So that the refusals above are not for another reason."""
     assert ketone_on(adviser, make_case, "linen", "plain-weave") == "accepted"
 
