@@ -44,8 +44,8 @@ OTHER = "other"
 #: What an entry shows in a place of its own; all else that is said of a concept is a fact.
 _PLACED = frozenset({
     "rdf:type", "skos:inScheme", "skos:prefLabel", "skos:altLabel", "skos:hiddenLabel",
-    "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens", "lw:hours",
-    "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment", "lw:basis",
+    "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
+    "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment", "lw:basis",
     "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {

@@ -54,7 +54,7 @@ def pack(*between: dict[str, Any]) -> dict[str, Any]:
 
 @pytest.fixture
 def packed(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., OptionAnswer]:
-    """Return the flat pack on a silk tier over copper braid, with planned packs."""
+    """Return the flat pack on a silk tier over a braid of leaf on paper, with planned packs."""
 
     def answer(*packs: dict[str, Any]) -> OptionAnswer:
         sure = {"lies_flat": "yes", "bears_handling": "yes"}
@@ -73,7 +73,7 @@ def packed(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., Op
                 | {
                     "id": "braid",
                     "name": "braid",
-                    "materials": [{"material": "copper-thread", "identified": "certain"}],
+                    "materials": [{"material": "leaf-on-paper-thread", "identified": "certain"}],
                 },
             ],
             contacts=[{"between": ["tier", "braid"], "kind": "lies-on", "parting": "impossible"}],
