@@ -125,7 +125,8 @@ def name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
     members = knowledge.instances(CLASS_OF.get(scheme, "skos:Concept"))
     concepts = [concept for concept in members if concept.startswith(prefix)]
     for english in (False, True):  # an English label wins over one in another language
-        for predicate in ("skos:altLabel", "skos:prefLabel"):  # and a preferred label over others
+        # a preferred label wins over others, and these over a name that is only looked for
+        for predicate in ("skos:hiddenLabel", "skos:altLabel", "skos:prefLabel"):
             for concept in concepts:
                 for label in knowledge.objects(concept, predicate):
                     if label[:1] == '"' and is_english(label) is english:

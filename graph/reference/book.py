@@ -45,8 +45,8 @@ OTHER = "other"
 _PLACED = frozenset({
     "rdf:type", "skos:inScheme", "skos:prefLabel", "skos:altLabel", "skos:hiddenLabel",
     "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
-    "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment", "lw:basis",
-    "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor",
+    "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment",
+    "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {
     "lw:Technique": "technique", "lw:Agent": "agent", "lw:Damage": "damage", "lw:Test": "test",

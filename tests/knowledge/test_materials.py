@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.case.reading import fold_name, name_table
+from leastwise.graph.case.names import name_table
+from leastwise.graph.case.values import fold_name
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.shacl.terms import split_literal
 from tests.conftest import option
