@@ -64,10 +64,10 @@ def store(url: str, opened: Callable[..., Store]) -> Store:
 def body(name: str = "collar", **more: Any) -> dict[str, Any]:
     """Return a small draft of a case."""
     return {
-        "leastwise_case": 1,
+        "leastwise_case": 2,
         "demo": True,
         "object": {"name": name, "keeper": "Guild hall (invented)", "identifier": "demo 1"},
-        "aim": {"purpose": "display"},
+        "aim": {"purpose": "display", "also": ["study"]},
         **more,
     }
 

@@ -87,6 +87,58 @@ def test_every_step_goes_down_and_up_again_with_the_records_unharmed(store: Stor
     assert store.read(case).version == 2
 
 
+FIRST = {
+    "leastwise_case": 1,
+    "object": {"name": "collar"},
+    "parts": [{"id": "a", "name": "a", "materials": [{"material": "silk", "note": "«ø»"}]}],
+    "aim": {"purpose": "display"},
+}
+
+
+def test_a_case_of_the_first_form_is_carried_over_and_the_chain_goes_on(store: Store) -> None:
+    case = store.create("case", FIRST, who="ann", what="begun", title="A collar").id
+    gone = store.create("case", FIRST, who="ann", what="begun", title="Gone").id
+    store.remove(gone, who="ann")
+    draft = store.create("case", {"title": "nothing yet"}, who="ann", what="begun").id
+    words = store.create("words", {"aim": "x"}, who="ann", what="words", case=case).id
+    _down(store, "0003")
+
+    migrate(store.engine)
+
+    now = store.read(case)
+    assert now.body == FIRST | {"leastwise_case": 2}
+    assert (now.version, now.changed_by, now.title) == (2, "leastwise", "A collar")
+    assert store.as_of(case, version=1).body == FIRST
+    assert [e.what for e in store.history(case)][-1:] == [
+        "carried over to the second form of the record"
+    ]
+    assert store.bring_back(gone, who="ann").body["leastwise_case"] == 2
+    assert (store.read(draft).version, store.read(words).version) == (1, 1)
+    assert verify(store).faults == ()
+
+
+def test_on_the_way_down_only_what_the_first_form_can_hold_is_turned_back(store: Store) -> None:
+    plain = FIRST | {"leastwise_case": 2, "needs": []}
+    plain["parts"] = [FIRST["parts"][0] | {"fibre": "named", "finish": "not-examined"}]  # type: ignore[index]
+    richer = plain | {"aim": {"purpose": "wearing"}}
+    stated = plain | {"parts": [FIRST["parts"][0] | {"colour": "none"}]}  # type: ignore[index]
+    ids = [store.create("case", one, who="ann", what="begun").id for one in (plain, richer, stated)]
+
+    _down(store, "0003")
+
+    assert [store.read(one).body for one in ids] == [FIRST, richer, stated]
+    assert [store.read(one).version for one in ids] == [2, 1, 1]
+    assert store.as_of(ids[0], version=1).body == plain
+    migrate(store.engine)
+    assert store.read(ids[0]).body == FIRST | {"leastwise_case": 2}
+    assert verify(store).faults == ()
+
+
+def _down(store: Store, step: str) -> None:
+    with store.engine.execution_options(writes=True).begin() as connection:
+        move_to(connection, step)
+
+
 def test_accounts_of_an_older_form_are_taken_over_and_the_chain_goes_on(store: Store) -> None:
     accounts = AccountStore(store)
     accounts.add("anna", full_name="Anna Ü", role="administrator", password=PLAIN, who="console")
