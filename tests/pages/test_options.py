@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 
 from leastwise.api.store import Document
 from leastwise.graph import Adviser, Case
-from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.case.demo import read_demo
 from leastwise.graph.weighing.said_once import said_once
 
@@ -37,6 +37,20 @@ def shown(text: str) -> list[str]:
     return re.findall(r'data-option="([^"]+)"', text)
 
 
+def laid_out(damages: Iterable[DamageAnswer], order: Iterable[str] = ()) -> list[str]:
+    """Return the ids as the page lays them out: worth weighing, folded, defeated, by damage."""
+    place = {one: i for i, one in enumerate(order)}
+
+    def group(damage: DamageAnswer, o: OptionAnswer) -> int:
+        return 2 if o.verdict == "defeated" else int(o.id not in damage.shown)
+
+    return [
+        o.id
+        for d in damages
+        for o in sorted(d.options, key=lambda o, d=d: (group(d, o), place.get(o.id, o.rank)))  # type: ignore[misc]
+    ]
+
+
 def by_hand(answer: Answer, points: dict[str, int]) -> list[str]:
     """Put the options in order from what the answer says, without the code under test."""
     total = sum(points.values())
@@ -56,7 +70,7 @@ def test_every_option_is_shown_in_the_order_of_the_answer(
     client: TestClient, keep: Keep, answer: Answer
 ) -> None:
     page = client.get(f"/cases/{keep().id}/options").text
-    assert shown(page) == [o.id for o in answer.options()]
+    assert shown(page) == laid_out(answer.damages)
     for option in answer.options():
         assert html.escape(option.label) in page
     assert page.count("defeated option") == sum(
@@ -131,7 +145,7 @@ def test_weights_in_the_address_order_the_options_and_leave_the_verdicts(
     name = keep().id
     text = ",".join(f"{axis}:{n}" for axis, n in points.items())
     page = client.get(f"/cases/{name}/options", params={"weights": text}).text
-    expected = by_hand(answer, standard | points)
+    expected = laid_out(answer.damages, by_hand(answer, standard | points))
     assert shown(page) == expected
     form = {f"w-{axis}": n for axis, n in points.items()}
     assert shown(client.get(f"/cases/{name}/options", params=form).text) == expected
@@ -145,13 +159,14 @@ def test_what_weights_move_is_named(client: TestClient, keep: Keep, answer: Answ
         "material-added:50,penetration:50,irreversibility:0,exposure:0,evidence-lost:50,"
         "future-treatment-hindered:0,visual-change:50"
     )
-    before = [o.id for o in answer.options()]
+    before = laid_out(answer.damages)
     page = html.unescape(client.get(f"/cases/{name}/options?weights={points}").text)
     assert shown(page) != before
     moved = re.findall(r"<b>([^<]+)</b> now comes before <b>([^<]+)</b>", page)
     assert moved
     label = {o.id: o.label for o in answer.options()}
-    after = [label[o] for o in shown(page)]
+    own = {axis: int(n) for axis, n in (pair.split(":") for pair in points.split(","))}
+    after = [label[o] for o in by_hand(answer, own)]
     for one, other in moved:
         assert any(after[i] == one and after[i + 1] == other for i in range(len(after) - 1))
     same = client.get(f"/cases/{name}/options?weights=exposure:20").text  # the policy's own
@@ -179,7 +194,7 @@ def test_weights_that_cannot_be_used_are_told_and_change_nothing(
     got = client.get(f"/cases/{keep().id}/options", params=query)
     assert got.status_code == 422
     assert said in html.unescape(got.text)
-    assert shown(got.text) == [o.id for o in answer.options()]
+    assert shown(got.text) == laid_out(answer.damages)
 
 
 def test_one_verdict_alone_can_be_shown(client: TestClient, keep: Keep, answer: Answer) -> None:
@@ -192,7 +207,7 @@ def test_another_policy_gives_its_own_order(
 ) -> None:
     page = client.get(f"/cases/{keep().id}/options?policy=policy:display-driven").text
     other = adviser.under("policy:display-driven").weigh(case)
-    assert shown(page) == [o.id for o in other.options()]
+    assert shown(page) == laid_out(other.damages)
     unknown = client.get(f"/cases/{keep().id}/options?policy=policy:none")
     assert unknown.status_code == 400
     assert "policy:display-driven" in unknown.text
@@ -241,12 +256,14 @@ def test_an_option_that_is_not_first_says_why_and_what_would_change_it(
     client: TestClient, keep: Keep, answer: Answer
 ) -> None:
     name = keep().id
-    first = answer.damages[0].options[0]
-    page = html.unescape(client.get(f"/cases/{name}/options/{PACK}").text)
+    first, later = (o for o in answer.damages[0].options[:2])
+    page = html.unescape(client.get(f"/cases/{name}/options/{later.id}").text)
     assert "Why not this?" in page
     assert "stands above" in page
     assert "would be accepted after:" not in page
-    asked = html.unescape(client.get(f"/cases/{name}/options/{PACK}?ask=what-would-change").text)
+    asked = html.unescape(
+        client.get(f"/cases/{name}/options/{later.id}?ask=what-would-change").text
+    )
     assert "would be accepted after:" in asked
     assert "Why not this?" not in client.get(f"/cases/{name}/options/{first.id}").text
 
@@ -271,11 +288,13 @@ def test_what_is_not_there_is_not_found(client: TestClient, keep: Keep) -> None:
 
 
 def test_two_options_stand_side_by_side(client: TestClient, keep: Keep, answer: Answer) -> None:
-    one, other = answer.damages[0].options[0], next(o for o in answer.options() if o.id == PACK)
+    other, one = answer.damages[0].options[:2]
+    assert other.id == PACK
     query = urlencode({"one": PACK, "other": one.id})
     page = html.unescape(client.get(f"/cases/{keep().id}/compare?{query}").text)
     said = {f.message for f in one.findings}
     only = [f.message for f in other.findings if f.message not in said]
+    only += [m for m in said if m not in {f.message for f in other.findings}]
     assert only
     assert all(message in page for message in only)
     for axis, grade in other.burdens.items():

@@ -47,7 +47,9 @@ def _expected(answer: Answer, points: dict[str, int]) -> list[tuple[str, int, st
     rows = []
     for damage in ranked.damages:
         alone = next(o for o in damage.options if o.is_baseline)
-        for o in damage.options:
+        groups = {o.id: 2 if o.verdict == "defeated" else int(o.id not in damage.shown)
+                  for o in damage.options}  # fmt: skip
+        for o in sorted(damage.options, key=lambda o: groups[o.id]):
             more = round(o.burden - alone.burden, 2)
             sign = "\N{MINUS SIGN}" if more < 0 else "+"
             against = "" if o.is_baseline else f"{sign}{abs(more):.2f}"

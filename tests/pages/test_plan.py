@@ -46,11 +46,13 @@ def test_the_page_shows_what_the_plan_says(
     assert text.index("People first") < text.index("Order of work")
 
 
-def test_undecided_options_are_planned_only_when_asked_for(client: TestClient, keep: Keep) -> None:
+def test_what_waits_is_planned_unless_only_the_accepted_is_asked_for(
+    client: TestClient, keep: Keep
+) -> None:
     case = keep()
     steps = re.compile(r'<li value="\d+" id="step-\d+">\s*<h3>([^<]*)')
-    bare = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true").text)
-    more = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true&undecided=true").text)
+    bare = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true&undecided=false").text)
+    more = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true").text)
     assert "suspended damp pack behind a vapour-permeable membrane" in more
     assert "suspended damp pack behind a vapour-permeable membrane" not in bare
 
@@ -83,8 +85,8 @@ def test_amounts_name_their_basis_and_limits_their_claims(client: TestClient, ke
 
 
 def test_what_is_left_undone_says_why(client: TestClient, keep: Keep, adviser: Adviser) -> None:
-    plan = make_plan(read_demo("guild-banner", adviser.knowledge), adviser)
-    text = client.get(f"/cases/{keep('guild-banner').id}/plan?wait=true").text
+    plan = make_plan(read_demo("guild-banner", adviser.knowledge), adviser, undecided=False)
+    text = client.get(f"/cases/{keep('guild-banner').id}/plan?wait=true&undecided=false").text
     assert plan.left_undone
     assert text.count("Left undone, and why") == 1
     for one in plan.left_undone:

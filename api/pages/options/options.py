@@ -14,7 +14,7 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
 from leastwise.api.pages.options import compare as options_compare
 from leastwise.api.pages.options import one as options_one
-from leastwise.api.pages.options.view import data_for_script, sections
+from leastwise.api.pages.options.view import data_for_script, hours_in_words, sections
 from leastwise.api.pages.options.weights import (
     FIELD,
     MOST_POINTS,
@@ -31,7 +31,7 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.questions.acceptability import CaseShares, case_shares
 from leastwise.graph.weighing.ranking import WORST
-from leastwise.graph.weighing.said_once import said_once
+from leastwise.graph.weighing.said_once import listed, said_once
 
 __all__ = ["ACCESS", "router"]
 
@@ -121,6 +121,9 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         cells=grade_cells(answer.policy.weights, k),
         shares=_shares(request, opened, policy, wanted=shares),
         titles=titles,
+        hours=hours_in_words,
+        names=lambda parts: listed([names.get(part, part) for part in parts]),
+        option_labels={o.id: o.label for o in shown.options()},
         script={
             **data_for_script(answer, standard, titles),
             "own": own.points if own else None,

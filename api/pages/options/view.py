@@ -64,13 +64,14 @@ class Brief:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One damage: the baseline, what stands and what is defeated."""
+    """One damage: the baseline, what is worth weighing, what stands besides, what is defeated."""
 
     damage: DamageAnswer
     parts: str
     brief: Brief
     baseline: Row
     standing: list[Row]
+    folded: list[Row]
     defeated: list[Row]
     counts: dict[str, int]
 
@@ -127,12 +128,14 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
     baseline = next(o for o in damage.options if o.is_baseline)
     rows = [_row(o, baseline, labels) for o in damage.options]
     kept = [r for r in rows if shown in ("", r.option.verdict)]
+    alive = [r for r in kept if r.option.verdict != "defeated"]
     return Section(
         damage=damage,
         parts=", ".join(part_names.get(part, part) for part in damage.parts),
         brief=_brief(damage.options),
         baseline=next(r for r in rows if r.option.is_baseline),
-        standing=[r for r in kept if r.option.verdict != "defeated"],
+        standing=[r for r in alive if shown or r.option.id in damage.shown],
+        folded=[r for r in alive if not shown and r.option.id not in damage.shown],
         defeated=[r for r in kept if r.option.verdict == "defeated"],
         counts={v: sum(r.option.verdict == v for r in rows) for v in VERDICT_ORDER},
     )
