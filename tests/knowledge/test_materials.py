@@ -187,6 +187,18 @@ def test_what_is_unidentified_names_a_test_that_tells(k: Knowledge, materials: l
     assert without == known
 
 
+def test_a_test_that_tells_a_material_can_be_made_on_it(k: Knowledge) -> None:
+    wrong = [
+        (material, test)
+        for material in k.instances("skos:Concept")
+        for test in k.objects(material, "lw:identifiedBy")
+        if k.objects(test, "lw:appliesTo")
+        and not {*k.objects(test, "lw:appliesTo")} & {*k.broader(material)}
+    ]
+
+    assert not wrong
+
+
 @pytest.mark.parametrize(
     ("material", "agent"),
     [
@@ -298,6 +310,14 @@ def test_acetone_is_never_accepted_on_a_cloth_known_by_name_only(
     name: str, adviser: Adviser, make_case: Callable[..., Case]
 ) -> None:
     assert ketone_on(adviser, make_case, name) != "accepted"
+
+
+@pytest.mark.parametrize("name", ["taffeta", "organza", "rayon", "Celanese"])
+def test_a_drop_test_that_was_good_settles_it(
+    name: str, adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    assert ketone_on(adviser, make_case, name, drop="good") == "accepted"
+    assert ketone_on(adviser, make_case, name, drop="bad") == "defeated"
 
 
 def test_acetone_may_be_accepted_on_linen(adviser: Adviser, make_case: Callable[..., Case]) -> None:
