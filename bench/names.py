@@ -17,7 +17,7 @@ from leastwise.graph.knowledge.lookup import look_up
 
 TERMS = Path(__file__).parents[1] / "tests" / "published"
 FIRST = 3
-SCHEMES = {"technique": ("technique", "refused")}
+SCHEMES = {"technique": ("technique", "refused", "test", "need")}
 
 
 def is_found(term: str, kind: str, meant: list[str], knowledge: Knowledge) -> bool:

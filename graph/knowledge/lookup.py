@@ -143,7 +143,7 @@ class Index:
             return [word]
         if len(word) < _LEAST_SLIP:
             return []
-        near = difflib.get_close_matches(word, self._spread, n=4, cutoff=0.6)
+        near = difflib.get_close_matches(word, self._spread, n=12, cutoff=0.6)
         slips = [one for one in near if _is_slip(word, one)][:2]
         return slips or list(self._halves(word))
 

@@ -59,7 +59,7 @@ def test_an_unknown_kind_is_refused_with_those_there_are(client: TestClient) -> 
     assert "material, damage, test" in answer.json()["detail"]
 
 
-@pytest.mark.parametrize("asked", ["horn", "gouache", "lacquer", "Seide"])
+@pytest.mark.parametrize("asked", ["porcelain", "amber", "meerschaum", "Seide"])
 def test_what_has_no_entry_is_not_taken_for_something_that_only_sounds_alike(
     asked: str, client: TestClient
 ) -> None:

@@ -1,0 +1,37 @@
+"""The words of published treatments lead to the meant thing among the first three."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+from leastwise.graph import Adviser
+from leastwise.graph.knowledge.lookup import look_up
+
+TERMS = Path(__file__).parent
+FIRST = 3
+SEARCHED = {"technique": ("technique", "refused", "test", "need")}
+#: The share that is found today, rounded down; it must not fall.
+FOUND = {"material": 0.9, "damage": 0.9, "technique": 0.8, "test": 0.9}
+
+
+@pytest.mark.parametrize("kind", sorted(FOUND))
+def test_words_lead_to_the_meant_thing_its_group_or_a_kind_of_it(
+    kind: str, adviser: Adviser
+) -> None:
+    k = adviser.knowledge
+    asked = found = 0
+    for path in sorted(TERMS.glob("terms-*.yaml")):
+        for row in yaml.safe_load(path.read_text("utf-8")):
+            meant = {one for one in row.get("meant") or [] if one in k}
+            if row["kind"] != kind or not meant:
+                continue
+            groups = {up for one in meant for up in k.broader(one)}
+            first = look_up(row["term"], SEARCHED.get(kind, (kind,)), k, FIRST)
+            asked += 1
+            found += any(m.id in groups or meant & set(k.broader(m.id)) for m in first)
+
+    assert asked > 40
+    assert found / asked >= FOUND[kind]
