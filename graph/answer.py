@@ -24,6 +24,7 @@ __all__ = [
     "PolicyView",
     "Reason",
     "Refrain",
+    "SetAsideView",
     "SettleFirst",
     "SourceView",
     "TestAdvice",
@@ -221,9 +222,19 @@ class OptionAnswer:
 
 
 @dataclass(frozen=True, slots=True)
-class DamageAnswer:
-    """One damage that was found, with its options in order.
+class SetAsideView:
+    """A technique that is no option here, since a condition of its effect fails."""
 
+    technique: str
+    label: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class DamageAnswer:
+    """One damage that was found, or one need, with its options in order.
+
+    *kind* is damage or need; a need is *derived* where it follows from the record.
     *shown* holds the ids of what is worth weighing, in order; the others are dominated, do
     nothing for the aim or are defeated, and stand in *options* all the same.
     """
@@ -235,6 +246,9 @@ class DamageAnswer:
     activity: str
     options: list[OptionAnswer]
     shown: list[str]
+    kind: str = "damage"
+    derived: bool = False
+    set_aside: list[SetAsideView] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

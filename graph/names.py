@@ -24,6 +24,7 @@ LW = BASE + "ns#"
 SCHEMES = (
     "material",
     "damage",
+    "need",
     "technique",
     "agent",
     "test",

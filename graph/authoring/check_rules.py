@@ -25,6 +25,7 @@ PLACEHOLDERS = (
     "equipment",
     "material",
     "object",
+    "open",
     "part",
     "technique",
     "test",

@@ -15,6 +15,8 @@ __all__ = [
     "ContactKind",
     "Damage",
     "Effect",
+    "HindranceShift",
+    "Need",
     "Passage",
     "Sensitivity",
     "Technique",
@@ -48,7 +50,10 @@ class AgentUse:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """How well a technique answers a damage: 0 not at all to 4 wholly; *low* where results vary."""
+    """How well a technique answers a damage or need: 0 not at all to 4 wholly; *low* if it varies.
+
+    *under* says in words when it is reached; *holds_if* and *fails_if* say it as conditions.
+    """
 
     id: str
     technique: str
@@ -60,6 +65,8 @@ class Effect:
     basis: str
     confidence: str
     rests_on: tuple[str, ...]
+    holds_if: tuple[str, ...] = ()  # conditions that must hold on every part treated
+    fails_if: tuple[str, ...] = ()  # conditions that must hold on none
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +138,35 @@ class Passage:
     dose_loss: int
     to_first: bool = True
     to_second: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What an object needs for its aim: when it arises, of which parts, and how far it hinders.
+
+    *without* says what is so without it; *beforehand* that it is met before the aim is served.
+    """
+
+    id: str
+    label: str
+    without: str
+    arises_when: tuple[str, ...]
+    of_parts: str
+    beforehand: bool
+    hinders: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class HindranceShift:
+    """What the record of a damage adds to its hindrance: *grades*, where that is *from_grade*.
+
+    It is for a severity or activity (*value*), or for an extent between two *percent*.
+    """
+
+    value: str
+    percent: tuple[float, float] | None
+    grades: int
+    from_grade: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,14 +317,49 @@ class Catalogue:
                 k.label(one),
                 k.is_true(one, "lw:weakensObject"),
                 k.is_true(one, "lw:mayBeEvidence"),
-                {
-                    k.object(n, "lw:aim") or "": _whole(k, n, "lw:grade", 4)
-                    for n in reversed(k.objects(one, "lw:hinders"))  # the first one stays
-                },
+                _hinders(k, one),
                 tuple(k.objects(one, "lw:restsOn")),
             )
             for one in k.instances("lw:Damage")
         }
+
+    @cached_property
+    def needs(self) -> dict[str, Need]:
+        """Return all needs by CURIE; grades that a need lacks are those of a broader one."""
+        k = self.knowledge
+        return {
+            one: Need(
+                one,
+                k.label(one),
+                k.text(one, "lw:without"),
+                tuple(k.objects(one, "lw:arisesWhen")),
+                k.object(one, "lw:ofParts") or "",
+                k.is_true(one, "lw:beforehand"),
+                next((h for up in k.broader(one) if (h := _hinders(k, up))), {}),
+            )
+            for one in k.instances("lw:Need")
+        }
+
+    @cached_property
+    def shifts(self) -> tuple[HindranceShift, ...]:
+        """Return what severity, activity and extent add to a hindrance, or take from it."""
+        k = self.knowledge
+        return tuple(
+            HindranceShift(
+                k.object(one, "lw:whenFound") or "",
+                None
+                if (low := k.number(one, "lw:percentFrom")) is None
+                else (low, k.number(one, "lw:percentTo") or 100.0),
+                _whole(k, one, "lw:grades", 0),
+                _whole(k, one, "lw:fromGrade", 0),
+            )
+            for one in k.instances("lw:HindranceShift")
+        )
+
+    def hinders(self, problem: str) -> dict[str, int]:
+        """Return how far a damage or a need, unanswered, stands in the way of each aim."""
+        kind = self.damages.get(problem) or self.needs.get(problem)
+        return kind.hinders if kind else {}
 
     @cached_property
     def effects(self) -> dict[str, tuple[Effect, ...]]:
@@ -309,11 +380,13 @@ class Catalogue:
             k.object(one, "lw:damage") or "",
             efficacy,
             _whole(k, one, "lw:efficacyLow", efficacy),
-            k.text(one, "lw:under"),
+            k.text(one, "lw:under") or k.text(one, "lw:inWords"),
             k.text(one, "lw:statement"),
             (k.object(one, "lw:basis") or "").removeprefix("lw:"),
             (k.object(one, "lw:confidence") or "").removeprefix("lw:"),
             tuple(k.objects(one, "lw:restsOn")),
+            tuple(k.objects(one, "lw:holdsIf")),
+            tuple(k.objects(one, "lw:failsIf")),
         )
 
     @cached_property
@@ -428,6 +501,13 @@ def _claimed(
     ordered = sorted(claims, key=lambda row: (-row[0], row[1]))
     worst, mildest = ordered[0][0], ordered[-1][0]
     return Sensitivity(worst, tuple(claim for _, claim, _ in ordered), worst - mildest >= 2)
+
+
+def _hinders(k: Knowledge, problem: str) -> dict[str, int]:
+    return {
+        k.object(n, "lw:aim") or "": _whole(k, n, "lw:grade", 4)
+        for n in reversed(k.objects(problem, "lw:hinders"))  # the first one stays
+    }
 
 
 def _whole(k: Knowledge, subject: str, predicate: str, default: int) -> int:

@@ -399,6 +399,8 @@ class Rerun:
         if self.progress is not None:
             self.progress(self.runs)
         steps = self.adviser.steps(case, self.option)
+        if not steps.candidates:
+            return "accepted", ()  # a need that no longer arises
         candidate = steps.candidates[0]
         findings = steps.findings.get(candidate.id, ())
         graph = argue(candidate.technique.label, findings, steps.data.exposures[candidate.id])

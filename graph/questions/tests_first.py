@@ -34,6 +34,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.questions.changes import Change, Rerun, applied, open_changes
 from leastwise.graph.questions.why import enough
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.ranking import WORST
 
 __all__ = ["FindOutFirst", "Step", "evpi", "evsi", "find_out_first"]
@@ -355,10 +356,20 @@ def _utilities(outcomes: Sequence[Answer]) -> list[NDArray[np.float64]]:
     Each damage is chosen for by itself, so that the gains of the damages add up.
     """
     blocks = []
-    for index in range(len(outcomes[0].damages)):
-        columns = [{o.id: _utility(o) for o in a.damages[index].options} for a in outcomes]
-        blocks.append(np.array([[c[name] for c in columns] for name in columns[0]]))
+    for damage in outcomes[0].damages:
+        columns = [_utilities_of(damage.id, answer) for answer in outcomes]
+        blocks.append(
+            np.array([[c.get(o.id, NOT_ACCEPTED) for c in columns] for o in damage.options])
+        )
     return blocks
+
+
+def _utilities_of(problem: str, answer: Answer) -> dict[str, float]:
+    """Return the utility of the options of a problem, 0 for leaving alone what is none any more."""
+    found = next((d for d in answer.damages if d.id == problem), None)
+    if found is None:
+        return {f"{problem}/{BASELINE.partition(':')[2]}": 0.0}
+    return {o.id: _utility(o) for o in found.options}
 
 
 def _utility(o: OptionAnswer) -> float:

@@ -383,8 +383,10 @@ class _Search:
     def _way(self, changes: list[Change], *, smallest: bool) -> Way:
         """Weigh the changed case whole, so that the rank among all options is known too."""
         whole = self.rerun.adviser.weigh(applied(self.rerun.case, changes))
-        then = next(o for o in whole.options() if o.id == self.rerun.option)
+        then = next((o for o in whole.options() if o.id == self.rerun.option), None)
         closed = any(c.against_record for c in changes)
+        if then is None:  # a need that no longer arises
+            return Way("accepted", changes, smallest, closed, 1)
         return Way(then.verdict, changes, smallest, closed, then.rank)
 
 

@@ -1,17 +1,33 @@
-"""Candidates: every technique that answers a damage that was found, and leaving it alone."""
+"""Candidates: every technique that answers a damage or a need, and leaving it alone."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import networkx as nx
 
-from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel
+from leastwise.graph.weighing.conditions import About, ConditionReader
+from leastwise.graph.weighing.needs import NeedHere, problems
+from leastwise.graph.weighing.readings import opposite
 
-__all__ = ["BASELINE", "Act", "Candidate", "WorkGroup", "find_candidates", "work_groups"]
+__all__ = [
+    "BASELINE",
+    "Act",
+    "Asked",
+    "Candidate",
+    "SetAside",
+    "WorkGroup",
+    "find_candidates",
+    "find_set_aside",
+    "open_questions",
+    "read_again",
+    "work_groups",
+]
 
 BASELINE = "technique:leave-and-monitor"
 
@@ -36,11 +52,23 @@ class Act:
     where: tuple[str, ...]
 
 
+class Asked(NamedTuple):
+    """A condition of an effect, and whether it is met: yes, no or unknown.
+
+    A condition that must not hold (*holds* False) is met where it is no.
+    """
+
+    condition: str
+    holds: bool
+    met: Tri
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A technique on a damage that was found, with the acts that make it possible.
+    """A technique on a damage or need, with the acts that make it possible.
 
-    *effect* is None for leaving it alone.
+    *effects* are all claims of the technique on this kind of problem; *effect* is the one that
+    counts as the record stands, with the answers to its conditions. It is None for leaving alone.
     """
 
     id: str  # "crushed-tiers/membrane-pack-suspended"
@@ -49,18 +77,23 @@ class Candidate:
     effect: Effect | None
     groups: tuple[WorkGroup, ...]
     acts: tuple[Act, ...] = ()
+    effects: tuple[Effect, ...] = ()
+    asked: tuple[Asked, ...] = ()
 
     @property
     def parts(self) -> tuple[str, ...]:
-        """The damaged parts, in the order of the record."""
+        """The parts treated, in the order of the record."""
         return tuple(self.damage.parts)
 
     @property
     def hours(self) -> tuple[float, float]:
         """Hours at the least and at the most, with those of the acts.
 
-        They count for each part, or once for the whole object; an act counts at each place.
+        They count for each part, or once for the whole object; an act counts at each place. To
+        leave a need unmet takes none.
         """
+        if self.is_baseline and isinstance(self.damage, NeedHere):
+            return 0.0, 0.0
         times = 1 if self.technique.hours_per == "object" else len(self.parts)
         low, high = (
             end * times + sum(act.technique.hours[i] for act in self.acts)
@@ -85,27 +118,142 @@ class Candidate:
 
     @property
     def is_baseline(self) -> bool:
-        """Whether this candidate leaves the damage alone."""
+        """Whether this candidate leaves the damage alone, or the need unmet."""
         return self.technique.id == BASELINE
 
+    @property
+    def open(self) -> tuple[str, ...]:
+        """The conditions of the effect that the record leaves unknown."""
+        return tuple(one.condition for one in self.asked if one.met is Tri.UNKNOWN)
 
-def find_candidates(case: Case, catalogue: Catalogue) -> Iterator[Candidate]:
-    """Yield the candidates, damage by damage in the order of the record, the baseline first.
+    @property
+    def failed(self) -> tuple[Asked, ...]:
+        """The conditions of the effect that fail, but for those that a rule asks for anyway."""
+        required = self.technique.requires
+        return tuple(
+            one for one in self.asked if one.met is Tri.NO and one.condition not in required
+        )
 
-    A technique answers a damage if an effect claim says so of this kind of damage or of a
-    broader one; the nearest claim counts.
+    @property
+    def efficacy(self) -> int:
+        """How well it answers as the record stands: the lower end while a condition is open.
+
+        An effect whose condition fails counts for nothing.
+        """
+        if self.effect is None or self.failed:
+            return 0
+        return self.effect.low if self.open else self.effect.efficacy
+
+
+class SetAside(NamedTuple):
+    """A technique that the aim itself rules out for a problem, with the condition that fails."""
+
+    damage: DamageFound
+    technique: Technique
+    effect: Effect
+    failed: Asked
+
+
+def find_candidates(
+    case: Case, catalogue: Catalogue, reader: ConditionReader | None = None
+) -> Iterator[Candidate]:
+    """Yield the candidates, problem by problem in the order of the record, the baseline first.
+
+    A technique answers a damage or need if an effect claim says so of this kind or of a broader
+    one; the nearest kind counts. Among its claims the best one whose conditions are met counts,
+    else the best one whose conditions are open, else none of them does. What the aim itself rules
+    out (:func:`find_set_aside`) is no candidate.
     """
-    for damage in case.damages:
+    reader = reader or ConditionReader(case, catalogue)
+    for candidate in _plain(case, catalogue, reader):
+        if candidate.is_baseline or not _of_the_aim(candidate, reader):
+            yield candidate
+
+
+def find_set_aside(
+    case: Case, catalogue: Catalogue, reader: ConditionReader | None = None
+) -> Iterator[SetAside]:
+    """Yield the techniques that purpose, mounting or kind of object rule out, with one reason."""
+    reader = reader or ConditionReader(case, catalogue)
+    for candidate in _plain(case, catalogue, reader):
+        failed = _of_the_aim(candidate, reader)
+        if failed and candidate.effect is not None:
+            yield SetAside(candidate.damage, candidate.technique, candidate.effect, failed[0])
+
+
+def _plain(case: Case, catalogue: Catalogue, reader: ConditionReader) -> Iterator[Candidate]:
+    """Yield every technique with a claim on a problem, as the conditions are answered."""
+    for damage, groups, technique, effects in _answering(case, catalogue, reader):
+        effect = effects[0] if effects else None
+        plain = Candidate(
+            _id(damage, technique), technique, damage, effect, groups, effects=effects
+        )
+        yield read_again(plain, reader)
+
+
+def _of_the_aim(candidate: Candidate, reader: ConditionReader) -> list[Asked]:
+    """Return the conditions for which the aim rules out the effect that counts, if it does."""
+    return [one for one in candidate.failed if reader.is_of_the_aim(one.condition)]
+
+
+def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:
+    """Return a candidate with the effect that counts as *reader* answers the conditions."""
+    found = [
+        replace(
+            candidate, effect=one, asked=_ask(one, candidate.damage, candidate.technique, reader)
+        )
+        for one in candidate.effects
+    ]
+    return min(found, key=lambda c: _standing(c, reader), default=candidate)
+
+
+def _standing(candidate: Candidate, reader: ConditionReader) -> tuple[int, int, int]:
+    """Sorts first the claim that counts: met, open, failed, ruled out by the aim; then the best."""
+    ruled_out = bool(_of_the_aim(candidate, reader))
+    state = 2 + ruled_out if candidate.failed else int(bool(candidate.open))
+    best = candidate.effect.efficacy if candidate.effect else 0
+    return state, -candidate.efficacy, -best
+
+
+def open_questions(candidate: Candidate, reader: ConditionReader) -> tuple[str, ...]:
+    """Return the open conditions of the effect that the technique itself doesn't ask for."""
+    technique = candidate.technique
+    return tuple(
+        one
+        for one in read_again(candidate, reader).open
+        if one not in technique.requires
+        and not set(reader.tests_of(one)).intersection(technique.needs_tests)
+    )
+
+
+def _ask(
+    effect: Effect, damage: DamageFound, technique: Technique, reader: ConditionReader
+) -> tuple[Asked, ...]:
+    about, parts = About(damage, technique), damage.parts
+    holds = [Asked(one, True, reader.on_all(one, parts, about)) for one in effect.holds_if]
+    fails = [
+        Asked(one, False, opposite(reader.on_any(one, parts, about))) for one in effect.fails_if
+    ]
+    return (*holds, *fails)
+
+
+def _answering(
+    case: Case, catalogue: Catalogue, reader: ConditionReader
+) -> Iterator[tuple[DamageFound, tuple[WorkGroup, ...], Technique, tuple[Effect, ...]]]:
+    """Yield each technique with its claims on each problem, the baseline (without any) first."""
+    for damage in problems(case, catalogue, reader):
         groups = work_groups(case, damage, catalogue)
-        yield _candidate(catalogue.techniques[BASELINE], damage, None, groups)
-        effects: dict[str, Effect] = {}
+        yield damage, groups, catalogue.techniques[BASELINE], ()
+        effects: dict[str, tuple[Effect, ...]] = {}
         for kind in catalogue.knowledge.broader(damage.damage):
+            mine: dict[str, list[Effect]] = {}
             for effect in catalogue.effects.get(kind, ()):
-                effects.setdefault(effect.technique, effect)
+                mine.setdefault(effect.technique, []).append(effect)
+            for technique, claims in mine.items():
+                effects.setdefault(technique, tuple(claims))
         for technique in sorted(effects):
-            if not _is_made_for(catalogue.techniques[technique], case):
-                continue
-            yield _candidate(catalogue.techniques[technique], damage, effects[technique], groups)
+            if _is_made_for(catalogue.techniques[technique], case):
+                yield damage, groups, catalogue.techniques[technique], effects[technique]
 
 
 def _is_made_for(technique: Technique, case: Case) -> bool:
@@ -114,12 +262,8 @@ def _is_made_for(technique: Technique, case: Case) -> bool:
     return not technique.only_for or kind in technique.only_for or kind == "lw:unknown"
 
 
-def _candidate(
-    technique: Technique, damage: DamageFound, effect: Effect | None, groups: tuple[WorkGroup, ...]
-) -> Candidate:
-    return Candidate(
-        f"{damage.id}/{technique.id.partition(':')[2]}", technique, damage, effect, groups
-    )
+def _id(damage: DamageFound, technique: Technique) -> str:
+    return f"{damage.id}/{technique.id.partition(':')[2]}"
 
 
 def work_groups(case: Case, damage: DamageFound, catalogue: Catalogue) -> tuple[WorkGroup, ...]:

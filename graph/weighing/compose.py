@@ -30,6 +30,7 @@ from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.headline import headline, worth_weighing
+from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import Score, dominators, heading, in_order
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
@@ -76,7 +77,7 @@ class Composer:
 
     def answer(self) -> Answer:
         """Return the answer: options by damage with reasons, tests, what protects people."""
-        damages = [self._damage(damage) for damage in self.case.damages]
+        damages = [self._damage(damage) for damage in self.steps.problems]
         record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
         options = [o for d in damages for o in d.options]
         weighed = {one for d in damages for one in d.shown}
@@ -134,6 +135,13 @@ class Composer:
             damage.activity,
             options,
             worth_weighing(options),
+            "need" if isinstance(damage, NeedHere) else "damage",
+            isinstance(damage, NeedHere) and damage.derived,
+            [
+                self.steps.explainer.set_aside(one)
+                for one in self.steps.set_aside
+                if one.damage.id == damage.id
+            ],
         )
 
     def _explainer(self, c: Candidate) -> Explainer:

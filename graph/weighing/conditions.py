@@ -1,7 +1,8 @@
-"""Conditions: whether the record shows that what a technique requires holds.
+"""Conditions: whether the record shows that what a technique or an effect asks for holds.
 
-Where a condition is read from (a field of the parts, the contacts, the case, the equipment, or
-a test) is said in seed_data/conditions.ttl. Silence of the record is unknown, never yes.
+Where a condition is read from is said in seed_data/conditions.ttl: a field of the record
+(:mod:`leastwise.graph.weighing.readings`), a test, the means, or other conditions put together.
+Silence of the record is unknown, never yes, unless the condition itself says what silence means.
 """
 
 from __future__ import annotations
@@ -9,76 +10,117 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from leastwise.graph.case.record import Case, Part, Tri
+from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
-from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 
-__all__ = ["ConditionReader"]
+if TYPE_CHECKING:
+    from leastwise.graph.weighing.candidates import Candidate
+
+__all__ = ["About", "ConditionReader"]
+
+#: How conditions are put together from others.
+TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
+#: What is read from the purpose, the mounting and the kind of object alone.
+OF_THE_AIM = ("lw:whenMounted", "lw:whenPurpose", "lw:whenObjectKind", "lw:degreesAtLeast")
 
 
 @dataclass(frozen=True)
 class ConditionReader:
-    """Reads conditions, tests and means of one case for its candidates."""
+    """Reads conditions, tests and means of one case; three-valued, and each answer once."""
 
     case: Case
     catalogue: Catalogue
-    _states: dict[tuple[str, tuple[str, ...]], Tri] = field(default_factory=dict, repr=False)
+    _states: dict[tuple[str, str, str, str], Tri] = field(default_factory=dict, repr=False)
 
     @cached_property
-    def _parts(self) -> dict[str, Part]:
-        return {part.id: part for part in self.case.parts}
-
-    @cached_property
-    def _results(self) -> dict[tuple[str, str], set[str]]:
-        found: dict[tuple[str, str], set[str]] = {}
-        for done in self.case.tests:
-            found.setdefault((done.part, done.test), set()).add(done.result)
-        return found
+    def _readings(self) -> Readings:
+        return Readings(self.case, self.catalogue)
 
     def state(self, condition: str, candidate: Candidate) -> Tri:
         """Return whether *condition* holds for all parts of *candidate*: yes, no or unknown."""
-        return self.state_for(condition, candidate.parts)
+        return self.on_all(condition, candidate.parts, About(candidate.damage, candidate.technique))
 
-    def state_for(self, condition: str, parts: tuple[str, ...]) -> Tri:
+    def state_for(self, condition: str, parts: Iterable[str]) -> Tri:
         """Return whether *condition* holds for all of *parts*: yes, no or unknown."""
-        key = (condition, parts)
+        return self.on_all(condition, parts, About())
+
+    def on_all(self, condition: str, parts: Iterable[str], about: About) -> Tri:
+        """Return yes if it holds on every part, no if on one it doesn't, else unknown."""
+        answers = [self.at(condition, part, about) for part in parts] or [Tri.UNKNOWN]
+        return opposite(any_of(opposite(one) for one in answers))
+
+    def on_any(self, condition: str, parts: Iterable[str], about: About) -> Tri:
+        """Return yes if it holds on one part, no if on none, else unknown."""
+        return any_of([self.at(condition, part, about) for part in parts] or [Tri.UNKNOWN])
+
+    def at(self, condition: str, part: str, about: About = About()) -> Tri:  # noqa: B008 - frozen
+        """Return whether a condition holds at one part."""
+        problem = about.problem.id if about.problem else ""
+        technique = about.technique.id if about.technique else ""
+        key = (condition, part, problem, technique)
         known = self._states.get(key)
         if known is None:
-            answers = list(self._answers(condition, parts)) or [Tri.UNKNOWN]
-            known = self._states[key] = next(
-                (answer for answer in (Tri.NO, Tri.UNKNOWN) if answer in answers), Tri.YES
-            )
+            known = self._states[key] = self._answer(condition, part, about)
         return known
 
-    def _answers(self, condition: str, parts: tuple[str, ...]) -> Iterator[Tri]:
+    def _answer(self, condition: str, part: str, about: About) -> Tri:
+        tested = self._tested(condition, part, about)
+        if tested is not Tri.UNKNOWN:
+            return tested
         k = self.catalogue.knowledge
-        for part in parts:
-            tested = self._tested(condition, part)
-            field = k.text(condition, "lw:partField")
-            if tested is not Tri.UNKNOWN:
-                yield tested
-            elif field:
-                yield Tri(getattr(self._parts[part], field))
-            elif k.is_true(condition, "lw:readFromContacts"):
-                yield self._can_be_parted(part)
-            elif field := k.text(condition, "lw:significanceField"):
-                yield Tri(getattr(self.case.significance, field))
-            elif field := k.text(condition, "lw:aimField"):
-                yield Tri(getattr(self.case.aim, field))
-            elif key := k.text(condition, "lw:equipmentKey"):
-                yield self.has_equipment(key)
-            else:
-                yield Tri.UNKNOWN
+        said, readings = k.predicates(condition), self._readings.by_property
+        reading = next((readings[name] for name in readings if name in said), None)
+        answer = (
+            reading(condition, part, about)
+            if reading is not None
+            else self._together(condition, part, about)
+        )
+        if answer is None:
+            silent = (k.object(condition, "lw:whenSilent") or "lw:unknown").removeprefix("lw:")
+            return Tri(silent)
+        return answer
 
-    def _tested(self, condition: str, part: str) -> Tri:
+    def _together(self, condition: str, part: str, about: About) -> Tri | None:
+        """Return the answer of a condition that is put together from others."""
+        k = self.catalogue.knowledge
+        every = [self.at(one, part, about) for one in k.objects(condition, "lw:allOf")]
+        one_of = [self.at(one, part, about) for one in k.objects(condition, "lw:anyOf")]
+        none = [self.at(one, part, about) for one in k.objects(condition, "lw:noneOf")]
+        asked = [opposite(one) for one in every] + none
+        if one_of:
+            asked.append(opposite(any_of(one_of)))
+        answer = opposite(any_of(asked)) if asked else Tri.UNKNOWN
+        return None if answer is Tri.UNKNOWN else answer
+
+    def _tested(self, condition: str, part: str, about: About) -> Tri:
+        """Return what the tests that check a condition have shown where it looks."""
         for test in self._checking.get(condition, ()):
-            results = self._results.get((part, test), set())
+            places = self._readings.scope(condition, part)
+            results = {r for p in places for r in self._results_of(test, p, about)}
             if "bad" in results:
                 return Tri.NO
-            if results == {"good"}:
+            if "good" in results and "inconclusive" not in results:
                 return Tri.YES
         return Tri.UNKNOWN
+
+    @cached_property
+    def _results(self) -> dict[tuple[str, str], list[tuple[str, str]]]:
+        """(part, test) -> (result, agent or "")."""
+        found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        for done in self.case.tests:
+            found.setdefault((done.part, done.test), []).append((done.result, done.agent or ""))
+        return found
+
+    def _results_of(self, test: str, part: str, about: About) -> Iterator[str]:
+        """Yield the results of a test on a part; of one agent at a time, only those that count."""
+        single = self.catalogue.tests[test].one_agent_at_a_time
+        mine = {use.agent for use in about.technique.brings} if about.technique else set[str]()
+        for result, agent in self._results.get((part, test), ()):
+            if not single or not agent or agent in mine:
+                yield result
 
     @cached_property
     def _checking(self) -> dict[str, list[str]]:
@@ -89,18 +131,37 @@ class ConditionReader:
                 found.setdefault(condition, []).append(test.id)
         return found
 
-    def _can_be_parted(self, part: str) -> Tri:
-        answers = [c.parting for c in self.case.contacts if part in c.between]
-        if "impossible" in answers:
-            return Tri.NO
-        return Tri.UNKNOWN if "unknown" in answers else Tri.YES
+    def tests_of(self, condition: str) -> list[str]:
+        """Return the tests that would show whether a condition holds."""
+        k = self.catalogue.knowledge
+        settling = [t for t in k.objects(condition, "lw:settledBy") if t in self.catalogue.tests]
+        return list(dict.fromkeys([*self._checking.get(condition, ()), *settling]))
+
+    def open_within(self, condition: str, part: str, about: About) -> list[str]:
+        """Return what of a condition is unknown at a part: itself, or what it is made of."""
+        if self.tests_of(condition) or not condition.startswith("condition:"):
+            return [condition]
+        k, found = self.catalogue.knowledge, list[str]()
+        for name in TOGETHER:
+            for one in k.objects(condition, name):
+                if self.at(one, part, about) is Tri.UNKNOWN and one.startswith("condition:"):
+                    found += self.open_within(one, part, about)
+        return list(dict.fromkeys(found)) or [condition]
+
+    def is_of_the_aim(self, condition: str) -> bool:
+        """Return whether nothing but purpose, mounting and kind of object decides a condition."""
+        said = self.catalogue.knowledge.predicates(condition)
+        inner = [one for name in TOGETHER for one in said.get(name, ())]
+        if inner:
+            return all(self.is_of_the_aim(one) for one in inner)
+        return not self.tests_of(condition) and any(name in said for name in OF_THE_AIM)
 
     def has_equipment(self, key: str) -> Tri:
         """Return whether the means name the equipment *key*."""
         at_hand = self.case.means.equipment
         if isinstance(at_hand, str):
             return Tri.UNKNOWN
-        return Tri.YES if key in at_hand else Tri.NO
+        return of_bool(key in at_hand)
 
     def missing_tests(self, candidate: Candidate) -> Iterable[tuple[str, str]]:
         """Yield (test, state) for each test the technique always needs and hasn't got as good.
@@ -115,7 +176,7 @@ class ConditionReader:
                     break
 
     def _state_of(self, test: str, part: str) -> str:
-        results = self._results.get((part, test), set())
+        results = {result for result, _ in self._results.get((part, test), ())}
         for state in ("bad", "inconclusive", "good"):
             if state in results:
                 return state

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
-from leastwise.graph.answer import FindingView, MendView, Reason
-from leastwise.graph.case.record import Case
+from leastwise.graph.answer import FindingView, MendView, Reason, SetAsideView
+from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.weighing.argument import ArgumentGraph
-from leastwise.graph.weighing.candidates import Act, Candidate, WorkGroup
+from leastwise.graph.weighing.candidates import Act, Asked, Candidate, SetAside, WorkGroup
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
+from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import Score
 from leastwise.graph.weighing.settle import Mend, Settler
 
@@ -23,6 +24,7 @@ __all__ = ["Explainer"]
 CONTACT = "lw:hasContact"
 EFFICACY_WORDS = ("not at all", "hardly", "partly", "well", "wholly")
 HINDRANCE_WORDS = ("not at all", "hardly", "noticeably", "seriously", "so far that it can't be met")
+MET_WORDS = {Tri.YES: "met", Tri.NO: "not met", Tri.UNKNOWN: "not known"}
 MEANS_WORDS = {
     "lw:beyondSkill": "a specialist for this work",
     "lw:beyondHours": "more hours",
@@ -167,28 +169,63 @@ class Explainer:
 
     def _benefit(self, candidate: Candidate, score: Score) -> Reason:
         damage = self.catalogue.knowledge.label(candidate.damage.damage)
-        aim, how_far = self.case.aim.purpose, HINDRANCE_WORDS[score.hindrance]
-        hinders = f"{damage} stands in the way of {aim} {how_far}"
         kind = self.catalogue.damages.get(candidate.damage.damage)
         grounds = list(kind.rests_on) if kind else []
+        left_alone = self._hinders(candidate, score)
         if candidate.is_baseline:
-            return Reason("for", self._left_alone(candidate, score, hinders), grounds)
+            return Reason("for", self._left_alone(candidate, score, left_alone), grounds)
         effect = candidate.effect
         assert effect is not None  # noqa: S101 - only the baseline has no effect claim
-        text = f"Answers {damage} {EFFICACY_WORDS[effect.efficacy]}: {effect.statement}"
+        text = f"Answers {damage} {EFFICACY_WORDS[candidate.efficacy]}: {effect.statement}"
+        if candidate.failed:
+            said = "; ".join(self._asked(one) for one in candidate.failed)
+            text = f"Does not answer {damage} here, since a condition fails: {said}."
         meets = "The aim is met." if score.meets_aim else "By itself it does not meet the aim."
+        because = Reason("because", f"Left alone, {left_alone}.", grounds)
         return Reason("for", f"{text} {meets}", [effect.id, *effect.rests_on],
-                      reasons=[Reason("because", f"Left alone, {hinders}.", grounds)])  # fmt: skip
+                      reasons=[*self._conditions(candidate), because])  # fmt: skip
+
+    def _hinders(self, candidate: Candidate, score: Score) -> str:
+        """Return how far the problem stands in the way, as a part of a sentence."""
+        aim, how_far = self.case.aim.purpose, HINDRANCE_WORDS[score.hindrance]
+        need = self.catalogue.needs.get(candidate.damage.damage)
+        what = need.without[:1].lower() + need.without[1:].rstrip(".") if need else ""
+        if need:
+            return f"{what}, which stands in the way of {aim} {how_far}"
+        label = self.catalogue.knowledge.label(candidate.damage.damage)
+        return f"{label} stands in the way of {aim} {how_far}"
+
+    def _conditions(self, candidate: Candidate) -> Iterable[Reason]:
+        """Yield what the effect depends on, with what the record says of it."""
+        if candidate.asked:
+            said = "; ".join(self._asked(one) for one in candidate.asked)
+            yield Reason("condition", f"This holds on conditions: {said}.")
+
+    def _asked(self, asked: Asked) -> str:
+        label = self.catalogue.knowledge.label(asked.condition)
+        label = label if asked.holds else f"not {label}"
+        return f"{label} ({MET_WORDS[asked.met]})"
+
+    def set_aside(self, one: SetAside) -> SetAsideView:
+        """Return in words why a technique is no option for a problem."""
+        label = self.catalogue.knowledge.label(one.failed.condition)
+        because = (
+            f"Counts only on the condition \u201c{label}\u201d, which the record denies."
+            if one.failed.holds
+            else f"Counts for nothing on the condition \u201c{label}\u201d, which the record shows."
+        )
+        return SetAsideView(one.technique.id, one.technique.label, because)
 
     @staticmethod
     def _left_alone(candidate: Candidate, score: Score, hinders: str) -> str:
-        activity = candidate.damage.activity
+        meets = "the aim is met" if score.meets_aim else "the aim is not met"
+        if isinstance(candidate.damage, NeedHere):
+            return f"Nothing is done about it. Then {hinders}, so {meets}."
         risk = {
             "active": "The damage is active and will go on.",
             "stable": "The damage is recorded as stable.",
             "unknown": "Whether the damage goes on is not known; watch it.",
-        }[activity]
-        meets = "the aim is met" if score.meets_aim else "the aim is not met"
+        }[candidate.damage.activity]
         nothing = "Nothing is added, lost or risked by treatment."
         return f"{nothing} Left alone, {hinders}, so {meets}. {risk}"
 

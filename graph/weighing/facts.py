@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,10 +12,11 @@ from leastwise.graph.case.record import Case, Part, Tri
 from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
 from leastwise.graph.shacl.terms import Ids, TermTable, literal
 from leastwise.graph.shacl.triples import Triples
-from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.needs import NeedHere
 
 __all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
 
@@ -220,6 +221,15 @@ def _write_damages(case: Case, rows: Rows, me: str) -> None:
             rows.add(part_term(case, part), lw("bears"), term_of(damage.damage))
 
 
+def _write_need(case: Case, need: NeedHere, rows: Rows, me: str) -> None:
+    node = f"<{case_base(case)}damage/{need.id}>"
+    rows.add(node, _TYPE, lw("NeedFound"))
+    rows.add(me, lw("hasNeed"), node)
+    rows.add(node, lw("damageType"), term_of(need.damage))
+    rows.add(node, lw("evidence"), _TRI[need.evidence])
+    rows.add(node, lw("part"), *(part_term(case, part) for part in need.parts))
+
+
 def _write_tests(case: Case, rows: Rows, me: str) -> None:
     for i, done in enumerate(case.tests):
         node = f"<{case_base(case)}test/{i}>"
@@ -238,10 +248,14 @@ def _write_tests(case: Case, rows: Rows, me: str) -> None:
 
 
 def write_options(
-    case: Case, candidates: Iterable[Candidate], reader: ConditionReader, rows: Rows
+    case: Case, candidates: Sequence[Candidate], reader: ConditionReader, rows: Rows
 ) -> None:
     """Write the options with what the record says of their conditions, tests and means."""
     me = f"<{case_base(case)}record>"
+    for need in {
+        c.damage.id: c.damage for c in candidates if isinstance(c.damage, NeedHere)
+    }.values():
+        _write_need(case, need, rows, me)
     for one in candidates:
         node = option_term(case, one.id)
         rows.add(node, _TYPE, lw("Option"))
@@ -254,6 +268,8 @@ def write_options(
             state = reader.state(condition, one)
             name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
             rows.add(node, lw(name), term_of(condition))
+        for condition in open_questions(one, reader):
+            rows.add(node, lw("openEffect"), term_of(condition))
         for test, result in reader.missing_tests(one):
             rows.add(node, lw("testFailed" if result == "bad" else "testMissing"), term_of(test))
         _write_means(case, one, reader, rows, node)

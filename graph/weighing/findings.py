@@ -15,7 +15,7 @@ from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
 from leastwise.graph.names import BASE, curie_of
 from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
-from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.facts import (
@@ -159,6 +159,7 @@ class CaseData:
                 "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
                 "damage": lambda: k.label(c.damage.damage),
                 "condition": lambda: self._conditions(c),
+                "open": lambda: ", ".join(k.label(one) for one in open_questions(c, reader)),
                 "test": lambda: self._missing_tests(c),
                 "equipment": lambda: ", ".join(
                     one for one in c.technique.equipment_keys if reader.has_equipment(one) != "yes"

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from leastwise.graph.case.record import Case, Tri
+from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.errors import LeastwiseError
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.concepts import Catalogue, HindranceShift
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure
@@ -158,13 +158,14 @@ def score(
 ) -> Score:
     """Return the burden and the benefit of one option.
 
-    Hindrance comes from the kind of damage and the aim, one grade more if the damage is active
-    (common practice); what an option leaves is hindrance less efficacy, never below 0.
+    Hindrance comes from the kind of damage or need and the aim, with what severity, activity and
+    extent add or take (policy.ttl); what an option leaves is hindrance less efficacy, never
+    below 0.
     """
     burdens = dict(candidate.burdens)
     burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy, catalogue)
     hindrance = _hindrance(candidate, case, catalogue)
-    efficacy = _efficacy(candidate, case)
+    efficacy = _efficacy(candidate, case, catalogue)
     residual = max(0, hindrance - efficacy)
     return Score(
         option=candidate.id,
@@ -204,19 +205,36 @@ def worst_exposure(exposures: Iterable[Exposure], policy: Policy, catalogue: Cat
     return max(grades, default=0)
 
 
-def _efficacy(candidate: Candidate, case: Case) -> int:
+def _efficacy(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     """Return how well the option answers; 0 if it can't be in place while the aim is served."""
-    if candidate.effect is None or camel(case.aim.mounting) in candidate.technique.not_while:
-        return 0
-    return candidate.effect.efficacy
+    need = catalogue.needs.get(candidate.damage.damage)
+    if need is not None and need.beforehand:
+        return candidate.efficacy
+    held = camel(case.aim.mounting) in candidate.technique.not_while
+    return 0 if held else candidate.efficacy
 
 
 def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
-    if candidate.damage.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
+    """Return how far the problem hinders the aim, 0 to 4, with the shifts of the record."""
+    problem = candidate.damage
+    if problem.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
         return 0  # what has to be kept hinders no aim until the curator agrees that it may go
-    kind = catalogue.damages.get(candidate.damage.damage)
-    grade = WORST if kind is None else kind.hinders.get(f"aim:{case.aim.purpose}", WORST)
-    return min(WORST, grade + (candidate.damage.activity == "active"))
+    grade = catalogue.hinders(problem.damage).get(f"aim:{case.aim.purpose}", WORST)
+    for shift in catalogue.shifts:
+        if grade >= shift.from_grade and _says(problem, shift):
+            grade += shift.grades
+    return min(WORST, max(0, grade))
+
+
+def _says(problem: DamageFound, shift: HindranceShift) -> bool:
+    """Return whether the record of a damage says what a shift is for."""
+    if shift.percent is None:
+        return shift.value in (camel(problem.severity), camel(problem.activity))
+    extent = problem.extent
+    if problem.severity != "unknown" or isinstance(extent, str) or extent.unit != "percent":
+        return False  # how severe it is has been judged, or nothing is known of its size
+    low, high = shift.percent
+    return low <= extent.value <= high
 
 
 def dominators(one: Score, others: Iterable[Score]) -> list[str]:

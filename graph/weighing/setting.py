@@ -8,7 +8,7 @@ from functools import cached_property
 
 from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
-from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.candidates import Act, Candidate, read_again
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import ContactNetwork
 from leastwise.graph.weighing.explain import Explainer
@@ -56,7 +56,7 @@ class Setting:
 
     def data(self, candidates: Iterable[Candidate]) -> CaseData:
         """Return the case with candidates and their exposures, as the rules see it."""
-        mine = tuple(candidates)
+        mine = tuple(read_again(c, self.reader) for c in candidates)
         exposures = {c.id: tuple(self.tracer.trace(c)) for c in mine}
         return CaseData(self.case, self.catalogue, mine, exposures, self.reader)
 

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Test
-from leastwise.graph.weighing.candidates import Candidate
-from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.candidates import Candidate, open_questions
+from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.exposure import Exposure
 
 __all__ = ["Mend", "Settler"]
@@ -156,6 +156,9 @@ class Settler:
             return [Mend("test", test, part) for test in missing for part in candidate.parts]
         if name == "lw:unknownCondition":
             return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
+        if name == "lw:openEffect":
+            asked = open_questions(candidate, self.reader)
+            return [m for c in asked for m in self._of_condition(c, candidate)]
         if name in self.catalogue.tests:
             return [Mend("test", name, part) for part in self._where(name, candidate.parts)]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
@@ -176,16 +179,23 @@ class Settler:
         return parts
 
     def _of_condition(self, condition: str, candidate: Candidate) -> list[Mend]:
-        if self.reader.state(condition, candidate) != "unknown":
-            return []
-        tests = [t.id for t in self.catalogue.tests.values() if condition in t.checks]
-        if tests:
-            return [
-                Mend("test", test, part)
-                for test in tests
-                for part in self._where(test, candidate.parts)
-            ]
-        return [Mend("record", condition, part) for part in candidate.parts]
+        """Return the tests or entries that settle a condition, on the parts where it is open."""
+        about = About(candidate.damage, candidate.technique)
+        mends = [
+            mend
+            for part in candidate.parts
+            if self.reader.at(condition, part, about) is Tri.UNKNOWN
+            for inner in self.reader.open_within(condition, part, about)
+            for mend in self._settling(inner, part)
+        ]
+        return list(dict.fromkeys(mends))
+
+    def _settling(self, condition: str, part: str) -> list[Mend]:
+        """Return the tests that tell, made on the part or where else they mean something."""
+        tests = self.reader.tests_of(condition)
+        return [Mend("test", t, place) for t in tests for place in self._where(t, (part,))] or [
+            Mend("record", condition, part)
+        ]
 
 
 def _stops_at(

@@ -7,14 +7,20 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from leastwise.graph.answer import Computed
-from leastwise.graph.case.record import Case
+from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.argument import ArgumentGraph, argue
-from leastwise.graph.weighing.candidates import Candidate, find_candidates
+from leastwise.graph.weighing.candidates import (
+    Candidate,
+    SetAside,
+    find_candidates,
+    find_set_aside,
+)
 from leastwise.graph.weighing.courses import Course, Courses, find_courses, find_courses_of
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import CaseData, Finding
+from leastwise.graph.weighing.needs import problems
 from leastwise.graph.weighing.ranking import Policy, Score, score
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Settler
@@ -48,9 +54,19 @@ class Steps:
         return tuple(self.courses[one.id].candidate for one in self.plain)
 
     @cached_property
+    def problems(self) -> tuple[DamageFound, ...]:
+        """Return the damages and needs of the case."""
+        return problems(self.case, self.catalogue, self.setting.reader)
+
+    @cached_property
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """Return the techniques that are no options, since a condition of their effect fails."""
+        return tuple(find_set_aside(self.case, self.catalogue, self.setting.reader))
+
+    @cached_property
     def plain(self) -> tuple[Candidate, ...]:
         """Return the options as they come, before any act is done for them."""
-        found = find_candidates(self.case, self.catalogue)
+        found = find_candidates(self.case, self.catalogue, self.setting.reader)
         return tuple(c for c in found if self._is_wanted(c))
 
     def _is_wanted(self, c: Candidate) -> bool:

@@ -60,7 +60,9 @@ def test_damage_on_all_of_500_parts_is_answered(adviser: Adviser) -> None:
 def test_a_case_without_damage_is_answered(
     adviser: Adviser, make_case: Callable[..., Case]
 ) -> None:
-    assert adviser.weigh(make_case(damages=[])).damages == []
+    answer = adviser.weigh(make_case(damages=[]))
+
+    assert {found.kind for found in answer.damages} == {"need"}
 
 
 def test_the_typed_entry_answers_without_an_adviser(make_case: Callable[..., Case]) -> None:

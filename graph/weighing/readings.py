@@ -1,0 +1,270 @@
+"""How the record answers one condition at one place: yes, no, unknown, or not a word.
+
+Each reading belongs to a property of a condition (seed_data/conditions.ttl says what they mean)
+and looks at one field of the record. A reading returns None where the record is silent, so that
+the condition may say what silence means; *unknown* is what the record itself leaves open.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from leastwise.graph.case.record import Case, DamageFound, Extent, Part, Tri
+from leastwise.graph.knowledge.concepts import Catalogue, Technique
+from leastwise.graph.names import camel
+
+__all__ = ["About", "Readings", "any_of", "of_bool", "opposite"]
+
+ROOT, STRUCTURE = "material:textile", "material:structure"
+#: A kind of contact that is none.
+APART = "apart"
+SAYS_NOTHING = ("unknown", "")
+
+
+class About(NamedTuple):
+    """What a condition is asked of besides a part: a damage or need, and a technique."""
+
+    problem: DamageFound | None = None
+    technique: Technique | None = None
+
+
+def of_bool(answer: bool) -> Tri:
+    """Return yes or no."""
+    return Tri.YES if answer else Tri.NO
+
+
+def opposite(answer: Tri) -> Tri:
+    """Return no for yes, yes for no; unknown stays."""
+    return {Tri.YES: Tri.NO, Tri.NO: Tri.YES}.get(answer, answer)
+
+
+def any_of(answers: Iterable[Tri]) -> Tri:
+    """Return yes if one is yes, no if all are no, else unknown."""
+    found = list(answers)
+    if Tri.YES in found:
+        return Tri.YES
+    return Tri.NO if all(one is Tri.NO for one in found) else Tri.UNKNOWN
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The readings of one case, by the property of a condition that asks for them."""
+
+    case: Case
+    catalogue: Catalogue
+
+    @cached_property
+    def by_property(self) -> dict[str, Callable[[str, str, About], Tri | None]]:
+        """Return property -> reading(condition, part, about)."""
+        return {
+            "lw:partField": self._part_field,
+            "lw:readFromContacts": self._parting,
+            "lw:contactIs": self._contact,
+            "lw:significanceField": self._significance,
+            "lw:aimField": self._aim_field,
+            "lw:equipmentKey": self._equipment,
+            "lw:partMaterial": self._material,
+            "lw:whenDamage": self._damage,
+            "lw:whenMounted": self._mounted,
+            "lw:whenPurpose": self._purpose,
+            "lw:whenObjectKind": self._kind,
+            "lw:whenSeverity": self._severity,
+            "lw:whenActivity": self._activity,
+            "lw:extentAtMost": self._extent,
+            "lw:degreesAtLeast": self._degrees,
+            "lw:madeSince": self._made,
+            "lw:damageField": self._damage_field,
+        }
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        """Return the parts by id."""
+        return {part.id: part for part in self.case.parts}
+
+    @cached_property
+    def _beside(self) -> dict[str, list[str]]:
+        """Part -> parts that touch it and are not taken off."""
+        found: dict[str, list[str]] = {}
+        for contact in self.case.contacts:
+            if contact.parting != "done" and contact.kind != APART:
+                a, b = contact.between
+                found.setdefault(a, []).append(b)
+                found.setdefault(b, []).append(a)
+        return found
+
+    def scope(self, condition: str, part: str) -> list[str]:
+        """Return the parts where a condition looks: the part, what touches it, or all."""
+        where = self.catalogue.knowledge.text(condition, "lw:scope")
+        if where == "object":
+            return list(self.parts)
+        return [part, *self._beside.get(part, ())] if where == "neighbours" else [part]
+
+    def _objects(self, condition: str, name: str) -> list[str]:
+        return self.catalogue.knowledge.objects(condition, name)
+
+    def _over(self, condition: str, part: str, answer: Callable[[str], Tri | None]) -> Tri | None:
+        """Return the answer over all places of the scope; None if all are silent."""
+        said = [a for p in self.scope(condition, part) if (a := answer(p)) is not None]
+        if not said:
+            return None
+        silent = len(said) < len(self.scope(condition, part))
+        found = any_of(said)
+        return None if found is Tri.NO and silent else found
+
+    def _part_field(self, condition: str, part: str, _: About) -> Tri | None:
+        name = self.catalogue.knowledge.text(condition, "lw:partField")
+        return self._over(condition, part, lambda p: _said(getattr(self.parts[p], name), Tri.YES))
+
+    def _parting(self, _: str, part: str, __: About) -> Tri:
+        answers = [c.parting for c in self.case.contacts if part in c.between]
+        if "impossible" in answers:
+            return Tri.NO
+        return Tri.UNKNOWN if "unknown" in answers else Tri.YES
+
+    def _contact(self, condition: str, part: str, _: About) -> Tri | None:
+        """Read whether a part touches another in one of the ways that a condition names.
+
+        Where it must be the first of the two, being only the second one is no.
+        """
+        kinds = set(self._objects(condition, "lw:contactIs"))
+        mine = [c for c in self.case.contacts if part in c.between and c.kind != APART]
+        fitting = [c.between.index(part) for c in mine if f"contact:{c.kind}" in kinds]
+        if self._objects(condition, "lw:endIs") == ["lw:theFirst"]:
+            return of_bool(0 in fitting) if fitting else None
+        if fitting:
+            return Tri.YES
+        return None if mine else Tri.NO
+
+    def _significance(self, condition: str, _: str, __: About) -> Tri | None:
+        name = self.catalogue.knowledge.text(condition, "lw:significanceField")
+        return _said(getattr(self.case.significance, name))
+
+    def _aim_field(self, condition: str, _: str, __: About) -> Tri | None:
+        return _said(
+            getattr(self.case.aim, self.catalogue.knowledge.text(condition, "lw:aimField"))
+        )
+
+    def _equipment(self, condition: str, _: str, __: About) -> Tri | None:
+        at_hand = self.case.means.equipment
+        if isinstance(at_hand, str):
+            return None
+        return of_bool(self.catalogue.knowledge.text(condition, "lw:equipmentKey") in at_hand)
+
+    def _mounted(self, condition: str, _: str, __: About) -> Tri | None:
+        return _among(self._objects(condition, "lw:whenMounted"), self.case.aim.mounting)
+
+    def _purpose(self, condition: str, _: str, __: About) -> Tri | None:
+        wanted = self._objects(condition, "lw:whenPurpose")
+        purposes = set(self.case.aim.purposes)
+        if purposes == {"unknown"}:
+            return None
+        return of_bool(any(f"aim:{purpose}" in wanted for purpose in purposes))
+
+    def _kind(self, condition: str, _: str, __: About) -> Tri | None:
+        return _among(self._objects(condition, "lw:whenObjectKind"), self.case.object.kind)
+
+    def _made(self, condition: str, _: str, __: About) -> Tri | None:
+        year = self.catalogue.knowledge.number(condition, "lw:madeSince") or 0
+        first, last = self.case.object.made_from, self.case.object.made_to
+        if not isinstance(first, str) and first >= year:
+            return Tri.YES
+        return Tri.NO if not isinstance(last, str) and last < year else None
+
+    def _degrees(self, condition: str, _: str, __: About) -> Tri | None:
+        least = self.catalogue.knowledge.number(condition, "lw:degreesAtLeast") or 0
+        angle = self.case.aim.degrees_from_vertical
+        if isinstance(angle, str):
+            return None if angle == "unknown" else Tri.NO
+        return of_bool(angle >= least)
+
+    def _severity(self, condition: str, _: str, about: About) -> Tri | None:
+        found = about.problem.severity if about.problem else "unknown"
+        return _among(self._objects(condition, "lw:whenSeverity"), found)
+
+    def _activity(self, condition: str, _: str, about: About) -> Tri | None:
+        found = about.problem.activity if about.problem else "unknown"
+        return _among(self._objects(condition, "lw:whenActivity"), found)
+
+    def _extent(self, condition: str, _: str, about: About) -> Tri | None:
+        k = self.catalogue.knowledge
+        extent = about.problem.extent if about.problem else None
+        if not isinstance(extent, Extent) or extent.unit != k.text(condition, "lw:extentUnit"):
+            return None
+        return of_bool(extent.value <= (k.number(condition, "lw:extentAtMost") or 0))
+
+    def _damage_field(self, condition: str, _: str, about: About) -> Tri | None:
+        k = self.catalogue.knowledge
+        value = getattr(about.problem, k.text(condition, "lw:damageField"), "unknown")
+        wanted = k.texts(condition, "lw:fieldIs")
+        if not wanted:
+            return _said(Tri(value))
+        return None if value in SAYS_NOTHING else of_bool(value in wanted)
+
+    def _damage(self, condition: str, part: str, _: About) -> Tri:
+        """Read the damages recorded; what the record doesn't list is not there."""
+        places = set(self.scope(condition, part))
+        kinds = set(self._objects(condition, "lw:whenDamage"))
+        how = self._objects(condition, "lw:whenActivity")
+        k = self.catalogue.knowledge
+        return of_bool(
+            any(
+                places.intersection(one.parts)
+                and kinds.intersection(k.broader(one.damage))
+                and (not how or camel(one.activity) in how)
+                for one in self.case.damages
+            )
+        )
+
+    def _material(self, condition: str, part: str, _: About) -> Tri | None:
+        wanted = self._objects(condition, "lw:partMaterial")
+        return self._over(condition, part, lambda p: self._made_of(self.parts[p], wanted))
+
+    def _made_of(self, part: Part, wanted: list[str]) -> Tri | None:
+        """Read whether a part holds one of the *wanted* materials; None if it may and is silent."""
+        answers = [a for one in wanted if (a := self._holds(part, one)) is not None]
+        if len(answers) < len(wanted) and Tri.YES not in answers:
+            return Tri.UNKNOWN if Tri.UNKNOWN in answers else None
+        return any_of(answers)
+
+    def _holds(self, part: Part, wanted: str) -> Tri | None:
+        k = self.catalogue.knowledge
+        up = k.broader(wanted)
+        branch = _branch(up)
+        answers = []
+        for one in part.materials:
+            mine = k.broader(one.material)
+            if wanted in mine:  # a structure is seen, whatever nobody has identified
+                seen = one.identified != "unknown" or branch in (STRUCTURE, wanted)
+                answers.append(Tri.YES if seen else Tri.UNKNOWN)
+            elif one.material in up or self._may_be(one.material, up):
+                answers.append(Tri.UNKNOWN)
+            elif branch == _branch(mine):
+                answers.append(Tri.NO)
+        return any_of(answers) if answers else None
+
+    def _may_be(self, material: str, above: tuple[str, ...]) -> bool:
+        """Return whether what has yet to be found out could turn out to be what is wanted."""
+        parents = self.catalogue.knowledge.objects(material, "skos:broader")
+        unsettled = material in self.catalogue.uncertain_materials
+        return unsettled and not set(parents).isdisjoint(above)
+
+
+def _branch(lineage: tuple[str, ...]) -> str:
+    """Return the uppermost kind that a material belongs to: fibre, finish, structure and so on."""
+    return next((one for one in reversed(lineage) if one != ROOT), "")
+
+
+def _among(wanted: Iterable[str], value: str) -> Tri | None:
+    """Return whether a value of the record is one of *wanted*; silence may itself be wanted."""
+    if camel(value) in wanted:
+        return Tri.YES
+    return None if value == "unknown" else Tri.NO
+
+
+def _said(answer: Tri, not_applicable: Tri = Tri.NO) -> Tri | None:
+    if answer is Tri.NOT_APPLICABLE:
+        return not_applicable
+    return None if answer is Tri.UNKNOWN else answer
