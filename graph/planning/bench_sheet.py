@@ -232,6 +232,8 @@ class _Writer:
     def _steps(self) -> Iterator[str]:
         yield "Photograph the place and note the condition, the RH and the temperature of the room."
         yield from self._stops_in_place()
+        for act in self.option.acts:
+            yield f"First {act.in_words}. {act.set_up}"
         p = self.physics
         for sentence in sentences_of(self.option.set_up):
             laid = FROM.match(sentence)
@@ -278,6 +280,8 @@ class _Writer:
         per = self.candidate.technique.hours_per
         many = len(self.candidate.parts)
         how = "once for the object" if per == "object" else f"{many} part{'s' * (many > 1)}"
+        acts = len(o.acts)
+        how += f", {acts} act{'s' * (acts > 1)} before" if acts else ""
         yield Row("Work in all", span, f"practice; {how}")
 
     def _amounts(self) -> Iterator[Row]:

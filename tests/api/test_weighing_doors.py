@@ -89,7 +89,7 @@ def test_what_to_find_out_first_is_the_same_at_both_doors(client: TestClient) ->
 
 
 def test_long_runs_tell_their_progress_beside_the_answer() -> None:
-    option = "crushed-tiers/membrane-pack-suspended"
+    option = "crushed-tiers/rigid-gel"
     result = CliRunner(env=ENV).invoke(
         app, ["weigh", "demo:festival-dancer", "--what-would-change", option]
     )

@@ -66,7 +66,15 @@ def test_times_without_a_pack_are_the_hours_of_the_technique_and_say_so(
     case = read_demo("festival-dancer", adviser.knowledge)
     sheet = bench_sheet(adviser, case, adviser.weigh(case), PACKED)
     assert not sheet.computed
-    assert [(row.value, row.basis) for row in sheet.times] == [("1.5 to 9 h", "practice; 3 parts")]
+    pack = next(o for o in adviser.weigh(case).options() if o.id == PACKED)
+    low, high = (3 * end for end in adviser.catalogue.techniques[pack.technique].hours)
+    low += sum(act.hours[0] for act in pack.acts)
+    high += sum(act.hours[1] for act in pack.acts)
+    many = len(pack.acts)
+    how = f"practice; 3 parts, {many} act{'s' * (many > 1)} before"
+    assert many
+    assert [(row.value, row.basis) for row in sheet.times] == [(f"{low:g} to {high:g} h", how)]
+    assert all(any(act.in_words in step for step in sheet.steps) for act in pack.acts)
 
 
 def test_times_of_a_planned_pack_are_computed_with_their_interval(adviser: Adviser) -> None:
