@@ -24,7 +24,6 @@ from leastwise.graph.knowledge.knowledge import (
 from leastwise.graph.knowledge.rules import shipped_rules
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.shacl.terms import split_literal
-from leastwise.graph.weighing.ranking import default_policy
 
 __all__ = ["find_overrides", "read_overlays", "rules_overridden", "said_of"]
 
@@ -94,13 +93,11 @@ def find_overrides(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterat
     before, after = Catalogue(base), Catalogue(merged)
     yield from _grades_changed(before, after)
     yield from _effects_changed(before, after)
-    old, new = default_policy(before).id, default_policy(after).id
-    if old != new or len(_defaults(merged)) > len(_defaults(base)):
-        yield Override(old, f"several policies are marked as the default; {new} is used.")
-
-
-def _defaults(k: Knowledge) -> list[str]:
-    return [p for p in k.instances("lw:Policy") if k.is_true(p, "lw:isDefault")]
+    for kind, many in (("lw:Policy", "policies"), ("lw:DoseScale", "scales of dose")):
+        old, new = base.defaults(kind), merged.defaults(kind)
+        if new and (old[-1:] != new[-1:] or len(new) > len(old)):
+            used = f"several {many} are marked as the default; {new[-1]} is used."
+            yield Override((old or new)[-1], used)
 
 
 def said_of(k: Knowledge, subject: str) -> dict[str, list[str]]:

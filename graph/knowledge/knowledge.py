@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.languages import choose, known_language, tags_of
-from leastwise.graph.names import ENGLISH, curie_of
+from leastwise.graph.names import ENGLISH, curie_of, term_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 
@@ -202,6 +202,19 @@ class Knowledge:
         except ValueError as error:
             what = f"{predicate} is {found[0]!r}, which isn't a number."
             raise KnowledgeError(subject, what, "Give a number.") from error
+
+    def defaults(self, kind: str) -> list[str]:
+        """Return the subjects typed *kind* that are marked as the default, in file order.
+
+        The order is that of the marks, and a collection's own files come last: the last one, of
+        the nearest layer, counts.
+        """
+        terms, kinds = self.triples.terms, frozenset(self.instances(kind))
+        mark = terms.find(term_of("lw:isDefault"))
+        marked = (block.s[block.p == mark].tolist() for block in self.triples.blocks)
+        names = [_short(terms[s]) for subjects in marked for s in subjects]
+        found = dict.fromkeys(reversed([n for n in names if n in kinds]))  # the last mark of each
+        return [name for name in reversed(found) if self.is_true(name, "lw:isDefault")]
 
     def is_true(self, subject: str, predicate: str) -> bool:
         """Return whether the object is the boolean true."""

@@ -163,21 +163,18 @@ def shipped_scale() -> DoseScale:
 
 
 def dose_scale(knowledge: Knowledge) -> DoseScale:
-    """Return the default dose scale for vapour in a knowledge.
+    """Return the default dose scale for vapour in a knowledge, that of its nearest layer.
 
     Raises:
         KnowledgeError: there is none, or a step lacks a value.
 
     """
     k = knowledge
-    found = [
-        one
-        for one in k.instances("lw:DoseScale")
-        if k.object(one, "lw:gradesAgent") == VAPOUR and k.is_true(one, "lw:isDefault")
-    ]
+    scales = k.defaults("lw:DoseScale")
+    found = [one for one in scales if k.object(one, "lw:gradesAgent") == VAPOUR]
     if not found:
         raise KnowledgeError("dose scale", f"none grades {VAPOUR}.", "Add one as in doses.ttl.")
-    one = found[-1]  # a collection's own files come last
+    one = found[-1]
     steps = tuple(_step(k, one, node) for node in k.objects(one, "lw:step"))
     return DoseScale(
         one,

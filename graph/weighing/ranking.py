@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.case.record import Case, DamageFound, Tri
-from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.errors import KnowledgeError, LeastwiseError
 from leastwise.graph.knowledge.concepts import Catalogue, HindranceShift
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.candidates import Candidate
@@ -103,10 +103,8 @@ class Score:
 
 
 def default_policy(catalogue: Catalogue) -> Policy:
-    """Return the policy that the knowledge marks as the default."""
-    k = catalogue.knowledge
-    chosen = next(p for p in k.instances("lw:Policy") if k.is_true(p, "lw:isDefault"))
-    return read_policy(catalogue, chosen)
+    """Return the policy that the knowledge marks as the default, in its nearest layer."""
+    return read_policy(catalogue, catalogue.knowledge.defaults("lw:Policy")[-1])
 
 
 def policy_named(catalogue: Catalogue, name: str) -> Policy:
@@ -126,19 +124,27 @@ def policy_named(catalogue: Catalogue, name: str) -> Policy:
 
 
 def read_policy(catalogue: Catalogue, policy: str) -> Policy:
-    """Return a policy of the knowledge; its weights are scaled to sum to 1."""
+    """Return a policy of the knowledge; its weights are scaled to sum to 1.
+
+    Raises:
+        KnowledgeError: no axis has any weight.
+
+    """
     k = catalogue.knowledge
     weights = {
         k.object(node, "lw:axis") or "": k.number(node, "lw:weight") or 0.0
         for node in reversed(k.objects(policy, "lw:weighs"))  # the first one stays
     }
     total = sum(weights.values())
+    if total <= 0:
+        raise KnowledgeError(policy, "no axis has any weight.", "Give one a weight above 0.")
+    unknown = k.number(policy, "lw:unknownCountsAs")
     return Policy(
         policy,
         k.label(policy),
         k.text(policy, "skos:definition"),
         {axis: round(weights.get(axis, 0.0) / total, 6) for axis in catalogue.axes},
-        int(k.number(policy, "lw:unknownCountsAs") or WORST),
+        WORST if unknown is None else int(unknown),
         int(k.number(policy, "lw:residualAllowed") or 0),
         _share(k.number(policy, "lw:openPointHolds"), POINT_HOLDS),
         _share(k.number(policy, "lw:fallingBackCosts"), FALLING_BACK_COSTS),

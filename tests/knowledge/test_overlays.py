@@ -13,6 +13,7 @@ from leastwise.graph import Adviser, Case, KnowledgeError, load_adviser, load_kn
 from leastwise.graph.authoring.overlays import read_overlays
 from leastwise.graph.knowledge.knowledge import overlay_files
 from leastwise.graph.names import PREFIXES
+from leastwise.graph.setups.dose import dose_scale
 
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items())
 Folder = Callable[..., Path]
@@ -298,3 +299,49 @@ def test_a_concept_without_definition_does_not_keep_the_folder_out(folder: Folde
     )
 
     assert "material:ours" in over(folder(k=turtle)).knowledge
+
+
+def house_policy(name: str, more: str = "lw:unknownCountsAs 3 ;") -> str:
+    return (
+        f"policy:{name} a skos:Concept, lw:Policy ; skos:inScheme lw:policies ; "
+        f'skos:prefLabel "{name}"@en ; skos:definition "Invented for a test."@en ; '
+        f"lw:isDefault true ; {more} lw:weighs [ lw:axis axis:exposure ; lw:weight 1.0 ] ; "
+        "lw:residualAllowed 1 .\n"
+    )
+
+
+@pytest.mark.parametrize("name", ["aaa-house", "zzz-house"])
+def test_the_default_policy_of_the_nearest_layer_counts(folder: Folder, name: str) -> None:
+    ours = folder(k=house_policy(name))
+
+    assert over(ours).policy.id == f"policy:{name}"
+    assert over(folder("further", k=house_policy("mmm")), ours).policy.id == f"policy:{name}"
+    assert f"policy:{name} is used" in "\n".join(sentences(ours))
+
+
+def test_a_house_may_make_a_shipped_policy_its_default(folder: Folder) -> None:
+    ours = over(folder(k="policy:display-driven lw:isDefault true .\n"))
+
+    assert ours.policy.id == "policy:display-driven"
+
+
+def test_unknown_may_count_as_nothing(folder: Folder) -> None:
+    ours = over(folder(k=house_policy("ours", "lw:unknownCountsAs 0 ;")))
+
+    assert ours.policy.unknown_counts_as == 0
+
+
+@pytest.mark.parametrize("name", ["aaa-dose", "zzz-dose"])
+def test_the_scale_of_doses_of_the_nearest_layer_counts_and_is_listed(
+    folder: Folder, name: str
+) -> None:
+    ours = folder(
+        k=f"policy:{name} a skos:Concept, lw:DoseScale ; skos:inScheme lw:policies ; "
+        'skos:prefLabel "our grading"@en ; skos:definition "Invented for a test."@en ; '
+        "lw:isDefault true ; lw:gradesAgent agent:water-vapour ; lw:leastRise 0.05 ; "
+        "lw:step [ lw:grade 4 ; lw:fromHumidity 0.60 ; lw:forMinutes 5.0 ] ; "
+        "lw:basis lw:practice .\n"
+    )
+
+    assert dose_scale(over(ours).knowledge).id == f"policy:{name}"
+    assert f"policy:{name} is used" in "\n".join(sentences(ours))
