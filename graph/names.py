@@ -26,6 +26,7 @@ SCHEMES = (
     "damage",
     "need",
     "technique",
+    "refused",
     "agent",
     "test",
     "condition",

@@ -367,6 +367,9 @@ class _Concept:
     def _techniques(self) -> Lines:
         return self._ties("technique", self.entry.techniques)
 
+    def _practices(self) -> Lines:
+        return self._ties("practice", self.entry.practices)
+
     def _tests(self) -> Lines:
         return self._ties("test", self.entry.tests)
 

@@ -43,6 +43,7 @@ def concept_sections(entry: Entry) -> list[Section]:
         (entry.mentions, "mentions", "Claims that name it"),
         (entry.rests_on, "rests", "What this entry rests on"),
         (entry.techniques, "techniques", "Techniques that use it"),
+        (entry.practices, "practices", "Practices not to use"),
         (entry.tests, "tests", "Tests that have to do with it"),
         (entry.rules, "rules", "Rules that mention it"),
     ]

@@ -29,12 +29,16 @@ from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import total
 from leastwise.graph.planning.precedence import share_parts
 from leastwise.graph.proposal.received import Approval, Proposal, ProposedStep
+from leastwise.graph.proposal.refused import RefusedPractice, RefusedWords, refused_words
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = ["Review", "ReviewFinding", "review"]
 
 LEVELS = ("must", "should", "note")
-KINDS = ("people", "option", "test", "means", "order", "conflict", "gentler", "decision", "record")
+KINDS = (
+    "people", "refused", "option", "test", "means", "order", "conflict", "gentler", "decision",
+    "record",
+)  # fmt: skip
 STAGES = {
     "plan": ("examination", "plan"),
     "running": ("examination", "plan", "running"),
@@ -43,6 +47,8 @@ STAGES = {
 NO_SINGLE_TREATMENT, GOALS_FIRST, STEPS = "claim:E-261", "claim:E-263", "claim:E-253"
 WITHIN_COMPETENCE, TIME = "claim:E-277", "claim:E-269"
 MOST_GENTLER = 5
+#: Fields of the record in which somebody says what is to be done, or was done.
+SAID = ("methods", "materials", "actions", "variations", "added_or_removed", "future_care")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +107,10 @@ class _Reviewing:
     def choices(self) -> Choices:
         return Choices(self.case, self.adviser, self.answer)
 
+    @cached_property
+    def refused(self) -> RefusedWords:
+        return refused_words(self.adviser.knowledge)
+
     def _label(self, technique: str) -> str:
         return self.adviser.knowledge.label(technique)
 
@@ -112,6 +122,7 @@ class _Reviewing:
         found = [
             *self._decisions(),
             *(f for i, step in enumerate(self.proposal.steps, 1) for f in self._of_step(i, step)),
+            *self._refused(),
             *self._order(),
             *self._hours(),
             *self._elements(),
@@ -152,6 +163,9 @@ class _Reviewing:
 
     def _of_step(self, number: int, step: ProposedStep) -> Iterator[ReviewFinding]:
         about, option = f"step {number}", self._option(step)
+        if practice := self.refused.named(step.technique):
+            yield self._of_practice(about, practice, practice.label)
+            return
         if not step.reason.strip():
             yield ReviewFinding(
                 "should", "record", about,
@@ -172,6 +186,26 @@ class _Reviewing:
         for view in option.findings:
             yield from self._of_finding(about, view)
         yield from self._gentler(about, step, option)
+
+    def _refused(self) -> Iterator[ReviewFinding]:
+        """Yield the practices not to use that steps and record speak of in their own words."""
+        texts = [(f"step {i}", step.reason) for i, step in enumerate(self.proposal.steps, 1)]
+        for name in SAID:
+            said = getattr(self.proposal.record, name)
+            texts += [(name, one) for one in ([said] if isinstance(said, str) else said)]
+        for about, text in texts:
+            for hit in self.refused.found_in(text):
+                yield self._of_practice(about, hit.practice, hit.words)
+
+    def _of_practice(self, about: str, practice: RefusedPractice, words: str) -> ReviewFinding:
+        gentler = [self._label(one) for one in practice.instead]
+        named = "" if words == practice.label else f" ({practice.label})"
+        return ReviewFinding(
+            "must", "refused", about,
+            f"\N{LEFT DOUBLE QUOTATION MARK}{words}\N{RIGHT DOUBLE QUOTATION MARK}{named} is a "
+            f"practice not to use; gentler: {', or '.join(gentler)}.",
+            practice.why, gentler, list(practice.claims), practice.id,
+        )  # fmt: skip
 
     @staticmethod
     def _of_finding(about: str, view: FindingView) -> Iterator[ReviewFinding]:
@@ -236,7 +270,8 @@ class _Reviewing:
                     yield from self._pair(i + 1, earlier, j + 1, later)
 
     def _parts(self, step: ProposedStep) -> list[str]:
-        if self.adviser.catalogue.techniques[step.technique].hours_per == "object":
+        technique = self.adviser.catalogue.techniques.get(step.technique)
+        if technique is None or technique.hours_per == "object":
             return []
         return next(d.parts for d in self.case.damages if d.id == step.damage)
 

@@ -14,10 +14,11 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from leastwise.graph.case import reading
 from leastwise.graph.case.demo import read_demo
-from leastwise.graph.case.names import Names
+from leastwise.graph.case.names import Names, find_concept
 from leastwise.graph.case.record import UNKNOWN, Case, LongText, Slug, Text, Tri, Unknown
 from leastwise.graph.errors import CaseError, LeastwiseError, NotFound, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.proposal.refused import refused_words
 
 __all__ = [
     "Approval",
@@ -207,8 +208,11 @@ def _case_of(proposal: Proposal, knowledge: Knowledge, folder: Path | None) -> C
 
 
 def _resolved(proposal: Proposal, case: Case, knowledge: Knowledge) -> Proposal:
-    """Return the proposal with every technique named by its CURIE, and damages that are there."""
-    damages = [d.id for d in case.damages]
+    """Return the proposal with every technique named by its CURIE, and damages that are there.
+
+    A practice not to use may stand in place of a technique, so that the check can speak of it.
+    """
+    damages, refused = [d.id for d in case.damages], refused_words(knowledge)
     problems: list[Problem] = []
     names = Names(knowledge, problems)
 
@@ -217,7 +221,12 @@ def _resolved(proposal: Proposal, case: Case, knowledge: Knowledge) -> Proposal:
         if step.damage not in damages:
             accepted = f"the id of a damage of the case ({', '.join(damages) or 'it has none'})"
             problems.append(Problem(f"steps[{i}].damage", repr(step.damage), accepted))
-        chosen = names.of(f"steps[{i}].technique", step.technique, "technique")
+        practice = refused.named(step.technique)
+        chosen = (
+            practice.id
+            if practice and not find_concept(step.technique, "technique", knowledge)
+            else names.of(f"steps[{i}].technique", step.technique, "technique")
+        )
         considered = [
             names.of(f"steps[{i}].considered[{j}]", one, "technique")
             for j, one in enumerate(step.considered)

@@ -17,6 +17,7 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.reference.mentions import (
+    practices_by_concept,
     read_rules,
     rules_by_concept,
     techniques_by_concept,
@@ -46,7 +47,7 @@ _PLACED = frozenset({
     "rdf:type", "skos:inScheme", "skos:prefLabel", "skos:altLabel", "skos:hiddenLabel",
     "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
     "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment",
-    "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor",
+    "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor", "lw:rate",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {
     "lw:Technique": "technique", "lw:Agent": "agent", "lw:Damage": "damage", "lw:Test": "test",
@@ -247,6 +248,7 @@ class _Builder:
             rules=self._rules_of.get(one, ()),
             techniques=self._techniques_of.get(one, ()),
             tests=self._tests_of.get(one, ()),
+            practices=self._practices_of.get(one, ()),
         )
 
     def _by_label(self, one: str) -> tuple[str, str]:
@@ -288,6 +290,10 @@ class _Builder:
     @cached_property
     def _techniques_of(self) -> dict[str, tuple[Mention, ...]]:
         return techniques_by_concept(self.catalogue, self.claims)
+
+    @cached_property
+    def _practices_of(self) -> dict[str, tuple[Mention, ...]]:
+        return practices_by_concept(self.k)
 
     @cached_property
     def _tests_of(self) -> dict[str, tuple[Mention, ...]]:

@@ -76,6 +76,7 @@ def measure(adviser: Adviser) -> Coverage:
     by_agent = _grades(k, catalogue)
     answering = {e.technique for effects in catalogue.effects.values() for e in effects}
     techniques = set(catalogue.techniques)
+    acts = {one.id for one in catalogue.techniques.values() if one.supplies}
     groups = {s for s in k.instances("skos:Concept") if s.startswith("technique:")} - techniques
     kinds = {kind.removeprefix("lw:"): len(k.instances(kind)) for kind in MATERIAL_CLASSES}
     sources = k.instances("lw:Source")
@@ -90,7 +91,7 @@ def measure(adviser: Adviser) -> Coverage:
         claims_to_check=sum(k.is_true(c, "lw:needsCheck") for c in claims),
         techniques=len(techniques),
         technique_groups=len(groups),
-        techniques_without_effect=len(techniques - answering),
+        techniques_without_effect=len(techniques - answering - acts),
         materials_and_structures=len({m for kind in MATERIAL_CLASSES for m in k.instances(kind)}),
         materials_by_kind=kinds,
         support_materials=len(k.instances(SUPPORTS)),

@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping
 
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.names import curie_of
 from leastwise.graph.reference.values import ClaimEntry, Mention, RuleEntry
 from leastwise.graph.shacl.other import HasValue, In
 
-__all__ = ["read_rules", "rules_by_concept", "techniques_by_concept", "tests_by_concept"]
+__all__ = [
+    "practices_by_concept",
+    "read_rules",
+    "rules_by_concept",
+    "techniques_by_concept",
+    "tests_by_concept",
+]
 
 Mentions = dict[str, tuple[Mention, ...]]
 
@@ -101,6 +108,26 @@ def _named_together(claims: Mapping[str, ClaimEntry]) -> dict[str, dict[str, lis
                 for one in materials:
                     found.setdefault(technique, {}).setdefault(one, []).append(claim.id)
     return found
+
+
+def practices_by_concept(knowledge: Knowledge) -> Mentions:
+    """Return concept -> practices not to use, each once with its closest tie.
+
+    A practice *harms* a material, is done *for* a damage, and has a technique that is *gentler*.
+    """
+    k, found = knowledge, dict[str, dict[str, Mention]]()
+    practices = k.instances("lw:RefusedPractice")
+    for one in sorted(practices, key=lambda p: (k.label(p).casefold(), p)):
+        harmed = [k.object(node, "lw:material") or "" for node in k.objects(one, "lw:harms")]
+        ties = (
+            ("harms", harmed),
+            ("for", k.objects(one, "lw:doneFor")),
+            ("gentler", k.objects(one, "lw:insteadUse")),
+        )
+        for how, concepts in ties:
+            for concept in concepts:
+                found.setdefault(concept, {}).setdefault(one, Mention(one, how))
+    return {concept: tuple(mentions.values()) for concept, mentions in found.items()}
 
 
 def tests_by_concept(catalogue: Catalogue) -> Mentions:

@@ -151,6 +151,7 @@ class Entry:
     rules: tuple[Mention, ...]
     techniques: tuple[Mention, ...]
     tests: tuple[Mention, ...]
+    practices: tuple[Mention, ...] = ()  # practices not to use
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,11 +27,13 @@ __all__ = ["PLACES", "Library", "Paging", "library_of"]
 #: Scheme -> the word that stands for it in addresses.
 PLACES = {
     "material": "materials", "damage": "damages", "technique": "techniques", "agent": "agents",
+    "refused": "practices-not-to-use", "need": "needs", "equipment": "equipment",
     "test": "tests", "condition": "conditions", "caution": "cautions", "aim": "aims",
     "axis": "axes", "contact": "contacts", "policy": "policies", "other": "further",
 }  # fmt: skip
 KINDS = {
     "material": "material", "damage": "damage", "technique": "technique", "agent": "agent",
+    "refused": "practice not to use", "need": "need", "equipment": "equipment",
     "test": "test", "condition": "condition", "caution": "caution", "aim": "aim",
     "axis": "burden axis", "contact": "kind of contact", "policy": "policy",
     "precedence": "order of work", "claim": "claim", "source": "source", "rule": "rule",

@@ -95,3 +95,20 @@ def test_a_snippet_is_the_text_around_the_match(index: SearchIndex) -> None:
 def test_words_are_compared_without_case_accents_and_plural() -> None:
     assert words_of("Crêpes, CREPE") == ["crepe", "crepe"]
     assert words_of("glass moss") == ["glass", "moss"]
+
+
+@pytest.mark.parametrize(
+    ("said", "found"),
+    [
+        ("hoover", "refused:household-vacuum"),
+        ("sellotape", "refused:self-adhesive-tape"),
+        ("steam the hat", "refused:steaming-felt-hats"),
+        ("preen feathers", "technique:feather-realigning"),
+        ("musty smell", "damage:odour"),
+        ("bobbles", "damage:pilling"),
+    ],
+)
+def test_words_that_people_use_find_what_they_mean(
+    index: SearchIndex, said: str, found: str
+) -> None:
+    assert found in [hit.id for hit in index.search(said, most=3).hits]
