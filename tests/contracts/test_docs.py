@@ -39,6 +39,13 @@ def test_every_setting_is_named_in_the_readme() -> None:
     ]
 
 
+def test_ci_runs_the_tests_as_the_readme_says() -> None:
+    command = re.search(r"python -m pytest.*", README)
+
+    assert command
+    assert f"\n{command[0]} #" in (ROOT / ".ci" / "run").read_text("utf-8")
+
+
 def test_every_theme_of_rules_is_named_in_the_guide(adviser: Adviser) -> None:
     assert not [theme for theme in adviser.rules.themes if theme not in DEVELOPERS]
 

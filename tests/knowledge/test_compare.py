@@ -17,6 +17,8 @@ from leastwise.graph.case.demo import demo_path
 from leastwise.graph.load import open_side
 from leastwise.graph.names import PREFIXES
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 ROOT = Path(__file__).parents[2]
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items())
 STRICTER = "technique:damp-blotter lw:requires condition:lies-flat .\n"

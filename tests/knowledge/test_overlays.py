@@ -15,6 +15,8 @@ from leastwise.graph.knowledge.knowledge import overlay_files
 from leastwise.graph.names import PREFIXES
 from leastwise.graph.setups.dose import dose_scale
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items())
 Folder = Callable[..., Path]
 CACHE: list[Path] = []  # the folder of the kept triples, made when the tests begin

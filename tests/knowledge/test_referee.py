@@ -25,6 +25,8 @@ from leastwise.graph.weighing.exposure import ExposureTracer
 from leastwise.graph.weighing.findings import CaseData
 from tests.conftest import DEMOS
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 Result = tuple[str, ...]
 
 

@@ -14,6 +14,8 @@ from leastwise.graph.authoring.csv_import import KINDS, Imported, import_csv, te
 from leastwise.graph.authoring.csv_rows import CsvError, read_csv
 from leastwise.graph.errors import NotFound
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 
 def imported(kind: str, text: str, adviser: Adviser) -> Imported:
     return import_csv(kind, text, adviser.knowledge, examples=True)

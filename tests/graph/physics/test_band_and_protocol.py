@@ -23,6 +23,8 @@ from leastwise.graph.physics.protocol import Bench, advise_protocol, blotter_dos
 from leastwise.graph.physics.radial import Rings, Zone, pierced_membrane, spread
 from leastwise.graph.physics.stack import Stack, bench_stack, blotter, membrane, textile
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 SILK = textile("silk", "silk", 60, 0.1)
 STACK = bench_stack(SILK)
 ASK = Question("silk")

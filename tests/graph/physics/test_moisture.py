@@ -26,6 +26,8 @@ from leastwise.graph.physics.stack import (
     textile,
 )
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 SILK = textile("silk", "silk", 60, 0.1)
 WOOL = textile("wool", "wool", 300, 1.2)
 STACK = bench_stack(SILK)

@@ -20,6 +20,8 @@ from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.precedence import OrderBook, OrderError
 from tests.conftest import changed
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 AIMS: dict[str, dict[str, Any]] = {
     "study": {"purpose": "study", "mounting": "flat", "rh_controlled": "yes", "travels": "no"},
     "display": {

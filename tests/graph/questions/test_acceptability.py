@@ -24,6 +24,8 @@ from leastwise.graph.questions.acceptability import (
 from leastwise.graph.weighing.ranking import UnknownPolicy, policy_named
 from tests.conftest import DEMOS
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 AXES = 3
 DRAWS = 256
 grades = st.lists(st.integers(0, 4), min_size=3, max_size=3).map(

@@ -14,6 +14,8 @@ from leastwise.graph import Adviser, Case, load_adviser
 from leastwise.graph.questions.tests_first import NOTHING, FindOutFirst, evpi, evsi, find_out_first
 from tests.conftest import changed
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 
 @st.composite
 def decisions(draw: st.DrawFn) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -15,6 +15,8 @@ from leastwise.graph.questions.changes import Rerun, applied, open_changes
 from leastwise.graph.questions.why import DifferentDamages, fewest, what_would_change, why
 from tests.conftest import DEMOS, changed
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 differences = st.dictionaries(
     st.text("abcdefg", min_size=1, max_size=1), st.integers(-40, 40).map(lambda n: n / 100)
 )

@@ -16,6 +16,8 @@ from leastwise.graph.shacl.rdf import decode
 from tests.graph.shacl.random_graphs import Maker
 from tests.graph.shacl.support import Row, ours, quiet, referee
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 COMPONENTS = {
     f"{name}ConstraintComponent"
     for name in [

@@ -13,6 +13,8 @@ from leastwise.graph import Adviser
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.reading import case_from_data
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 Path = tuple[str | int, ...]
 
 #: Entries that may stay open, and what each may prove to be.

@@ -31,6 +31,8 @@ from leastwise.graph.proposal.report.values import (
 from leastwise.graph.proposal.report.words import OwnWords, blocks_of, cleaned, merged
 from leastwise.graph.weighing.said_once import said_once
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 Demo = Callable[[str], Case]
 EDITION = Edition("2026-11-20", "", 3, 2)
 BATH = "crushed-tiers/immersion-washing"
