@@ -22,10 +22,12 @@ from leastwise.api.cli.commands import (
     physics,
     planning,
     proposing,
+    questions,
     serving,
     storing,
     weighing,
 )
+from leastwise.api.cli.grouped import Grouped
 from leastwise.api.cli.shared import (
     CaseArgument,
     JsonOption,
@@ -41,11 +43,13 @@ __all__ = ["app"]
 
 app = typer.Typer(
     name="leastwise",
+    cls=Grouped,
     no_args_is_help=True,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     help="What is the least that has to be done to this textile so that it can serve its purpose?",
+    epilog="Exit codes: 0 done; 1 done, and something is wrong with what was checked or a verdict "
+    "changed; 2 a mistake, told in one sentence.",
 )
 
 
@@ -56,7 +60,7 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
     as_json: JsonOption = False,
     explain: Annotated[
         str | None,
-        typer.Option("--explain", metavar="OPTION", help="Show the reasons of one option."),
+        typer.Option("--explain", metavar="OPTION", hidden=True),
     ] = None,
     policy: weighing.PolicyOption = "",
     why: weighing.WhyOption = None,
@@ -77,32 +81,24 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
 
     Example: leastwise weigh demo:festival-dancer
 
-    Example: leastwise weigh my-case.yaml --explain crushed-tiers/membrane-pack-suspended
-
     Example: leastwise weigh demo:guild-banner --lang de
 
-    Example: leastwise weigh demo:festival-dancer --why underskirt --over steam
+    Then ask further: leastwise explain, why, what-if, tests, shares, scores, arguments.
     """
     question = weighing.Question(
         explain, why, over, what_would_change, find_out_first, shares, scores, preferred, draw
     )
+    if question.hint:
+        typer.echo(f"leastwise: {question.hint}", err=True)
+    if explain is not None or over is not None or question.is_beyond_the_answer:
+        weighing.ask(question, case, policy, overlays, language, as_json=as_json)
+        return
     with mendable():
         from leastwise.api.cli import tables  # noqa: PLC0415 - keeps the other commands quick
-        from leastwise.api.services.questions import find_option  # noqa: PLC0415
 
-        question.check()
         adviser = open_adviser(settings_with(overlays, language)).under(policy)
-        if question.is_beyond_the_answer:
-            weighing.reply(question, adviser, open_case(case, adviser.knowledge), as_json=as_json)
-            return
         answer = adviser.weigh(open_case(case, adviser.knowledge))
-        if explain is not None:
-            option = find_option(answer, explain)
-            if as_json:
-                typer.echo(json.dumps(asdict(option), ensure_ascii=False, indent=1, sort_keys=True))
-            else:
-                tables.print_option(answer, option)
-        elif as_json:
+        if as_json:
             sys.stdout.write(answer.as_json())
         else:
             tables.print_answer(answer, everything=everything)
@@ -195,7 +191,13 @@ def _version(*, wanted: bool) -> None:
 def _root(
     *,
     version: Annotated[
-        bool, typer.Option("--version", callback=lambda v: _version(wanted=v), is_eager=True)
+        bool,
+        typer.Option(
+            "--version",
+            callback=lambda v: _version(wanted=v),
+            is_eager=True,
+            help="Show the version and exit.",
+        ),
     ] = False,
 ) -> None:
     pass
@@ -209,7 +211,7 @@ for _commands in (
     physics,
     planning,
     proposing,
-    weighing,
+    questions,
     serving,
     storing,
     accounts,

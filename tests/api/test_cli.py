@@ -6,9 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
+from typer.main import get_command
 from typer.testing import CliRunner
 
 from leastwise.api.cli.app import app
+from leastwise.api.cli.grouped import GROUPS
 from leastwise.graph import Adviser, read_demo
 from leastwise.graph.case.demo import demo_names, demo_path
 
@@ -38,9 +40,7 @@ def test_tables_say_verdicts_in_words(name: str) -> None:
 
 
 def test_one_option_is_explained_with_claims_and_sources() -> None:
-    result = run(
-        "weigh", "demo:festival-dancer", "--explain", "crushed-tiers/membrane-pack-suspended"
-    )
+    result = run("explain", "demo:festival-dancer", "crushed-tiers/membrane-pack-suspended")
 
     assert result.exit_code == 0
     assert "would settle it" in result.stdout
@@ -52,7 +52,7 @@ def test_an_option_explained_as_json_is_the_one_of_the_answer(adviser: Adviser) 
     answer = json.loads(adviser.weigh(read_demo("furnishing-panel", adviser.knowledge)).as_json())
     wanted = next(o for o in answer["damages"][0]["options"] if o["id"].endswith("laid-couching"))
 
-    result = run("weigh", "demo:furnishing-panel", "--explain", "laid-couching", "--json")
+    result = run("explain", "demo:furnishing-panel", "laid-couching", "--json")
 
     assert json.loads(result.stdout) == wanted
 
@@ -111,3 +111,16 @@ def test_every_command_has_help_with_an_example() -> None:
     assert {"weigh", "check-knowledge", "serve", "schema", "concept", "demo"} <= set(names)
     for name in ("weigh", "check-knowledge", "serve", "schema", "concept", "demo"):
         assert "Example: leastwise" in run(name, "--help").stdout
+
+
+def test_help_lists_every_command_once_under_a_heading() -> None:
+    told = run("--help").stdout
+    listed = [name for names in GROUPS.values() for name in names.split()]
+
+    assert sorted(listed) == sorted(get_command(app).commands)  # type: ignore[attr-defined]
+    assert "Further:" not in told
+    for heading, names in GROUPS.items():
+        section = told.partition(f"{heading}:")[2].partition("\n\n")[0]
+        assert [name for name in names.split() if f"\n  {name} " not in section] == []
+    assert "Exit codes: 0 done; 1" in told
+    assert "--install-completion" in told

@@ -21,31 +21,50 @@ YAML = {"content-type": "application/yaml"}
 BANNER = demo_path("guild-banner").read_bytes()
 ASKED = [
     (
-        ["--why", "splits/encapsulation", "--over", "splits/leave-and-monitor"],
+        ["why", "splits/encapsulation", "splits/leave-and-monitor"],
         "/options/why?why=splits/encapsulation&over=splits/leave-and-monitor",
         ["stands above", "Decided by: aim", "Leaving alone:", "weightings that the policy allows"],
     ),
     (
-        ["--what-would-change", "splits/pressure-mount"],
+        ["what-if", "splits/pressure-mount"],
         "/options/what-would-change?option=splits/pressure-mount",
         ["would be accepted after", "no smaller set does it", "bound 300"],
     ),
-    (["--shares"], "/options/shares", ["rank 1: ", "standard error at most 0.008", "seed 0"]),
+    (["shares"], "/options/shares", ["rank 1: ", "standard error at most 0.008", "seed 0"]),
     (
-        ["--scores", "splits/pressure-mount"],
+        ["scores", "splits/pressure-mount"],
         "/options/scores?option=splits/pressure-mount",
         ["exposure: 3 (", "because claim:", "lowers it by one"],
     ),
     (
-        ["--preferred", "splits/pressure-mount"],
+        ["arguments", "splits/pressure-mount"],
         "/options/arguments?option=splits/pressure-mount&preferred=true",
         ["What can be held together, 1:", "undecided"],
     ),
 ]
 
 
+#: What was an option of weigh and still is for one release, and the command that it is now.
+ALIASES = [
+    (["--explain", "splits/encapsulation"], ["explain", "splits/encapsulation"]),
+    (
+        ["--why", "splits/encapsulation", "--over", "splits/laid-couching"],
+        ["why", "splits/encapsulation", "splits/laid-couching"],
+    ),
+    (["--what-would-change", "splits/pressure-mount"], ["what-if", "splits/pressure-mount"]),
+    (["--shares"], ["shares"]),
+    (["--scores", "splits/encapsulation"], ["scores", "splits/encapsulation"]),
+    (["--preferred", "splits/encapsulation"], ["arguments", "splits/encapsulation"]),
+    (["--draw", "splits/encapsulation"], ["arguments", "splits/encapsulation", "--svg"]),
+]
+
+
+def ask(command: str, *args: str) -> Result:
+    return CliRunner(env=ENV).invoke(app, [command, "demo:guild-banner", *args])
+
+
 def run(*args: str) -> Result:
-    return CliRunner(env=ENV).invoke(app, ["weigh", "demo:guild-banner", *args])
+    return ask("weigh", *args)
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +80,7 @@ def test_both_doors_give_the_same_bytes(
     client: TestClient, args: list[str], path: str, _words: list[str]
 ) -> None:
     there = client.post(path, content=BANNER, headers=YAML)
-    here = run(*args, "--json")
+    here = ask(*args, "--json")
 
     assert there.status_code == 200
     assert here.exit_code == 0
@@ -71,7 +90,7 @@ def test_both_doors_give_the_same_bytes(
 
 @pytest.mark.parametrize(("args", "_path", "words"), ASKED, ids=[a[0][0] for a in ASKED])
 def test_the_terminal_says_it_in_words(args: list[str], _path: str, words: list[str]) -> None:
-    result = run(*args)
+    result = ask(*args)
 
     assert result.exit_code == 0
     assert [word for word in words if word not in result.stdout] == []
@@ -80,9 +99,7 @@ def test_the_terminal_says_it_in_words(args: list[str], _path: str, words: list[
 def test_what_to_find_out_first_is_the_same_at_both_doors(client: TestClient) -> None:
     panel = demo_path("furnishing-panel").read_bytes()
     there = client.post("/options/find-out-first", content=panel, headers=YAML)
-    here = CliRunner(env=ENV).invoke(
-        app, ["weigh", "demo:furnishing-panel", "--find-out-first", "--json"]
-    )
+    here = CliRunner(env=ENV).invoke(app, ["tests", "demo:furnishing-panel", "--json"])
 
     assert here.stdout == there.text
     assert there.json()["steps"]
@@ -90,9 +107,7 @@ def test_what_to_find_out_first_is_the_same_at_both_doors(client: TestClient) ->
 
 def test_long_runs_tell_their_progress_beside_the_answer() -> None:
     option = "crushed-tiers/rigid-gel"
-    result = CliRunner(env=ENV).invoke(
-        app, ["weigh", "demo:festival-dancer", "--what-would-change", option]
-    )
+    result = CliRunner(env=ENV).invoke(app, ["what-if", "demo:festival-dancer", option])
 
     assert "weighed again 50 times" in result.stderr
     assert "weighed again 50 times" not in result.stdout
@@ -117,6 +132,18 @@ def test_the_drawing_is_the_same_at_both_doors_and_says_the_labels_in_words(
     assert len(arrows) == 3
 
 
+@pytest.mark.parametrize(("old", "new"), ALIASES, ids=[a[1][0] for a in ALIASES])
+def test_an_option_of_weigh_gives_what_its_command_gives_and_names_it(
+    old: list[str], new: list[str]
+) -> None:
+    before, now = run(*old), ask(*new)
+
+    assert now.exit_code == 0
+    assert now.stdout == before.stdout
+    assert f"This is a command of its own now: leastwise {new[0]}" in before.stderr
+    assert now.stderr == ""
+
+
 def test_another_policy_orders_the_answer_at_both_doors(client: TestClient) -> None:
     there = client.post("/options?policy=policy:display-driven", content=BANNER, headers=YAML)
     here = run("--policy", "policy:display-driven", "--json")
@@ -136,7 +163,7 @@ def test_another_policy_orders_the_answer_at_both_doors(client: TestClient) -> N
         (["--what-would-change", "splits/encapsulatio"], "Did you mean splits/encapsulation"),
         (["--why", "splits/encapsulation", "--over", "dust/screened-vacuum"], "of one damage"),
         (["--preferred", "splits/patch-and-stitch"], "at most 20"),
-        (["--draw", "splits/encapsulation", "--json"], "--draw alone"),
+        (["--draw", "splits/encapsulation", "--json"], "the drawing alone"),
     ],
 )
 def test_a_mistake_on_the_command_line_is_one_sentence(args: list[str], words: str) -> None:

@@ -1,35 +1,47 @@
 """The questions beyond the answer: why, what would change it, what to find out first, and how far.
 
-They are options of ``leastwise weigh``; this module declares them, checks that one is asked at a
-time, calls and prints.
+Each is a command of its own. They were options of ``leastwise weigh``, where they still work for
+one release, with a hint to the command.
 """
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from leastwise.api.cli.question_tables import (
+    print_arguments,
+    print_changes,
+    print_contrast,
+    print_scores,
+    print_shares,
+    print_tests,
+)
+from leastwise.api.cli.shared import (
+    mendable,
+    open_adviser,
+    open_case,
+    settings_with,
+)
 from leastwise.api.services.questions import (
     arguments_of,
     as_json_text,
     drawing_of,
+    find_option,
     option_id,
     scores_of,
 )
 
 if TYPE_CHECKING:
     from leastwise.graph import Adviser, Case
-    from leastwise.graph.questions.acceptability import CaseShares
-    from leastwise.graph.questions.preferred import ArgumentsView
-    from leastwise.graph.questions.tests_first import FindOutFirst
-    from leastwise.graph.questions.why import Contrast, WhatWouldChange
-    from leastwise.graph.weighing.scores import OptionScores
 
-__all__ = ["Question", "register", "reply"]
+__all__ = ["PolicyOption", "Question", "ask"]
 
 PolicyOption = Annotated[
     str,
@@ -41,61 +53,63 @@ PolicyOption = Annotated[
 ]
 WhyOption = Annotated[
     str | None,
-    typer.Option("--why", metavar="OPTION", help="Why this option, and not the one of --over."),
+    typer.Option("--why", metavar="OPTION", hidden=True),
 ]
 OverOption = Annotated[
-    str | None, typer.Option("--over", metavar="OPTION", help="The other option of --why.")
+    str | None,
+    typer.Option("--over", metavar="OPTION", hidden=True),
 ]
 ChangeOption = Annotated[
     str | None,
-    typer.Option(
-        "--what-would-change",
-        metavar="OPTION",
-        help="The fewest tests, barriers, entries or means that change an option's verdict.",
-    ),
+    typer.Option("--what-would-change", metavar="OPTION", hidden=True),
 ]
 FindOutOption = Annotated[
     bool,
-    typer.Option("--find-out-first", help="Tests by the change of choice that they promise."),
+    typer.Option("--find-out-first", hidden=True),
 ]
 SharesOption = Annotated[
     bool,
-    typer.Option("--shares", help="How often each option takes each rank if weights vary."),
+    typer.Option("--shares", hidden=True),
 ]
 ScoresOption = Annotated[
     str | None,
-    typer.Option("--scores", metavar="OPTION", help="Every grade of an option, and its grounds."),
+    typer.Option("--scores", metavar="OPTION", hidden=True),
 ]
 PreferredOption = Annotated[
     str | None,
-    typer.Option(
-        "--preferred", metavar="OPTION", help="The arguments on an option and what can be held."
-    ),
+    typer.Option("--preferred", metavar="OPTION", hidden=True),
 ]
 DrawOption = Annotated[
     str | None,
-    typer.Option("--draw", metavar="OPTION", help="Draw the arguments on an option, as SVG."),
+    typer.Option("--draw", metavar="OPTION", hidden=True),
 ]
 EVERY = 50  # runs between two lines of progress
-
-
-def register(app: typer.Typer) -> None:
-    """Put the commands of this module on the command line: none, they are options of weigh."""
+#: What was an option of weigh -> the command that asks the same.
+NOW = (
+    ("explain", "explain CASE OPTION"),
+    ("why", "why CASE OPTION OTHER"),
+    ("what_would_change", "what-if CASE OPTION"),
+    ("find_out_first", "tests CASE"),
+    ("shares", "shares CASE"),
+    ("scores", "scores CASE OPTION"),
+    ("preferred", "arguments CASE OPTION"),
+    ("draw", "arguments CASE OPTION --svg"),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is asked of a case besides its answer."""
 
-    explain: str | None
-    why: str | None
-    over: str | None
-    what_would_change: str | None
-    find_out_first: bool
-    shares: bool
-    scores: str | None
-    preferred: str | None
-    draw: str | None
+    explain: str | None = None
+    why: str | None = None
+    over: str | None = None
+    what_would_change: str | None = None
+    find_out_first: bool = False
+    shares: bool = False
+    scores: str | None = None
+    preferred: str | None = None
+    draw: str | None = None
 
     def check(self) -> None:
         """Raise ValueError unless at most one question is asked, and that whole."""
@@ -106,6 +120,12 @@ class Question:
             raise ValueError(f"{asked[0]}: accepted is --why OPTION together with --over OPTION")
         if len(asked) > 1 + (self.why is not None):
             raise ValueError(f"{' and '.join(asked)}: accepted is one question at a time")
+
+    @property
+    def hint(self) -> str:
+        """Which command asks what an option of ``weigh`` asks, or an empty text."""
+        found = next((command for name, command in NOW if getattr(self, name)), "")
+        return f"This is a command of its own now: leastwise {found}" if found else ""
 
     @property
     def is_beyond_the_answer(self) -> bool:
@@ -121,11 +141,42 @@ class Question:
         )
 
 
-def reply(question: Question, adviser: Adviser, case: Case, *, as_json: bool) -> None:
+def ask(  # noqa: PLR0913 - what every question is asked with
+    question: Question,
+    case: str,
+    policy: str,
+    overlays: list[Path] | None,
+    language: str | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Answer a question on a case file or demo case."""
+    with mendable():
+        question.check()
+        adviser = open_adviser(settings_with(overlays, language)).under(policy)
+        found = open_case(case, adviser.knowledge)
+        if question.explain is not None:
+            _explain(adviser, found, question.explain, as_json=as_json)
+        else:
+            _reply(question, adviser, found, as_json=as_json)
+
+
+def _explain(adviser: Adviser, case: Case, name: str, *, as_json: bool) -> None:
+    from leastwise.api.cli.tables import print_option  # noqa: PLC0415 - only for this question
+
+    answer = adviser.weigh(case)
+    option = find_option(answer, name)
+    if as_json:
+        typer.echo(json.dumps(asdict(option), ensure_ascii=False, indent=1, sort_keys=True))
+    else:
+        print_option(answer, option)
+
+
+def _reply(question: Question, adviser: Adviser, case: Case, *, as_json: bool) -> None:
     """Answer a question on standard output, as text or as JSON."""
     if question.draw:
         if as_json:
-            raise ValueError("--draw and --json: accepted is --draw alone, which gives SVG")
+            raise ValueError("--json beside a drawing: accepted is the drawing alone, which is SVG")
         sys.stdout.write(drawing_of(adviser, case, option_id(adviser, case, question.draw)))
         return
     result, show = _ask(question, adviser, case)
@@ -142,121 +193,27 @@ def _ask(question: Question, adviser: Adviser, case: Case) -> tuple[Any, Callabl
     if question.why and question.over:
         from leastwise.graph.questions.why import why  # noqa: PLC0415 - only for this question
 
-        return why(adviser, case, named(question.why), named(question.over)), _show_contrast
+        return why(adviser, case, named(question.why), named(question.over)), print_contrast
     if question.what_would_change:
         from leastwise.graph.questions.why import what_would_change  # noqa: PLC0415
 
         option = named(question.what_would_change)
-        return what_would_change(adviser, case, option, progress=_progress), _show_change
+        return what_would_change(adviser, case, option, progress=_progress), print_changes
     if question.find_out_first:
         from leastwise.graph.questions.tests_first import find_out_first  # noqa: PLC0415
 
-        return find_out_first(adviser, case, progress=_progress), _show_tests
+        return find_out_first(adviser, case, progress=_progress), print_tests
     if question.scores:
-        return scores_of(adviser, case, named(question.scores)), _show_scores
+        return scores_of(adviser, case, named(question.scores)), print_scores
     if question.preferred:
-        return arguments_of(adviser, case, named(question.preferred), preferred=True), _show_args
+        return arguments_of(
+            adviser, case, named(question.preferred), preferred=True
+        ), print_arguments
     from leastwise.graph.questions.acceptability import case_shares  # noqa: PLC0415
 
-    return case_shares(adviser, case), _show_shares
+    return case_shares(adviser, case), print_shares
 
 
 def _progress(runs: int) -> None:
     if runs % EVERY == 0:
         typer.echo(f"weighed again {runs} times ...", err=True)
-
-
-def _show_contrast(found: Contrast) -> None:
-    echo = typer.echo
-    if not found.as_asked:
-        echo("It is the other way round.")
-    echo(found.sentence)
-    for title, grounds in (("Because", found.reasons), ("Although", found.although)):
-        for ground in grounds:
-            claims = f"  [{', '.join(ground.claims)}]" if ground.claims else ""
-            weighted = f" ({ground.weighted:+.3f} of burden)" if ground.weighted else ""
-            echo(f"{title.lower()}: {ground.text}{weighted}{claims}")
-    echo(f"Decided by: {found.decided_by}.")
-    echo(f"It stays above in {found.ahead_share:.0%} of the weightings that the policy allows.")
-    if found.left_alone:
-        echo(f"Leaving alone: {found.left_alone}")
-
-
-def _show_change(found: WhatWouldChange) -> None:
-    echo = typer.echo
-    echo(found.sentence)
-    for way in found.ways:
-        note = ", against the record" if way.against_record else ""
-        least = "no smaller set does it" if way.smallest else "none of these can be left out"
-        echo(f"\n{way.verdict} (then rank {way.rank_then}; {least}{note}):")
-        for change in way.changes:
-            echo(f"  - {change.label}{_cost(change.minutes, change.material_lost)}")
-    if found.still_against:
-        echo("\nWhat nothing that is open lifts:")
-        for text in found.still_against:
-            echo(f"  - {text}")
-    if found.left_alone:
-        echo(f"\nLeaving alone: {found.left_alone}")
-    tried = "every single change and pair was" if found.all_pairs_tried else "not every pair was"
-    echo(
-        f"\n{found.open_changes} open changes; weighed again {found.runs} times, {tried} tried "
-        f"(bound {found.bound})."
-    )
-
-
-def _cost(minutes: int, lost: int) -> str:
-    words = ("nothing lost", "a mark or loose fibre", "a crumb or yarn", "a cut piece")
-    return f" ({minutes} min, {words[min(lost, 3)]})" if minutes else ""
-
-
-def _show_tests(found: FindOutFirst) -> None:
-    echo = typer.echo
-    echo(found.sentence)
-    for number, step in enumerate(found.steps, 1):
-        echo(
-            f"\n{number}. changes the choice with a chance of {step.expected_change:.1%}; expect "
-            f"{step.minutes:g} min and a loss of {step.material_lost:g}; gain {step.gain:.3f}"
-        )
-        for test in step.tests:
-            echo(f"   - {test.label}{_cost(test.minutes, test.material_lost)}")
-        for other in step.also_needed:
-            echo(f"   - besides: {other.label}")
-        for then in step.then:
-            echo(f"   {then}")
-    for line in found.without_tests:
-        echo(f"\nNo test is needed, only this, for {line}")
-    if found.changes_nothing:
-        echo(f"\n{len(found.changes_nothing)} open tests would change no choice as things stand.")
-    echo(f"Priors: {found.prior_in_words}. Weighed again {found.runs} times.")
-
-
-def _show_shares(found: CaseShares) -> None:
-    echo = typer.echo
-    for damage in found.damages:
-        echo(f"\n{damage.damage} (first place open by {damage.entropy_bits:.2f} bits)")
-        for option in damage.options:
-            held = [(r, s) for r, s in enumerate(option.shares, 1) if s >= 0.005]
-            ranks = ", ".join(f"rank {r}: {s:.0%}" for r, s in held[:4])
-            sure = "" if option.confidence is None else f"; confidence {option.confidence:.0%}"
-            echo(f"  {option.label} ({option.verdict}): {ranks}{sure}")
-    echo(
-        f"\n{found.draws} weightings that {found.policy} allows, case digest {found.digest}, seed "
-        f"{found.seed}; standard error at most {found.standard_error:.3f}."
-    )
-
-
-def _show_scores(found: OptionScores) -> None:
-    for graded in (*found.burdens.values(), found.benefit):
-        name = graded.axis.partition(":")[2].replace("-", " ")
-        typer.echo(f"{name}: {graded.value:g} ({graded.low:g} to {graded.high:g})")
-        claims = f"  [{', '.join(graded.claims)}]" if graded.claims else ""
-        typer.echo(f"    {graded.because}{claims}")
-
-
-def _show_args(found: ArgumentsView) -> None:
-    typer.echo(f"{found.option}: {found.verdict}")
-    for one in found.arguments:
-        attacks = f" -> {', '.join(one.attacks)}" if one.attacks else ""
-        typer.echo(f"  {one.id} ({one.kind}, {one.label}){attacks}: {one.text}")
-    for number, extension in enumerate(found.preferred or [], 1):
-        typer.echo(f"What can be held together, {number}: {', '.join(extension) or 'nothing'}")
