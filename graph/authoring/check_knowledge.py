@@ -179,6 +179,7 @@ class _Checked:
             *self._circles(),
             *self._twin_labels(),
             *self._technique_faults(),
+            *self._effect_faults(),
             *self._rule_faults(),
         ]
 
@@ -367,6 +368,18 @@ class _Checked:
                     f"`a lw:Claim, lw:EffectClaim` with lw:technique {one}."
                 )
                 yield from self._fault(one, what, level="warning")
+
+    def _effect_faults(self) -> Iterator[Fault]:
+        """Yield effects whose condition is said in words that no entry of a record answers."""
+        k = self.knowledge
+        for one in self.own.instances("lw:EffectClaim"):
+            asked = k.objects(one, "lw:holdsIf") or k.objects(one, "lw:failsIf")
+            if k.text(one, "lw:under") and not asked:
+                what = (
+                    "lw:under says a condition that nothing tests; add lw:holdsIf or lw:failsIf "
+                    "with a condition of conditions.ttl, or call the words lw:inWords."
+                )
+                yield from self._fault(one, what, "lw:under", level="warning")
 
     def _rule_faults(self) -> Iterator[Fault]:
         by_file: dict[Path, list[str]] = {}

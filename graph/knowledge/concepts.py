@@ -356,10 +356,17 @@ class Catalogue:
             for one in k.instances("lw:HindranceShift")
         )
 
-    def hinders(self, problem: str) -> dict[str, int]:
-        """Return how far a damage or a need, unanswered, stands in the way of each aim."""
+    def hindrance(self, problem: str, aim: str) -> int | None:
+        """Return how far a damage or a need, unanswered, stands in the way of an aim, 0 to 4.
+
+        An aim without grades of its own takes those of another (``lw:gradedAs``); None without.
+        """
         kind = self.damages.get(problem) or self.needs.get(problem)
-        return kind.hinders if kind else {}
+        if kind is None:
+            return None
+        return kind.hinders.get(
+            aim, kind.hinders.get(self.knowledge.object(aim, "lw:gradedAs") or "")
+        )
 
     @cached_property
     def effects(self) -> dict[str, tuple[Effect, ...]]:

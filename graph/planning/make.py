@@ -26,6 +26,7 @@ __all__ = ["make_plan"]
 SKILL = {"assistant": 1, "conservator": 2, "specialist": 3}
 SKILL_WORD = {grade: word for word, grade in SKILL.items()}
 PEOPLE = "people"
+PACKED = "need:packed"
 
 
 def make_plan(
@@ -85,7 +86,14 @@ class _Planning:
     @cached_property
     def housing(self) -> Housing | None:
         """Return what carries the object on the way; its hours come off those at hand."""
-        return housing_for_the_way(self.case, self.adviser) if travels(self.case) else None
+        if self._packs or not travels(self.case):
+            return None
+        return housing_for_the_way(self.case, self.adviser)
+
+    @cached_property
+    def _packs(self) -> bool:
+        """Return whether packing is a need of its own, so that the plan answers it anyway."""
+        return any(d.damage == PACKED for d in self.answer.damages)
 
     @cached_property
     def selected(self) -> Selected | None:
@@ -324,7 +332,7 @@ class _Planning:
         if self.stranded:
             names = ", ".join(d.id for d in self.stranded)
             words += f" For {names} nothing may be planned yet, not even leaving alone."
-        if travels(self.case):
+        if travels(self.case) and not self._packs:
             way = self.housing.option.label if self.housing else "no housing is accepted yet"
             words += f" For the way: {way}."
         if binding:

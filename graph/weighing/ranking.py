@@ -225,7 +225,9 @@ def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     problem = candidate.damage
     if problem.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
         return 0  # what has to be kept hinders no aim until the curator agrees that it may go
-    grade = catalogue.hinders(problem.damage).get(f"aim:{case.aim.purpose}", WORST)
+    grade = catalogue.hindrance(problem.damage, f"aim:{case.aim.purpose}")
+    if grade is None:
+        return WORST
     for shift in catalogue.shifts:
         if grade >= shift.from_grade and _says(problem, shift):
             grade += shift.grades

@@ -191,7 +191,7 @@ class Readings:
     def _extent(self, condition: str, _: str, about: About) -> Tri | None:
         k = self.catalogue.knowledge
         extent = about.problem.extent if about.problem else None
-        if not isinstance(extent, Extent) or extent.unit != k.text(condition, "lw:extentUnit"):
+        if not isinstance(extent, Extent) or extent.unit != k.text(condition, "lw:extentIn"):
             return None
         return of_bool(extent.value <= (k.number(condition, "lw:extentAtMost") or 0))
 

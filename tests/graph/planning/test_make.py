@@ -50,7 +50,8 @@ def test_three_aims_of_one_costume_give_three_plans(
     loan = [s.technique for s in plans["loan"].steps]
     assert display
     assert loan != display
-    assert "travels" in plans["loan"].steps[-1].because
+    assert "need-packed" in [d for s in plans["loan"].steps for d in s.damages]
+    assert "need-packed" not in [d for s in plans["display"].steps for d in s.damages]
     assert all(step.because and step.claims for p in plans.values() for step in p.steps)
     assert all(left.because for p in plans.values() for left in p.left_undone)
     humidity = {
