@@ -136,13 +136,12 @@ class Candidate:
 
     @property
     def efficacy(self) -> int:
-        """How well it answers as the record stands: the lower end while a condition is open.
+        """How well it answers if what is open about its effect turns out to hold.
 
-        An effect whose condition fails counts for nothing.
+        An option whose effect waits for a condition is undecided, and what it waits for counts as
+        an open point. An effect whose condition fails counts for nothing.
         """
-        if self.effect is None or self.failed:
-            return 0
-        return self.effect.low if self.open else self.effect.efficacy
+        return 0 if self.effect is None or self.failed else self.effect.efficacy
 
 
 class SetAside(NamedTuple):

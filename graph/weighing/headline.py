@@ -22,6 +22,8 @@ __all__ = ["headline", "needed", "worth_weighing"]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
+#: Beaten options are shown too where there is less than this to choose from.
+ENOUGH = 3
 #: From this efficacy on a defeated option suggests itself, so that it is told not to be done.
 TEMPTING = 3
 MOST_REFRAINED = 8
@@ -32,22 +34,25 @@ def worth_weighing(options: Sequence[OptionAnswer]) -> list[str]:
     """Return the ids of the options to show: few, none beaten by another, leaving alone always.
 
     What meets the aim comes first, then what helps in part; what does nothing for the aim is left
-    out, as is what an option that waits for no more than it does dominates.
+    out, as is what an option that waits for no more dominates, where there is enough to choose.
     """
-    meeting = _unbeaten(options, "meets-aim")[:MOST_MEETING]
-    helping = _unbeaten(options, "helps")[: MOST_HELPING if meeting else MOST_HELPING_ALONE]
+    meeting = _worth(options, "meets-aim", MOST_MEETING)
+    helping = _worth(options, "helps", MOST_HELPING if meeting else MOST_HELPING_ALONE)
     kept = {o.id for o in (*meeting, *helping)}
     return [o.id for o in options if o.id in kept or o.is_baseline]
 
 
-def _unbeaten(options: Sequence[OptionAnswer], heading: str) -> list[OptionAnswer]:
+def _worth(options: Sequence[OptionAnswer], heading: str, most: int) -> list[OptionAnswer]:
+    """Return at most so many options of a heading: unbeaten ones, then others up to ENOUGH."""
     by_id = {o.id: o for o in options}
-    return [
+    mine = [o for o in options if o.heading == heading]
+    unbeaten = [
         o
-        for o in options
-        if o.heading == heading
-        and not any(by_id[d].waiting <= o.waiting for d in o.dominated_by if d in by_id)
+        for o in mine
+        if not any(by_id[d].waiting <= o.waiting for d in o.dominated_by if d in by_id)
     ]
+    beaten = [o for o in mine if o not in unbeaten]
+    return [*unbeaten, *beaten[: max(0, ENOUGH - len(unbeaten))]][:most]
 
 
 def headline(damages: Sequence[DamageAnswer], aim: str, tests: Mapping[str, Test]) -> Headline:
