@@ -55,7 +55,7 @@ def check_query(query: str, graphs: Container[str]) -> QueryFault | None:
     verb, tokens = "", list(_tokens(query))
     for number, (kind, text, at) in enumerate(tokens):
         lower = text.lower()
-        if kind in ("word", "name") and lower.startswith("service"):
+        if _asks_elsewhere(tokens, number):
             return _at(query, at, "SERVICE is refused: this service asks no other service.")
         if kind != "word":
             continue
@@ -72,6 +72,23 @@ def check_query(query: str, graphs: Container[str]) -> QueryFault | None:
             if fault is not None:
                 return fault
     return None if verb else QueryFault("The query is empty.")
+
+
+def _asks_elsewhere(tokens: list[tuple[str, str, int]], number: int) -> bool:
+    """Return whether a token begins a SERVICE pattern.
+
+    The engine needs no space behind the word: it reads ``SERVICEex:x { }`` as ``SERVICE ex:x { }``.
+    A name before a bracket is nothing else, unless it names the graph of GRAPH.
+    """
+    kind, text, _ = tokens[number]
+    if not text.lower().startswith("service"):
+        return False
+    if kind == "word":
+        return True
+    after = tokens[number + 1][1] if number + 1 < len(tokens) else ""
+    before = tokens[number - 1][:2] if number else ("", "")
+    names_a_graph = before[0] == "word" and before[1].lower() == "graph"
+    return kind == "name" and after == "{" and not names_a_graph
 
 
 def _tokens(query: str) -> Iterator[tuple[str, str, int]]:

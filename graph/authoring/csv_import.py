@@ -237,9 +237,12 @@ def _effects(row: Row, technique: str) -> Iterable[str]:
             continue
         damage = row.named("answers", found.group(1), "damage")
         key = f"claim:effect-{technique.partition(':')[2]}-{damage.partition(':')[2]}"
+        well = int(found.group(2))
         said = [
             f"lw:about {technique} , {damage}",
-            f"lw:technique {technique} ; lw:damage {damage} ; lw:efficacy {found.group(2)}",
+            f"lw:technique {technique} ; lw:damage {damage}",
+            f"lw:efficacy {well} ; lw:efficacyLow {max(0, well - 1)}",
+            'lw:under "what has to hold is not told in the sheet"@en ; lw:evidenceKind "practice"',
             f"lw:statement {literal(found.group(3), language='en')}",
             "lw:basis lw:practice ; lw:confidence lw:low",
         ]

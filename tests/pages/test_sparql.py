@@ -187,8 +187,28 @@ def test_words_in_texts_comments_and_names_are_not_refused() -> None:
         '# SERVICE <x>\nASK { ?s ?p "SERVICE <x> { }" }',
         "PREFIX load: <http://x/> SELECT ?service { ?service load:delete ?insert }",
         "ASK { ?s ?p '''INSERT \n DATA''' }",
+        "PREFIX services: <http://x/> SELECT * { ?s services:needs ?o }",
+        "PREFIX service: <http://x/> SELECT * { GRAPH service:one { ?s a service:Two } }",
     ):
         assert check_query(query, ()) is None
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        "SERVICE ex:x { ?s ?p ?o }",
+        "SERVICEex:x { ?s ?p ?o }",  # the engine reads it as SERVICE ex:x
+        "serviceex:x # told\n { ?s ?p ?o }",
+        "SERVICE?s { ?s ?p ?o }",
+        "SERVICESILENT<http://127.0.0.1/x> { ?s ?p ?o }",
+    ],
+)
+def test_no_way_of_writing_it_asks_another_service(call: str) -> None:
+    query = f"PREFIX SERVICEex: <http://a/> PREFIX ex: <http://127.0.0.1/> SELECT * {{ {call} }}"
+    fault = check_query(query, ())
+
+    assert fault is not None
+    assert "SERVICE is refused" in fault.what
 
 
 @pytest.mark.parametrize("name", ["default-graph-uri", "named-graph-uri"])
