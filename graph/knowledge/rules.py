@@ -34,6 +34,7 @@ class Rule:
     lifted_by: tuple[str, ...]
     rests_on: tuple[str, ...]
     note: str
+    waits_for: str = ""  # lw:Means or lw:Permission where it is not harm that it speaks of
 
 
 @dataclass(frozen=True)
@@ -120,4 +121,5 @@ def read_rule(book: Knowledge, one: str) -> Rule:
         lifted_by=tuple(book.objects(one, "lw:liftedBy")),
         rests_on=tuple(book.objects(one, "lw:restsOn")),
         note=book.text(one, "skos:note"),
+        waits_for=book.object(one, "lw:waitsFor") or "",
     )
