@@ -28,7 +28,8 @@ FIELDS = {
     "tells", "basis", "aim", "object", "on", "fields", "severity", "without",
 }  # fmt: skip
 FLAGS = ("lies_flat", "reverse_reachable", "bears_handling", "bears_needle", "sound_surroundings")
-#: What may come of a risk: stopped is defeated or undecided, told is a word of caution.
+#: What may come of a risk: stopped is defeated, undecided or not even offered since the record
+#: speaks against it, told is a word of caution.
 OUTCOMES = {"defeated", "undecided", "stopped", "accepted", "told"}
 
 
@@ -61,8 +62,11 @@ class Risk:
 
     def _record(self, adviser: Adviser) -> dict[str, Any]:
         d, names = self.data, list(self.data["parts"])
+        first = [d.get("on", names[0])]
+        needed = f"need:{d['damage']}" in adviser.catalogue.knowledge.instances("lw:Need")
         keys = {key for t in adviser.catalogue.techniques.values() for key in t.equipment_keys}
-        found = [_damage("found", d["damage"], [d.get("on", names[0])], d.get("severity"))]
+        found = [] if needed else [_damage("found", d["damage"], first, d.get("severity"))]
+        needs = [{"id": "found", "need": d["damage"], "parts": first}] if needed else []
         for part, kinds in d.get("also", {}).items():
             found += [
                 _damage(f"{part}-{kind}".replace(" ", "-"), kind, [part])
@@ -78,7 +82,7 @@ class Risk:
             "object": thing | d.get("object", {}),
             "parts": [self._part(name) for name in names],
             "contacts": [_contact(words) for words in d.get("contacts", [])],
-            "damages": found, "tests": [*self._tests(adviser)],
+            "damages": found, "needs": needs, "tests": [*self._tests(adviser)],
             "significance": {"statement": "An invented object.", "curator_agrees": "yes"},
             "aim": aim | d.get("aim", {}),
             "means": {"hours": 500, "skill": "specialist", "equipment": sorted(keys)},
@@ -144,6 +148,7 @@ class Outcome:
 
     risk: Risk
     answer: Answer
+    offered: bool  # whether the technique answers such a problem where nothing speaks against it
 
     @cached_property
     def findings(self) -> list[FindingView]:
@@ -170,7 +175,9 @@ class Outcome:
     def wrong(self) -> str:
         """Return what is wrong, or an empty text."""
         must, data = self.risk.data["must"], self.risk.data
-        if must == "stopped":
+        if not self.verdict and self.risk.option:
+            fits = self.offered and must in ("stopped", "defeated")
+        elif must == "stopped":
             fits = self.verdict in ("defeated", "undecided")
         else:
             fits = must in ("told", self.verdict)
@@ -186,4 +193,10 @@ class Outcome:
 def outcome(adviser: Adviser, risk: Risk) -> Outcome:
     """Return what comes of a risk."""
     steps = adviser.steps(risk.case(adviser), risk.option)
-    return Outcome(risk, Composer(steps).answer())
+    answering = {
+        effect.technique
+        for kind in ("damage", "need")
+        for effect in adviser.catalogue.effects.get(f"{kind}:{risk.data['damage']}", ())
+    }
+    offered = f"technique:{risk.data.get('technique')}" in answering
+    return Outcome(risk, Composer(steps).answer(), offered)
