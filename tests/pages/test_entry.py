@@ -388,7 +388,7 @@ def test_a_material_without_an_entry_becomes_unidentified_and_keeps_its_word(
     where = f"{begun}/parts"
     fields = form_of(client, where) | {
         "parts.0.name": "sticks",
-        "parts.0.materials.0.material": "ivory",
+        "parts.0.materials.0.material": "meerschaum",
         "parts.0.materials.0.note": "outer two",
     }
     page = send(client, where, fields).text
@@ -398,7 +398,7 @@ def test_a_material_without_an_entry_becomes_unidentified_and_keeps_its_word(
         assert "1 can't be read" in client.get(f"{begun}/{step}").text
     for step in ("options", "plan"):
         needed = client.get(f"{begun}/{step}").text
-        assert "ivory" in needed
+        assert "meerschaum" in needed
         assert f'href="{begun}/parts"' in needed
 
     send(client, where, form_of(client, where), unidentified="parts.0.materials.0")
@@ -406,7 +406,7 @@ def test_a_material_without_an_entry_becomes_unidentified_and_keeps_its_word(
     (material,) = store.read(begun.rpartition("/")[2]).body["parts"][0]["materials"]
     assert material["material"] == "material:unidentified"
     assert material["identified"] == "unknown"
-    assert material["note"] == "ivory; outer two"
+    assert material["note"] == "meerschaum; outer two"
     assert "can't be read" not in client.get(f"{begun}/contacts").text
 
 
