@@ -29,6 +29,8 @@ _IN_NAME, _IN_DEFINITION, _IN_BROADER = 3.0, 0.8, 0.4
 #: What the whole of a name is worth beyond its words, and how little a slip takes away.
 _WHOLE_NAME, _SLIP = 2.5, 0.7
 _LEAST_SLIP, _LEAST_HALF, _ALIKE = 4, 4, 0.8
+#: What a name counts of a scheme that is only searched besides, where only some of it is said.
+_BESIDE: Final = 0.4
 _LONGEST = 400  # characters of a question
 #: Classes with groups that can't be chosen themselves, as a record takes them.
 _REFUSED: Final = "lw:RefusedPractice"
@@ -63,7 +65,10 @@ class _Name:
 def look_up(
     asked: str, schemes: Sequence[str], knowledge: Knowledge, most: int = 12
 ) -> list[Match]:
-    """Return what *asked* may stand for among the concepts of some schemes, best first."""
+    """Return what *asked* may stand for among the concepts of some schemes, best first.
+
+    The first scheme is the one asked for; of the others only what is nearly named counts fully.
+    """
     key = ("look-up", tuple(schemes))
     index = knowledge.made(key, lambda known, k: Index(known, k[1]))
     return index.find(asked, most)
@@ -75,6 +80,7 @@ class Index:
     def __init__(self, knowledge: Knowledge, schemes: Sequence[str]) -> None:
         self._knowledge = knowledge
         prefixes = tuple(f"{scheme}:" for scheme in schemes)
+        self._asked_for = prefixes[0]
         concepts = [c for c in knowledge.instances("skos:Concept") if c.startswith(prefixes)]
         self._concepts = concepts
         self._names = [name for concept in concepts for name in self._names_of(concept)]
@@ -166,7 +172,10 @@ class Index:
             got = sum(weight[s] for s in shared)
             whole = sum(self._spread[s] for s in name.stems)
             fit = got / whole * got / asked  # how much of the name, and of what was asked
-            score = _IN_NAME * got * (0.5 + fit) + (_WHOLE_NAME * got if got >= whole * 0.99 else 0)
+            is_whole = got >= whole * 0.99
+            score = _IN_NAME * got * (0.5 + fit) + (_WHOLE_NAME * got if is_whole else 0)
+            if not is_whole and not name.of.startswith(self._asked_for):
+                score *= _BESIDE
             best[name.of] = max(best.get(name.of, (0.0, "")), (score, name.said))
         scores: dict[str, float] = {c: score for c, (score, _) in best.items()}
         for s in wanted:
