@@ -24,7 +24,13 @@ __all__ = ["About", "ConditionReader"]
 #: How conditions are put together from others.
 TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
 #: What is read from the purpose, the mounting and the kind of object alone.
-OF_THE_AIM = ("lw:whenMounted", "lw:whenPurpose", "lw:whenObjectKind", "lw:degreesAtLeast")
+OF_THE_AIM = (
+    "lw:whenMounted",
+    "lw:whenPurpose",
+    "lw:whenObjectKind",
+    "lw:whenObjectForm",
+    "lw:degreesAtLeast",
+)
 
 
 @dataclass(frozen=True)

@@ -71,6 +71,7 @@ class Readings:
             "lw:whenMounted": self._mounted,
             "lw:whenPurpose": self._purpose,
             "lw:whenObjectKind": self._kind,
+            "lw:whenObjectForm": self._form,
             "lw:whenSeverity": self._severity,
             "lw:whenActivity": self._activity,
             "lw:extentAtMost": self._extent,
@@ -165,6 +166,11 @@ class Readings:
 
     def _kind(self, condition: str, _: str, __: About) -> Tri | None:
         return _among(self._objects(condition, "lw:whenObjectKind"), self.case.object.kind)
+
+    def _form(self, condition: str, _: str, __: About) -> Tri | None:
+        form = self.case.object.form
+        wanted = self.catalogue.knowledge.texts(condition, "lw:whenObjectForm")
+        return None if form in SAYS_NOTHING else of_bool(form in wanted)
 
     def _made(self, condition: str, _: str, __: About) -> Tri | None:
         year = self.catalogue.knowledge.number(condition, "lw:madeSince") or 0

@@ -155,3 +155,37 @@ def test_every_need_is_answered_by_something(adviser: Adviser) -> None:
         and need not in ("need:people-safe", "need:opened-out")
     ]
     assert unanswered == []
+
+
+@pytest.mark.parametrize(
+    ("form", "mount"),
+    [
+        ("headwear", "technique:hat-form"),
+        ("footwear", "technique:shoe-form"),
+        ("gloves", "technique:glove-insert"),
+        ("fan", "technique:fan-parasol-mount"),
+    ],
+)
+def test_an_accessory_gets_the_form_of_its_own_kind(
+    adviser: Adviser, make_case: Make, form: str, mount: str
+) -> None:
+    forms = {"technique:hat-form", "technique:shoe-form", "technique:glove-insert"}
+    case = shown(make_case, "on-figure")
+    thing = case.object.model_copy(update={"kind": "accessory", "form": form})
+    answer = adviser.weigh(case.model_copy(update={"object": thing}))
+    (need,) = [d for d in answer.damages if d.damage.startswith("need:carried")]
+    offered = {o.technique for o in need.options}
+
+    assert need.damage == "need:carried-on-form"
+    assert mount in offered
+    assert not (forms - {mount}) & offered
+
+
+def test_what_is_on_a_figure_and_of_no_kind_yet_still_needs_one(
+    adviser: Adviser, make_case: Make
+) -> None:
+    case = shown(make_case, "on-figure")
+    thing = case.object.model_copy(update={"kind": "unknown"})
+    found = derive_needs(case.model_copy(update={"object": thing}), adviser.catalogue)
+
+    assert "need:carried-on-figure" in {one.damage for one in found}
