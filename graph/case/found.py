@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
@@ -66,6 +67,10 @@ class DamageFound(Record):
         Tri.UNKNOWN, description="is the damage evidence of use or making that must be kept?"
     )
     note: LongText = ""
+
+    def in_words(self, label: Callable[[str], str]) -> str:
+        """Return what it is called: in the words of the record where no name fits."""
+        return self.other or label(self.damage)
 
 
 class NeedFound(Record):

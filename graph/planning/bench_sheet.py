@@ -157,7 +157,7 @@ class _Writer:
         return BenchSheet(
             option=o.id,
             label=o.label,
-            damage=self.adviser.knowledge.label(c.damage.damage),
+            damage=c.damage.in_words(self.adviser.knowledge.label),
             parts=parts,
             extent=self._extent(),
             verdict=o.verdict,

@@ -99,7 +99,7 @@ def _picture(
         option=c.id,
         label=c.technique.label,
         damage=c.damage.id,
-        damage_label=k.label(c.damage.damage),
+        damage_label=c.damage.in_words(k.label),
         agents=tuple((one, now.catalogue.agents[one].label) for one in now.uses),
         path=path,
         verdict=now.verdict,

@@ -130,7 +130,7 @@ class Composer:
         return DamageAnswer(
             damage.id,
             damage.damage,
-            self.knowledge.label(damage.damage),
+            damage.in_words(self.knowledge.label),
             list(damage.parts),
             damage.activity,
             options,

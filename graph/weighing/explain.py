@@ -168,7 +168,7 @@ class Explainer:
         )
 
     def _benefit(self, candidate: Candidate, score: Score) -> Reason:
-        damage = self.catalogue.knowledge.label(candidate.damage.damage)
+        damage = candidate.damage.in_words(self.catalogue.knowledge.label)
         kind = self.catalogue.damages.get(candidate.damage.damage)
         grounds = list(kind.rests_on) if kind else []
         left_alone = self._hinders(candidate, score)
@@ -192,7 +192,7 @@ class Explainer:
         what = need.without[:1].lower() + need.without[1:].rstrip(".") if need else ""
         if need:
             return f"{what}, which stands in the way of {aim} {how_far}"
-        label = self.catalogue.knowledge.label(candidate.damage.damage)
+        label = candidate.damage.in_words(self.catalogue.knowledge.label)
         return f"{label} stands in the way of {aim} {how_far}"
 
     def _conditions(self, candidate: Candidate) -> Iterable[Reason]:

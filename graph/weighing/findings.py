@@ -157,7 +157,7 @@ class CaseData:
             words: dict[str, Callable[[], str]] = {
                 "technique": lambda: c.technique.label,
                 "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
-                "damage": lambda: k.label(c.damage.damage),
+                "damage": lambda: c.damage.in_words(k.label),
                 "condition": lambda: self._conditions(c),
                 "open": lambda: ", ".join(k.label(one) for one in open_questions(c, reader)),
                 "test": lambda: self._missing_tests(c),

@@ -37,7 +37,12 @@ def _recorded(case: Case) -> Iterator[NeedHere]:
     for one in case.needs:
         parts = one.parts or [part.id for part in case.parts]
         yield NeedHere(
-            id=one.id, damage=one.need, parts=parts, evidence=Tri.NOT_APPLICABLE, note=one.note
+            id=one.id,
+            damage=one.need,
+            other=one.other,
+            parts=parts,
+            evidence=Tri.NOT_APPLICABLE,
+            note=one.note,
         )
 
 

@@ -120,7 +120,7 @@ def _groups(adviser: Adviser, case: Case) -> tuple[Group, ...]:
     for c in sorted(adviser.steps(case).candidates, key=lambda c: c.is_baseline):
         found.setdefault(c.damage.id, []).append((c.id, c.technique.label))
     return tuple(
-        Group(f"{adviser.knowledge.label(d.damage)} ({d.id})", tuple(found.get(d.id, ())))
+        Group(f"{d.in_words(adviser.knowledge.label)} ({d.id})", tuple(found.get(d.id, ())))
         for d in case.damages
     )
 

@@ -90,7 +90,7 @@ def _known(request: Request, opened: Opened) -> list[tuple[str, str]]:
     assert case is not None  # noqa: S101 - the caller has asked
     names = {part.id: part.name for part in case.parts}
     label = adviser_of(request).knowledge.label
-    return [(label(d.damage), ", ".join(names[p] for p in d.parts)) for d in case.damages]
+    return [(d.in_words(label), ", ".join(names[p] for p in d.parts)) for d in case.damages]
 
 
 def _context(opened: Opened, plan: Plan) -> dict[str, Any]:

@@ -184,7 +184,7 @@ class RecordSections:
                 yield Line(f"Whether it {_whether(label)}: {', '.join(parts)}.")
         for damage in self.case.damages:
             if damage.activity == UNKNOWN:
-                label = self.knowledge.label(damage.damage)
+                label = damage.in_words(self.knowledge.label)
                 where = self._part_names(damage.parts)
                 yield Line(f"Whether {label} on {where} is active or stable.")
 
@@ -209,7 +209,7 @@ class RecordSections:
         note = f": {one.note.strip()}" if one.note.strip() else ""
         known = {"unknown": "not known"}
         texts = (
-            f"{self.knowledge.label(one.damage)}{note}",
+            f"{one.in_words(self.knowledge.label)}{note}",
             self._part_names(one.parts),
             extent,
             known.get(one.severity, one.severity),
@@ -248,7 +248,7 @@ class RecordSections:
         evidence = [d for d in self.case.damages if d.evidence is Tri.YES]
         if evidence:
             items = tuple(
-                Line(f"{self.knowledge.label(d.damage)} on {self._part_names(d.parts)}")
+                Line(f"{d.in_words(self.knowledge.label)} on {self._part_names(d.parts)}")
                 for d in evidence
             )
             blocks += [Heading("Damage that is evidence of use or making"), Bullets(items)]

@@ -188,6 +188,19 @@ def test_what_has_no_name_is_told_in_words(adviser: Adviser, row: dict[str, Any]
     assert adviser.weigh(case)
 
 
+def test_words_for_what_has_no_name_stand_in_the_answer(adviser: Adviser) -> None:
+    rows = {
+        "damages": [{"id": "d", "other": "gnawed by a parrot", "parts": ["a"]}],
+        "needs": [{"id": "n", "other": "to be hung by its yoke"}],
+    }
+
+    answer = adviser.weigh(case_from_data(BASE | rows, adviser.knowledge))
+
+    labels = {one.id: one.label for one in answer.damages}
+    assert (labels["d"], labels["n"]) == ("gnawed by a parrot", "to be hung by its yoke")
+    assert "gnawed by a parrot" in answer.headline.in_words
+
+
 def test_a_test_in_words_clears_nothing(adviser: Adviser, make_case: Callable[..., Case]) -> None:
     row = {"other": "sniff test", "part": "collar", "result": "good"}
 
