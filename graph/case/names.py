@@ -33,6 +33,8 @@ PLACES: Final = (
 )
 #: Where a name of a scheme is looked for besides, so that a refused practice is found too.
 _SEARCHED: Final = {"technique": ("technique", "refused")}
+#: Names that people use and no page shows; some say less than the thing is.
+_LOOSE: Final = "skos:hiddenLabel"
 #: Schemes that a record names by the bare key.
 _BARE: Final = ("contact",)
 _OTHERWISE: Final = {
@@ -126,8 +128,10 @@ def name_table(knowledge: Knowledge, scheme: str) -> dict[str, str]:
     concepts = [concept for concept in members if concept.startswith(prefix)]
     for english in (False, True):  # an English label wins over one in another language
         # a preferred label wins over others, and these over a name that is only looked for
-        for predicate in ("skos:hiddenLabel", "skos:altLabel", "skos:prefLabel"):
+        for predicate in (_LOOSE, "skos:altLabel", "skos:prefLabel"):
             for concept in concepts:
+                if predicate == _LOOSE and not knowledge.is_true(concept, "lw:unidentified"):
+                    continue  # a loose word may stand for what is unknown, and for nothing else
                 for label in knowledge.objects(concept, predicate):
                     if label[:1] == '"' and is_english(label) is english:
                         table[fold_name(split_literal(label)[0])] = concept

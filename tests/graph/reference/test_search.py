@@ -29,7 +29,7 @@ def index(adviser: Adviser) -> SearchIndex:
         ("m-128", "claim:M-128"),
         ("claim:M-093", "claim:M-093"),
         ("EH-173", "source:EH-173"),
-        ("tussah", "material:silk"),
+        ("tussah", "material:wild-silk"),
     ],
 )
 def test_what_is_called_so_comes_first(index: SearchIndex, query: str, first: str) -> None:
