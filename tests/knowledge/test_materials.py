@@ -339,7 +339,9 @@ def test_a_drop_test_that_was_good_settles_it(
     assert ketone_on(adviser, make_case, name, drop="bad").verdict == "defeated"
 
 
-def test_nothing_of_the_material_stands_against_acetone_on_linen(adviser: Adviser, make_case: Callable[..., Case]) -> None:
+def test_nothing_of_the_material_stands_against_acetone_on_linen(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
     """So that the refusals above are not for another reason."""
     assert not against(ketone_on(adviser, make_case, "linen", "plain-weave"))
 
