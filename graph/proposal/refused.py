@@ -117,7 +117,8 @@ def refused_words(knowledge: Knowledge) -> RefusedWords:
 
 
 def _read(knowledge: Knowledge, _: tuple[str]) -> RefusedWords:
-    practices, phrases = {}, {}
+    practices: dict[str, RefusedPractice] = {}
+    phrases: dict[tuple[str, ...], str] = {}
     for one in knowledge.instances("lw:RefusedPractice"):
         practices[one] = RefusedPractice(
             one,
