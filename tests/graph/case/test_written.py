@@ -94,6 +94,18 @@ def test_what_nobody_named_is_unknown_and_what_is_none_is_not(adviser: Adviser) 
     assert [m.material for m in silent.named] == ["material:plain-weave"]
 
 
+def test_a_component_that_may_be_dyed_is_asked_for_its_colour_but_not_for_a_fibre(
+    adviser: Adviser,
+) -> None:
+    def unknown(**written: Any) -> list[str]:
+        (made,) = case_from_data(part(**written), adviser.knowledge).parts
+        return [m.material for m in made.materials if m.implied]
+
+    assert unknown(components="leather") == ["material:dye-unidentified"]
+    assert unknown(components="leather", colour="none") == []
+    assert unknown(components="straw", colour="madder") == []
+
+
 def test_the_first_form_is_carried_over_with_all_it_says(adviser: Adviser) -> None:
     first = BASE | {
         "leastwise_case": 1,
