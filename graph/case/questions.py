@@ -113,8 +113,9 @@ def _damages(case: Case) -> Iterator[Question]:
 
 def _tests(case: Case, knowledge: Knowledge) -> Iterator[Question]:
     parts = {part.id: part for part in case.parts}
+    seen: dict[tuple[object, ...], tuple[int, str]] = {}
     for i, done in enumerate(case.tests):
-        yield from _changed_result(case, i, done)
+        yield from _changed_result(i, done, seen)
         part = parts.get(done.part)
         if part is None or done.identified is None:
             continue
@@ -130,34 +131,35 @@ def _tests(case: Case, knowledge: Knowledge) -> Iterator[Question]:
             )
 
 
-def _changed_result(case: Case, place: int, done: TestDone) -> Iterator[Question]:
-    same = ("test", "other", "part", "material", "colour", "agent")
-    for j, before in enumerate(case.tests[:place]):
-        if {before.result, done.result} == {"good", "bad"} and all(
-            getattr(before, key) == getattr(done, key) for key in same
-        ):
-            yield Question(
-                f"tests[{place}].result",
-                f"{done.result}, where tests[{j}] says {before.result} of the same test.",
-                "The bad one counts; take out the one that no longer holds.",
-            )
-            return
+def _changed_result(
+    place: int, done: TestDone, seen: dict[tuple[object, ...], tuple[int, str]]
+) -> Iterator[Question]:
+    if done.result not in ("good", "bad"):
+        return
+    key = (done.test, done.other, done.part, done.material, done.colour, done.agent)
+    j, before = seen.setdefault(key, (place, done.result))
+    if before != done.result:
+        yield Question(
+            f"tests[{place}].result",
+            f"{done.result}, where tests[{j}] says {before} of the same test.",
+            "The bad one counts; take out the one that no longer holds.",
+        )
 
 
 def _handling(case: Case) -> Iterator[Question]:
     fields = {"test:handling-strength": "bears_handling", "test:needle-prick": "bears_needle"}
-    for i, part in enumerate(case.parts):
-        for j, done in enumerate(case.tests):
-            name = fields.get(done.test)
-            if name is None or done.part != part.id:
-                continue
-            said = getattr(part, name)
-            if (said, done.result) in (("yes", "bad"), ("no", "good")):
-                yield Question(
-                    f"parts[{i}].{name}",
-                    f"{said}, where tests[{j}] came out {done.result}.",
-                    "The test counts; make the field say the same.",
-                )
+    places = {part.id: i for i, part in enumerate(case.parts)}
+    for j, done in enumerate(case.tests):
+        name, i = fields.get(done.test), places.get(done.part)
+        if name is None or i is None:
+            continue
+        said = getattr(case.parts[i], name)
+        if (said, done.result) in (("yes", "bad"), ("no", "good")):
+            yield Question(
+                f"parts[{i}].{name}",
+                f"{said}, where tests[{j}] came out {done.result}.",
+                "The test counts; make the field say the same.",
+            )
 
 
 def _aim(case: Case) -> Iterator[Question]:
