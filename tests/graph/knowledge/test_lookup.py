@@ -79,6 +79,24 @@ def test_every_name_leads_to_its_own_concept_first_or_beside_one_of_the_same_nam
     assert missed == []
 
 
+@pytest.mark.parametrize("asked", ["hand steamer", "steaming over a kettle", "garment steamers"])
+def test_a_refused_practice_is_found_with_its_reason_and_what_is_done_instead(
+    asked: str, adviser: Adviser
+) -> None:
+    first = look_up(asked, ("technique", "refused"), adviser.knowledge)[:3]
+
+    steamer = next(one for one in first if one.id == "refused:garment-steamer")
+    assert "steam" in steamer.refused
+    assert steamer.instead
+    assert all(one in adviser.catalogue.techniques for one in steamer.instead)
+
+
+def test_what_may_be_done_gives_no_reason_against_it(adviser: Adviser) -> None:
+    first = look_up("crepeline overlay", ("technique", "refused"), adviser.knowledge)[0]
+
+    assert (first.id, first.refused, first.instead) == ("technique:crepeline-overlay", "", ())
+
+
 def test_nothing_to_go_by_finds_nothing(adviser: Adviser) -> None:
     for asked in ("", "  ", "the of and", "qqxxzz", "???", "\x00"):
         assert found(asked, "material", adviser) == []
