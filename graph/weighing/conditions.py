@@ -10,16 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import Protocol
 
-from leastwise.graph.case.record import Case, Tri
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.case.record import Case, DamageFound, Tri
+from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 
-if TYPE_CHECKING:
-    from leastwise.graph.weighing.candidates import Candidate
-
-__all__ = ["About", "ConditionReader"]
+__all__ = ["About", "ConditionReader", "Treated"]
 
 #: How conditions are put together from others.
 TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
@@ -31,6 +28,22 @@ OF_THE_AIM = (
     "lw:whenObjectForm",
     "lw:degreesAtLeast",
 )
+
+
+class Treated(Protocol):
+    """What is treated how: an option, as far as a condition asks."""
+
+    @property
+    def damage(self) -> DamageFound:
+        """The damage or need."""
+
+    @property
+    def technique(self) -> Technique:
+        """The technique."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts treated."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +58,7 @@ class ConditionReader:
     def _readings(self) -> Readings:
         return Readings(self.case, self.catalogue)
 
-    def state(self, condition: str, candidate: Candidate) -> Tri:
+    def state(self, condition: str, candidate: Treated) -> Tri:
         """Return whether *condition* holds for all parts of *candidate*: yes, no or unknown."""
         return self.on_all(condition, candidate.parts, About(candidate.damage, candidate.technique))
 
@@ -169,7 +182,7 @@ class ConditionReader:
             return Tri.UNKNOWN
         return of_bool(key in at_hand)
 
-    def missing_tests(self, candidate: Candidate) -> Iterable[tuple[str, str]]:
+    def missing_tests(self, candidate: Treated) -> Iterable[tuple[str, str]]:
         """Yield (test, state) for each test the technique always needs and hasn't got as good.
 
         The state is *untested*, *bad* or *inconclusive*.

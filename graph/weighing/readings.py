@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from leastwise.graph.case.record import Case, DamageFound, Extent, Part, Tri
+from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.names import camel
 
@@ -128,16 +128,23 @@ class Readings:
     def _contact(self, condition: str, part: str, _: About) -> Tri | None:
         """Read whether a part touches another in one of the ways that a condition names.
 
-        Where it must be the first of the two, being only the second one is no.
+        Where it must be the first of the two, being only the second one is no. Silent is a record
+        with a contact that may be such a one; without any, the answer is no.
         """
         kinds = set(self._objects(condition, "lw:contactIs"))
         mine = [c for c in self.case.contacts if part in c.between and c.kind != APART]
         fitting = [c.between.index(part) for c in mine if f"contact:{c.kind}" in kinds]
         if self._objects(condition, "lw:endIs") == ["lw:theFirst"]:
-            return of_bool(0 in fitting) if fitting else None
+            if fitting:
+                return of_bool(0 in fitting)
+            return None if self._may_touch(condition, mine) else Tri.NO
         if fitting:
             return Tri.YES
-        return None if mine else Tri.NO
+        return None if self._may_touch(condition, mine) else Tri.NO
+
+    def _may_touch(self, condition: str, contacts: Iterable[Contact]) -> bool:
+        maybe = set(self._objects(condition, "lw:contactMayBe"))
+        return any(f"contact:{one.kind}" in maybe for one in contacts)
 
     def _significance(self, condition: str, _: str, __: About) -> Tri | None:
         name = self.catalogue.knowledge.text(condition, "lw:significanceField")

@@ -79,6 +79,25 @@ def test_heavy_trims_count_where_they_hang(adviser: Adviser, make_case: Make) ->
 
 
 @pytest.mark.parametrize(
+    ("contact", "expected"),
+    [
+        (None, Tri.NO),
+        (("collar", "lining", "fastened"), Tri.NO),
+        (("collar", "lining", "stitched"), Tri.UNKNOWN),
+        (("lining", "collar", "layered-under"), Tri.YES),
+    ],
+)
+def test_layers_are_read_from_the_contacts(
+    adviser: Adviser, make_case: Make, contact: tuple[str, str, str] | None, expected: Tri
+) -> None:
+    lining = part("silk", "plain-weave") | {"id": "lining", "name": "lining"}
+    contacts = [{"between": contact[:2], "kind": contact[2]}] if contact else []
+    case = make_case(parts=[part("silk", "plain-weave"), lining], contacts=contacts)
+
+    assert asked(adviser, case, "is-layered") is expected
+
+
+@pytest.mark.parametrize(
     ("aim", "expected"),
     [
         ({"mounting": "slanted", "degrees_from_vertical": 60}, Tri.YES),
@@ -124,18 +143,18 @@ def test_extent_is_judged_in_its_own_unit(adviser: Adviser, make_case: Make) -> 
 
 
 def test_a_trial_with_one_agent_says_nothing_of_another(adviser: Adviser, make_case: Make) -> None:
-    def verdicts(agent: str, result: str) -> dict[str, int]:
+    def washing(agent: str, result: str) -> tuple[int, int]:
         tried = {"test": "cleaning-trial", "part": "collar", "agent": agent, "result": result}
         case = make_case(
             damages=[{"id": "s", "damage": "stain", "parts": ["collar"]}], tests=[tried]
         )
-        found = find_candidates(case, adviser.catalogue)
-        return {c.technique.id: c.efficacy for c in found}
+        found = {c.technique.id: c for c in find_candidates(case, adviser.catalogue)}
+        one = found["technique:immersion-washing"]
+        return one.efficacy, len(one.open)
 
-    water = verdicts("liquid-water", "good")
-    assert water["technique:immersion-washing"] == 2
-    assert verdicts("liquid-water", "bad")["technique:immersion-washing"] == 0
-    assert verdicts("solvent-ketone", "good")["technique:immersion-washing"] == 0  # its lower end
+    assert washing("liquid-water", "good") == (2, 0)
+    assert washing("liquid-water", "bad") == (0, 0)
+    assert washing("solvent-ketone", "good") == (2, 1)  # still open
 
 
 def test_an_open_condition_leaves_the_option_undecided_and_says_what_tells(
