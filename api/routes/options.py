@@ -13,6 +13,7 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_schema, parse_case
 from leastwise.graph.case.record import Case
+from leastwise.graph.case.schema import described
 
 __all__ = ["ACCESS", "router"]
 
@@ -93,7 +94,9 @@ def schema() -> dict[str, Any]:
 
 def add_case_schema(openapi: dict[str, Any]) -> None:
     """Put the case's schema where the request body of /options points to."""
-    text = json.dumps(Case.model_json_schema(ref_template="#/components/schemas/{model}"))
+    text = json.dumps(
+        described(Case.model_json_schema(ref_template="#/components/schemas/{model}"))
+    )
     whole = json.loads(text)
     schemas = openapi.setdefault("components", {}).setdefault("schemas", {})
     schemas.update(whole.pop("$defs", {}))

@@ -181,7 +181,7 @@ class Part(Record):
 
 
 class Contact(Record):
-    """Two parts that touch. The order matters for *lies-on*, *layered-under* and *hangs-from*."""
+    """Two parts that touch; for kinds such as *lies-on* or *painted-on* the order matters."""
 
     between: tuple[Slug, Slug]
     kind: Annotated[

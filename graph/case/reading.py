@@ -22,6 +22,7 @@ from leastwise.graph.case.names import (
     resolve_names,
 )
 from leastwise.graph.case.record import HEADINGS, Case
+from leastwise.graph.case.schema import case_schema
 from leastwise.graph.case.text import load_text, read_text
 from leastwise.graph.case.written import carried_over
 from leastwise.graph.errors import CaseError, Problem
@@ -137,12 +138,6 @@ def problems_of(data: Mapping[str, Any], knowledge: Knowledge) -> tuple[Problem,
     except CaseError as error:
         return error.problems
     return ()
-
-
-def case_schema() -> dict[str, Any]:
-    """Return the JSON Schema of a case record as it is written."""
-    schema = Case.model_json_schema()
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
 def resolve_case(case: Case, knowledge: Knowledge, known: Sequence[Problem] = ()) -> Case:

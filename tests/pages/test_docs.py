@@ -70,7 +70,7 @@ def test_its_examples_work(client: TestClient, app: Any) -> None:
 def test_an_example_of_a_case_is_one(client: TestClient, app: Any) -> None:
     options = next(one for one in operations(app.openapi()) if one.path == "/options")
 
-    assert json.loads(options.bodies[0].example)["leastwise_case"] == 1
+    assert json.loads(options.bodies[0].example)["leastwise_case"] == 2
 
 
 def test_the_page_has_no_fault_of_access_and_nothing_sticks_out(page: Any) -> None:

@@ -32,7 +32,15 @@ ACCESS: Access = {
     "GET /cases/{case}/contacts/drawing": Action.READ_CASE,
     "GET /cases/{case}/contacts/table": Action.READ_CASE,
 }
-ORDERED = ("lies-on", "layered-under", "hangs-from")
+ORDERED = (
+    "lies-on",
+    "layered-under",
+    "hangs-from",
+    "enclosed-in",
+    "woven-in",
+    "painted-on",
+    "threaded-through",
+)
 BARRIER_WORDS = (
     ("unknown", "unknown"),
     ("possible", "possible"),

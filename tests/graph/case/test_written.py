@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 
-from leastwise.graph import Adviser, Case, CaseError, case_schema
+from leastwise.graph import Adviser, Case, CaseError, case_schema, parse_case
 from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.case.schema import WORDS
 from leastwise.graph.case.written import carried_over
 
 BASE: dict[str, Any] = {
@@ -241,6 +243,31 @@ def test_a_test_says_what_was_found_in_its_own_way(
     (done,) = case_from_data(BASE | {"tests": [row]}, adviser.knowledge).tests
 
     assert done.result == result
+
+
+def test_every_field_of_the_schema_has_a_title_and_a_description() -> None:
+    schema = case_schema()
+    models = {"Case": schema} | {n: m for n, m in schema["$defs"].items() if n in WORDS}
+    lacking = [
+        f"{name}.{field}"
+        for name, model in models.items()
+        for field, about in model["properties"].items()
+        if not about.get("description") or not about.get("title")
+    ]
+
+    assert set(models) == set(WORDS)
+    assert lacking == []
+
+
+def test_the_record_in_the_guide_is_read(adviser: Adviser) -> None:
+    guide = (Path(__file__).parents[3] / "README.md").read_text("utf-8")
+    block = guide.partition("```yaml\nparts:")[2].partition("```")[0]
+    head = "leastwise_case: 2\nid: x\ntitle: x\nobject: {name: x}\nparts:"
+
+    case = parse_case(head + block, adviser.knowledge)
+
+    assert case.aim.purposes == ("display", "loan")
+    assert len(case.tests) == 2
 
 
 def test_the_schema_takes_both_ways_of_writing(demo: Callable[[str], Case]) -> None:
