@@ -20,6 +20,7 @@ from leastwise.graph.planning.journey import Housing, housing_for_the_way, trave
 from leastwise.graph.planning.steps import Chosen, StepWriter
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.headline import needed_tests
 
 __all__ = ["make_plan"]
 
@@ -129,6 +130,7 @@ class _Planning:
         settle = writer.open_points()
         binding = list(self._bindings())
         used = {c.id for c in selected.chosen}
+        needed_for = {key for one in used for key in needed_tests(self.options[one])}
         cited = [
             *(c for s in steps for c in [*s.claims, *(x for a in s.after for x in a.claims)]),
             *(c for s in steps for m in s.materials for c in m.claims),
@@ -151,7 +153,7 @@ class _Planning:
             tests_first=[
                 replace(t, options=[o for o in t.options if o in used])
                 for t in self.answer.tests_first
-                if used.intersection(t.options)
+                if used.intersection(t.options) and (t.test, t.part) in needed_for
             ],
             settle_first=settle,
             steps=steps,

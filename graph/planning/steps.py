@@ -9,7 +9,14 @@ from typing import TypeVar
 
 import networkx as nx
 
-from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer, Reason
+from leastwise.graph.answer import (
+    Answer,
+    DamageAnswer,
+    FindingView,
+    MendView,
+    OptionAnswer,
+    Reason,
+)
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.choose import Choice
@@ -28,6 +35,7 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import HINDRANCE_WORDS
 from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.ranking import Policy
+from leastwise.graph.weighing.said_once import listed
 
 __all__ = ["Chosen", "StepWriter", "in_order_of_work"]
 
@@ -190,11 +198,26 @@ class StepWriter:
     def open_points(self) -> list[OpenPoint]:
         """Return what has to be settled before undecided options of the plan begin."""
         return [
-            OpenPoint(one.choice.id, f.message, [m.label for m in f.mends], f.claims)
+            OpenPoint(one.choice.id, f.message, self._remedies(f), f.claims)
             for one in self.chosen
             if one.choice.undecided
             for f in one.option.findings
             if f.effect == "leavesUndecided"
+        ]
+
+    def _remedies(self, finding: FindingView) -> list[str]:
+        """Return what would settle a finding, a test on several parts in one line."""
+        names = {part.id: part.name for part in self.case.parts}
+        groups: dict[tuple[str, str, str], list[MendView]] = {}
+        for m in finding.mends:
+            is_test = m.kind in ("test", "identity")
+            key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
+            groups.setdefault(key, []).append(m)
+        return [
+            same[0].label
+            if len(same) == 1 or same[0].kind not in ("test", "identity")
+            else f"{self.knowledge.label(what)} on {listed([names[m.part] for m in same])}"
+            for (_, what, _), same in groups.items()
         ]
 
     def left_undone(

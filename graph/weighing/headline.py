@@ -18,7 +18,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.weighing.said_once import listed
 
-__all__ = ["headline", "needed", "worth_weighing"]
+__all__ = ["headline", "needed", "needed_tests", "worth_weighing"]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
@@ -166,6 +166,16 @@ def needed(option: OptionAnswer) -> Iterator[MendView]:
         if finding.effect == "leavesUndecided" and finding.mends:
             tests = [m for m in finding.mends if m.kind in ("test", "identity")]
             yield (tests or finding.mends)[0]
+
+
+def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
+    """Return (test, part) of the one test for each open finding, on every part that asks for it."""
+    found = set()
+    for finding in option.findings:
+        tests = [m for m in finding.mends if m.kind in ("test", "identity")]
+        if finding.effect == "leavesUndecided" and tests:
+            found |= {(m.what, m.part) for m in tests if m.what == tests[0].what}
+    return found
 
 
 def _refrained(damages: Iterable[DamageAnswer]) -> Iterator[Refrain]:
