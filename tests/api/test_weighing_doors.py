@@ -184,7 +184,7 @@ def test_a_mistake_on_the_command_line_is_one_sentence(args: list[str], words: s
         ("/options/shares?seed=-1", 422, "seed"),
         ("/options/what-would-change?option=none", 404, "nothing is called 'none'"),
         ("/options/what-would-change", 422, "option"),
-        ("/options/why?why=splits/encapsulation&over=dust/dust-cover", 400, "of one damage"),
+        ("/options/why?why=splits/encapsulation&over=dust/screened-vacuum", 400, "of one damage"),
         ("/options/arguments?option=splits/patch-and-stitch&preferred=true", 400, "at most 20"),
     ],
 )
