@@ -59,6 +59,10 @@ MOST_TESTS = 4
 MOST_FOLLOWED = 5
 
 
+#: Tells groups of changes apart.
+Key = tuple[tuple[str, ...], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Trial:
     """A test on one part, or on all parts of an option that needs it on each of them.
@@ -145,7 +149,7 @@ class _Finder:
 
     def __init__(self, adviser: Adviser, case: Case, answer: Answer, most_tests: int) -> None:
         self.adviser, self.case, self.answer = adviser, case, answer
-        self.needed_by: dict[tuple[tuple[str, ...], ...], set[str]] = {}
+        self.needed_by: dict[Key, set[str]] = {}
         needed = list(self._needed())
         tests = [one for one in needed if isinstance(one, Trial)]
         self.tests, self.left_out = tests[:most_tests], tests[most_tests:]
@@ -160,23 +164,23 @@ class _Finder:
     def _needed(self) -> Iterator[Trial | Change]:
         """Yield what the leading open options wait for: those of the first ones come first."""
         ranks = {o.id: o.rank for o in self.answer.options()}
-        waiting: dict[tuple[tuple[str, ...], ...], list[Change]] = {}
+        waiting: dict[Key, list[Change]] = {}
         for damage in self.answer.damages:
             for option in _leading_open(damage):
                 changes = open_changes(self.adviser, self.case, option.id)
                 for group in _one_each(option, changes):
-                    key = tuple(change.key for change in group)
+                    key: Key = tuple(change.key for change in group)
                     waiting.setdefault(key, group)
                     self.needed_by.setdefault(key, set()).add(option.id)
 
-        def place(key: tuple[tuple[str, ...], ...]) -> tuple[object, ...]:
+        def place(key: Key) -> tuple[object, ...]:
             group = waiting[key]
             lost, minutes = max(c.material_lost for c in group), sum(c.minutes for c in group)
             options = self.needed_by[key]
             return min(ranks[o] for o in options), -len(options), lost, minutes, key
 
-        for key in sorted(waiting, key=place):
-            group = waiting[key]
+        for one in sorted(waiting, key=place):
+            group = waiting[one]
             yield self._trial(group) if group[0].is_test else group[0]
 
     def _trial(self, group: Sequence[Change]) -> Trial:
@@ -280,8 +284,8 @@ class _Finder:
         number = policy(state).test
         if number is None:
             chosen = self.choices(state)
-            serves = all(choice.meets_aim for choice, _, _ in chosen)
-            return 0.0, sum(burden for _, _, burden in chosen), float(serves)
+            met = all(choice.meets_aim for choice, _, _ in chosen)
+            return 0.0, sum(burden for _, _, burden in chosen), float(met)
         chance = self.chances[number]
         good, bad = (self._expected(after(state, number, r), policy) for r in (GOOD, BAD))
         minutes, burden, serves = (
@@ -304,12 +308,12 @@ def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[
 
     What a finding asks for on several parts alike comes together.
     """
-    given: set[tuple[tuple[str, ...], ...]] = set()
+    given: set[Key] = set()
     for finding in option.findings:
         if finding.effect != "leavesUndecided":
             continue
         group = _settling(finding, changes)
-        key = tuple(change.key for change in group)
+        key: Key = tuple(change.key for change in group)
         if group and key not in given:
             given.add(key)
             yield group
