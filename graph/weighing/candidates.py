@@ -29,7 +29,7 @@ __all__ = [
     "work_groups",
 ]
 
-BASELINE = "technique:leave-and-monitor"
+BASELINE, NEEDLE = "technique:leave-and-monitor", "agent:needle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,13 +215,21 @@ def _standing(candidate: Candidate, reader: ConditionReader) -> tuple[int, int, 
 
 
 def open_questions(candidate: Candidate, reader: ConditionReader) -> tuple[str, ...]:
-    """Return the open conditions of the effect that the technique itself doesn't ask for."""
+    """Return the open conditions of the effect that nothing else asks for.
+
+    The technique itself asks for some, and the needle for a trial of the needle.
+    """
     technique = candidate.technique
+    asked = {*technique.needs_tests}
+    if any(use.agent == NEEDLE for use in technique.brings):
+        tests = reader.catalogue.tests.values()
+        asked |= {
+            test.id for test in tests if NEEDLE in test.clears and not test.one_agent_at_a_time
+        }
     return tuple(
         one
         for one in read_again(candidate, reader).open
-        if one not in technique.requires
-        and not set(reader.tests_of(one)).intersection(technique.needs_tests)
+        if one not in technique.requires and not asked.intersection(reader.tests_of(one))
     )
 
 

@@ -219,3 +219,15 @@ def test_severity_and_activity_change_what_hinders(adviser: Adviser, make_case: 
     assert hindrance(extent={"value": 80, "unit": "percent"}) == plain + 1
     assert hindrance(extent={"value": 2, "unit": "percent"}) == plain - 1
     assert hindrance(severity="moderate", extent={"value": 2, "unit": "percent"}) == plain
+
+
+@pytest.mark.parametrize("name", ["festival-dancer", "furnishing-panel", "guild-banner"])
+def test_nothing_is_accepted_while_a_condition_of_its_effect_is_open(
+    adviser: Adviser, demo: Callable[[str], Case], name: str
+) -> None:
+    case = demo(name)
+    verdicts = {o.id: o.verdict for o in adviser.weigh(case).options()}
+    waiting = [c for c in find_candidates(case, adviser.catalogue) if c.open]
+
+    assert waiting
+    assert "accepted" not in {verdicts[c.id] for c in waiting}
