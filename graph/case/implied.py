@@ -2,9 +2,9 @@
 
 A part recorded only as "lace" or "satin" is made of some fibre, and cloth of which the record
 says neither a dye nor that it is undyed has a colour of unknown kind. A part that consists of
-components alone (a hook, a row of beads) has no fibre to ask for, and a colour only where one of
-them may be dyed (``lw:mayBeDyed``: leather, felt, straw). Finish, structure and components that
-nobody has examined add nothing; checking the record tells them.
+components alone (a hook, a row of beads), without a weave, has no fibre to ask for, and a colour
+only where one of them may be dyed (``lw:mayBeDyed``: leather, felt, straw). Finish, structure and
+components that nobody has examined add nothing; checking the record tells them.
 """
 
 from __future__ import annotations
@@ -71,7 +71,8 @@ def _asks(part: Plain, heading: str, entries: Sequence[Plain], knowledge: Knowle
     if part[heading] != "not-examined":
         return False
     if heading == "fibre" or part["fibre"] != "none":
-        is_component = part["components"] == "named" and part["fibre"] != "named"
+        named = {one for one in HEADINGS if part[one] == "named"}
+        is_component = "components" in named and not named & {"fibre", "structure"}
         if not is_component:
             return True
     return heading == "colour" and any(_may_be_dyed(one["material"], knowledge) for one in entries)

@@ -106,3 +106,10 @@ def test_waiting_grows_with_every_open_point(adviser: Adviser) -> None:
     assert costs[0] == 0
     assert costs == sorted(set(costs))
     assert costs[-1] < adviser.policy.falling_back_costs
+
+
+def test_what_takes_more_hours_dominates_nothing() -> None:
+    gentle, quick = make("gentle", (1, 1, 1), hours=4.0), make("quick", (1, 2, 1), hours=1.0)
+
+    assert dominators(quick, [gentle, quick]) == []
+    assert dominators(quick, [make("as-quick", (1, 1, 1), hours=1.0)]) == ["as-quick"]
