@@ -288,10 +288,10 @@ class _Finder:
             return 0.0, sum(burden for _, _, burden in chosen), float(met)
         chance = self.chances[number]
         good, bad = (self._expected(after(state, number, r), policy) for r in (GOOD, BAD))
-        minutes, burden, serves = (
+        minutes, burden, likely = (
             chance * a + (1 - chance) * b for a, b in zip(good, bad, strict=True)
         )
-        return minutes + self.tests[number].minutes, burden, serves
+        return minutes + self.tests[number].minutes, burden, likely
 
 
 def _leading_open(damage: DamageAnswer) -> Iterator[OptionAnswer]:
