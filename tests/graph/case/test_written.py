@@ -260,7 +260,7 @@ def test_every_field_of_the_schema_has_a_title_and_a_description() -> None:
 
 
 def test_the_record_in_the_guide_is_read(adviser: Adviser) -> None:
-    guide = (Path(__file__).parents[3] / "README.md").read_text("utf-8")
+    guide = (Path(__file__).parents[3] / "docs/how-to/write-a-record.md").read_text("utf-8")
     block = guide.partition("```yaml\nparts:")[2].partition("```")[0]
     head = "leastwise_case: 2\nid: x\ntitle: x\nobject: {name: x}\nparts:"
 
