@@ -19,6 +19,7 @@ entry, more means) is listed and taken as to be had.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
@@ -154,6 +155,7 @@ class _Finder:
         tests = [one for one in needed if isinstance(one, Trial)]
         self.tests, self.left_out = tests[:most_tests], tests[most_tests:]
         self.assumed = [one for one in needed if isinstance(one, Change)]
+        self.labels = {o.id: o.label for o in answer.options()}
         self.chances = [self._chance(trial.test) for trial in self.tests]
         self.steps = self._weighed()
 
@@ -162,7 +164,7 @@ class _Finder:
         return IGNORANCE if stated is None else stated
 
     def _needed(self) -> Iterator[Trial | Change]:
-        """Yield what the leading open options wait for: those of the first ones come first."""
+        """Yield what the leading open options wait for, those first that open one soonest."""
         ranks = {o.id: o.rank for o in self.answer.options()}
         waiting: dict[Key, list[Change]] = {}
         for damage in self.answer.damages:
@@ -173,11 +175,14 @@ class _Finder:
                     waiting.setdefault(key, group)
                     self.needed_by.setdefault(key, set()).add(option.id)
 
+        asks = Counter(option for options in self.needed_by.values() for option in options)
+
         def place(key: Key) -> tuple[object, ...]:
             group = waiting[key]
             lost, minutes = max(c.material_lost for c in group), sum(c.minutes for c in group)
             options = self.needed_by[key]
-            return min(ranks[o] for o in options), -len(options), lost, minutes, key
+            soonest = min((asks[o], ranks[o]) for o in options)
+            return *soonest, -len(options), lost, minutes, key
 
         for one in sorted(waiting, key=place):
             group = waiting[one]
@@ -238,7 +243,7 @@ class _Finder:
             if best is None:
                 found.append((Choice(damage.id, "", "nothing that may be done", False), -1.0, 0.0))
                 continue
-            label = next(c.technique.label for c in mine if c.id == best.option)
+            label = self.labels[best.option]
             choice = Choice(damage.id, best.option, label, best.meets_aim)
             found.append((choice, best.benefit / WORST - best.burden, best.burden))
         return tuple(found)
@@ -341,10 +346,10 @@ def _sentence(first: Branch, serves: float) -> str:
             if first.serves
             else "No test that is open would let it serve its purpose; see what stands in the way."
         )
-    return (
-        f"First {first.test.label} ({first.test.minutes} min). "
-        f"The object can then serve its purpose with a chance of {serves:.0%}."
-    )
+    what = f"First {first.test.label} ({first.test.minutes} min)."
+    if not serves:
+        return f"{what} More is open than these tests settle, so it can't serve its purpose yet."
+    return f"{what} The object can then serve its purpose with a chance of {serves:.0%}."
 
 
 def leaves(branch: Branch) -> Iterator[Branch]:

@@ -38,6 +38,8 @@ from leastwise.graph.weighing.steps import Steps
 __all__ = ["HEADINGS", "Composer"]
 
 PEOPLE = "people"
+#: What leaving alone means for a need.
+GO_WITHOUT = "go without"
 #: The headings of options as the answer names them, in their order.
 HEADINGS = ("meets-aim", "helps", "idle", "out")
 
@@ -173,7 +175,7 @@ class Composer:
         return OptionAnswer(
             id=c.id,
             technique=t.id,
-            label=t.label,
+            label=GO_WITHOUT if c.is_baseline and isinstance(c.damage, NeedHere) else t.label,
             definition=t.definition,
             groups=list(t.groups),
             rank=rank,
