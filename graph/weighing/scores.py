@@ -230,7 +230,8 @@ def _efficacy(
         ground = "it does not help, or can't be in place while the aim is served"
         return (0.0, 0.0, 0.0), f"benefit 0 because {ground}", (effect.id,)
     off = slack([effect.id], catalogue)
-    low = _held(min(float(effect.low), value - off))
+    # an effect whose condition turns out not to hold counts for nothing
+    low = 0.0 if candidate.open else _held(min(float(effect.low), value - off))
     capped = f", of which {score.hindrance} hinder" if value > score.hindrance else ""
     text = (
         f"benefit {min(value, score.hindrance)} because {effect.id} gives efficacy {value}{capped}"
