@@ -46,8 +46,8 @@ def test_three_aims_of_one_costume_give_three_plans(
 
     assert plans["study"].steps == []
     assert plans["study"].meets_aim
-    display = [s.technique for s in plans["display"].steps]
-    loan = [s.technique for s in plans["loan"].steps]
+    display = [(s.technique, s.damages) for s in plans["display"].steps]
+    loan = [(s.technique, s.damages) for s in plans["loan"].steps]
     assert display
     assert loan != display
     assert "need-packed" in [d for s in plans["loan"].steps for d in s.damages]
