@@ -168,7 +168,7 @@ def test_a_case_that_only_one_side_can_read_is_told(
     )
     case = tmp_path / "case.yaml"
     text = demo_path("furnishing-panel").read_text("utf-8")
-    case.write_text(text.replace("material: silk", "material: our own cloth", 1), "utf-8")
+    case.write_text(text.replace("{is: silk,", "{is: our own cloth,", 1), "utf-8")
     assert "our own cloth" in case.read_text("utf-8")
 
     (found,) = compare(shipped, ours, [case]).cases

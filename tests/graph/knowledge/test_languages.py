@@ -64,7 +64,7 @@ def test_every_damage_agent_aim_axis_and_condition_has_a_german_label(german: Ad
     concepts = [one for kind in kinds for one in knowledge.instances(f"lw:{kind}")]
     groups = [one for one in knowledge.instances("skos:Concept") if one.startswith("damage:")]
 
-    assert len(knowledge.instances("lw:Damage")) == 56
+    assert len(knowledge.instances("lw:Damage")) == 94
     assert not [
         one
         for one in {*concepts, *groups}
