@@ -109,9 +109,12 @@ def test_sliders_work_by_keyboard_tell_what_moves_and_can_be_put_back(
 
 def test_the_baseline_stays_in_view(page: Any, keep: Keep) -> None:
     page.goto(f"/cases/{keep().id}/options")
-    row = page.locator("[data-damage] .options > li").nth(4)
+    section = page.locator("[data-damage]").first
+    section.locator("details.folded > summary").first.click()
+    row = section.locator(".options > li").nth(4)
+    assert row.is_visible()
     row.evaluate("r => window.scrollTo(0, r.getBoundingClientRect().top + window.scrollY - 200)")
-    box = page.locator("[data-damage] .baseline").first.bounding_box()
+    box = section.locator(".baseline").bounding_box()
     assert 0 <= box["y"] < 40
 
 
