@@ -242,7 +242,8 @@ def _effects(row: Row, technique: str) -> Iterable[str]:
             f"lw:about {technique} , {damage}",
             f"lw:technique {technique} ; lw:damage {damage}",
             f"lw:efficacy {well} ; lw:efficacyLow {max(0, well - 1)}",
-            'lw:inWords "what has to hold is not told in the sheet"@en ; lw:evidenceKind "practice"',
+            'lw:inWords "what has to hold is not told in the sheet"@en',
+            'lw:evidenceKind "practice"',
             f"lw:statement {literal(found.group(3), language='en')}",
             "lw:basis lw:practice ; lw:confidence lw:low",
         ]

@@ -29,6 +29,8 @@ _IN_NAME, _IN_DEFINITION, _IN_BROADER = 3.0, 0.8, 0.4
 #: What the whole of a name is worth beyond its words, and how little a slip takes away.
 _WHOLE_NAME, _SLIP = 2.5, 0.7
 _LEAST_SLIP, _LEAST_HALF, _ALIKE = 4, 4, 0.8
+#: How long a stem has to be that a word begins with whose ending is mistyped.
+_LONG_STEM: Final = 8
 #: What a name counts of a scheme that is only searched besides, where only some of it is said.
 _BESIDE: Final = 0.4
 _LONGEST = 400  # characters of a question
@@ -229,6 +231,8 @@ def _is_slip(word: str, other: str) -> bool:
     """
     if word[0] != other[0]:
         return False
+    if len(other) >= _LONG_STEM and word.startswith(other):
+        return True  # the ending is mistyped, so that it was not taken off: *encapsulatoin*
     if sorted(word) == sorted(other) or _once(word) == _once(other):
         return True
     shorter = min(len(word), len(other))

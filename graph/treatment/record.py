@@ -8,7 +8,7 @@ and E-278 (future care).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date as Day  # noqa: N812 - the field is called date
 from typing import Annotated, Literal
@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from leastwise.graph.case.reading import as_problems
 from leastwise.graph.case.record import Case, Concept, LongText, Slug, Text
+from leastwise.graph.case.written import UNNAMED
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.treatment.precedents import Outcome
 
@@ -255,15 +256,24 @@ def _missing_in_final(final: FinalState) -> Iterator[Missing]:
             yield Missing(what, f"final.{field}", claim)
 
 
+def _counted(materials: Iterable[str]) -> tuple[str, ...]:
+    all_of_it = tuple(materials)
+    named = tuple(one for one in all_of_it if one not in UNNAMED.values())
+    return named or all_of_it
+
+
 def outcomes_of(record: TreatmentRecord, case: Case) -> list[Outcome]:
-    """Return the outcomes as precedents count them: technique, damage, materials of the part."""
+    """Return the outcomes as precedents count them: technique, damage, materials of the part.
+
+    What nobody has named, as a dye that may not be there, counts only where nothing is named.
+    """
     parts = {part.id: part for part in case.parts}
     damages = {damage.id: damage.damage for damage in case.damages}
     return [
         Outcome(
             one.technique,
             damages[one.damage],
-            tuple(c.material for c in parts[one.part].materials),
+            _counted(c.material for c in parts[one.part].materials),
             one.result,
             case.demo,
         )

@@ -158,8 +158,8 @@ def named(tmp_path: Path, text: str) -> Knowledge:
 def test_an_english_name_wins_over_the_same_word_in_another_language(tmp_path: Path) -> None:
     knowledge = named(
         tmp_path,
-        'damage:a a lw:Damage ; skos:prefLabel "loss"@en ; skos:altLabel "gap"@en .\n'
-        'damage:b a lw:Damage ; skos:prefLabel "b"@en , "gap"@de .',
+        'damage:a a skos:Concept, lw:Damage ; skos:prefLabel "loss"@en ; skos:altLabel "gap"@en .\n'
+        'damage:b a skos:Concept, lw:Damage ; skos:prefLabel "b"@en , "gap"@de .',
     )
 
     assert find_concept("gap", "damage", knowledge) == "damage:a"
