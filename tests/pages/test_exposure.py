@@ -34,8 +34,14 @@ def test_the_path_is_told_in_words_with_contact_dose_severity_and_claims(
 ) -> None:
     text = client.get(f"/cases/{keep().id}/exposure?{ASKED}").text
     assert (
-        "Water vapour reaches trimming of the top tier along the threads that go through it and "
+        "Water vapour reaches edge of the top tier along the threads that go through it and "
         "top tier of the overskirt: dose 3 of 4 (moderate)."
+    ) in text
+    assert 'href="/concepts/claim:M-356-water-vapour"' in text
+    # A film that can be slipped in before the option is placed there already.
+    assert (
+        "Water vapour would reach trimming of the top tier, but a barrier between top tier of the "
+        "overskirt and trimming of the top tier stops it."
     ) in text
     assert 'href="/concepts/claim:M-195"' in text
     assert "Not reached: bodice, hooks and press studs of the bodice, belt." in text
@@ -46,7 +52,8 @@ def test_a_supposed_barrier_ends_exposures_and_changes_the_verdict(
 ) -> None:
     case = keep()
     text = client.get(f"/cases/{case.id}/exposure?{ASKED}&barrier=1&barrier=2&barrier=5").text
-    assert "Water vapour no longer reaches trimming of the top tier." in text
+    for part in ("edge of the top tier", "satin skirt", "lining of the skirt"):
+        assert f"Water vapour no longer reaches {part}." in text
     verdicts = re.findall(r'<span class="verdict (\w+)">', text.partition("What would change")[2])
     assert verdicts[:2] == ["undecided", "accepted"]
 

@@ -492,7 +492,7 @@ def test_a_pool_that_nobody_holds_any_more_ends_its_workers(adviser: Adviser) ->
 PARENT = """
 import sys, threading
 from leastwise.api.settings import Settings
-from leastwise.api.sparql_service import Asked, SparqlService
+from leastwise.api.sparql.service import Asked, SparqlService
 from leastwise.graph import load_adviser
 service = SparqlService(load_adviser(), Settings(cache=None, sparql_seconds=3))
 service.answer(Asked("ASK {}", "json", ""))
