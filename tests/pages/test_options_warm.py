@@ -12,6 +12,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.pages import warm
+from leastwise.api.pages import warmer as warmer_module
 from leastwise.api.pages.options import options
 from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document
@@ -71,12 +72,12 @@ def test_saves_in_a_row_are_weighed_once_and_too_many_cases_are_let_go() -> None
     assert begun.wait(30)
     for _ in range(5):
         warmer.tell("again")
-    for number in range(warm.MOST_WAITING):
+    for number in range(warmer_module.MOST_WAITING):
         warmer.tell(f"case {number}")
     assert not warmer.idle(0.05)
     going.set()
     assert warmer.idle(30)
-    assert done == ["first", *(f"case {n}" for n in range(warm.MOST_WAITING))]
+    assert done == ["first", *(f"case {n}" for n in range(warmer_module.MOST_WAITING))]
 
 
 def test_a_failure_is_logged_and_the_next_case_is_weighed(
