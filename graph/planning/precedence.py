@@ -9,6 +9,7 @@ the same parts.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -37,7 +38,10 @@ class OrderError(KnowledgeError):
 
 @dataclass(frozen=True, slots=True)
 class Precedence:
-    """What *before* names is done before what *after* names; each a technique or a group."""
+    """What *before* names is done before what *after* names; each a technique or a group.
+
+    It says nothing of what *except_for* names, which belongs to one of the groups all the same.
+    """
 
     id: str
     before: tuple[str, ...]
@@ -45,6 +49,7 @@ class Precedence:
     because: str
     basis: str
     rests_on: tuple[str, ...]
+    except_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,25 @@ class Conflict:
 
 
 Entry = Precedence | Conflict
+
+
+class _Said(dict[tuple[str, str], list[tuple[Precedence, int]]]):
+    """What is said of the order of two techniques, each entry with how far off it speaks."""
+
+    def __init__(self, book: OrderBook) -> None:
+        super().__init__()
+        self.book = book
+
+    def __missing__(self, pair: tuple[str, str]) -> list[tuple[Precedence, int]]:
+        first, second = pair
+        book = self.book
+        self[pair] = found = [
+            (p, book.far(first, p.before) + book.far(second, p.after))
+            for p in book.precedences
+            if book.says(first, second, p.before, p.after)
+            and not any(book.under(one, p.except_for) for one in pair)
+        ]
+        return found
 
 
 def share_parts(one: Iterable[str], other: Iterable[str]) -> bool:
@@ -88,6 +112,7 @@ class OrderBook:
                 k.text(one, "lw:because"),
                 (k.object(one, "lw:basis") or "").removeprefix("lw:"),
                 tuple(k.objects(one, "lw:restsOn")),
+                tuple(k.objects(one, "lw:exceptFor")),
             )
             for one in k.instances("lw:Precedence")
         )
@@ -109,27 +134,42 @@ class OrderBook:
             for one in k.instances("lw:Conflict")
         )
 
-    def _under(self, technique: str, named: tuple[str, ...]) -> bool:
+    def under(self, technique: str, named: tuple[str, ...]) -> bool:
+        """Return whether a technique is one of those named, or narrower than one."""
         return not set(self.knowledge.broader(technique)).isdisjoint(named)
 
-    def _says(self, first: str, second: str, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    def says(self, first: str, second: str, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
         """Return whether an entry speaks of the two in this direction only.
 
         Where each of the two belongs on both sides, the entry says nothing of them.
         """
-        forward = self._under(first, one) and self._under(second, other)
-        return forward and not (self._under(second, one) and self._under(first, other))
+        forward = self.under(first, one) and self.under(second, other)
+        return forward and not (self.under(second, one) and self.under(first, other))
 
     def says_before(self, first: str, second: str) -> list[Precedence]:
-        """Return the precedences by which *first* is done before *second*."""
-        return [p for p in self.precedences if self._says(first, second, p.before, p.after)]
+        """Return the precedences by which *first* is done before *second*.
+
+        Where others say the opposite, those count that speak of the nearer groups.
+        """
+        forth, back = self._said[first, second], self._said[second, first]
+        nearest = min((far for _, far in back), default=math.inf)
+        return [p for p, _ in forth] if min((far for _, far in forth), default=0) <= nearest else []
+
+    @cached_property
+    def _said(self) -> _Said:
+        return _Said(self)
+
+    def far(self, technique: str, named: tuple[str, ...]) -> int:
+        """Return how far up the nearest of the names is above a technique; 0 is itself."""
+        up = self.knowledge.broader(technique)
+        return min(up.index(one) for one in named if one in up)
 
     def barred_after(self, first: str, second: str) -> list[Conflict]:
         """Return the conflicts by which *second* can't follow *first*, hedged ones included."""
         return [
             c
             for c in self.conflicts
-            if c.before and self._says(first, second, c.before, c.rules_out)
+            if c.before and self.says(first, second, c.before, c.rules_out)
         ]
 
     def barred_together(self, one: str, other: str) -> list[Conflict]:
@@ -139,7 +179,7 @@ class OrderBook:
             for c in self.conflicts
             if not c.before
             and one != other
-            and any(self._says(one, other, (a,), (b,)) for a, b in permutations(c.rules_out, 2))
+            and any(self.says(one, other, (a,), (b,)) for a, b in permutations(c.rules_out, 2))
         ]
 
     def must_precede(self, first: str, second: str) -> tuple[Entry, ...]:
@@ -192,7 +232,18 @@ class OrderBook:
             hedged = any(self.waits(names[j], names[i])) and share_parts(touched[i], touched[j])
             if hedged and not nx.has_path(order, j, i):
                 order.add_edge(i, j)
+        self._across_parts(order, names)
         return order
+
+    def _across_parts(self, order: nx.DiGraph[int], names: list[str]) -> None:
+        """Put work on different parts in the same order too, wherever nothing forces another.
+
+        Parts of one object share its dust, its handling and its mount.
+        """
+        for i, j in permutations(range(len(names)), 2):
+            says = not order.has_edge(i, j) and self.must_precede(names[i], names[j])
+            if says and not nx.has_path(order, j, i):
+                order.add_edge(i, j)
 
     def _check(self, order: nx.DiGraph[int], techniques: list[str]) -> None:
         try:

@@ -59,8 +59,39 @@ def test_work_on_the_same_part_is_put_in_order(book: Book) -> None:
     assert order(book(""), [("wash", ("hem",)), ("vacuum", ("hem",))]) == ["vacuum", "wash"]
 
 
-def test_work_on_other_parts_keeps_the_order_of_the_record(book: Book) -> None:
-    assert order(book(""), [("wash", ("hem",)), ("vacuum", ("bodice",))]) == ["wash", "vacuum"]
+def test_work_on_other_parts_keeps_the_same_order(book: Book) -> None:
+    assert order(book(""), [("wash", ("hem",)), ("vacuum", ("collar",))]) == ["vacuum", "wash"]
+
+
+def test_across_parts_what_one_part_forces_wins(book: Book) -> None:
+    works = [("wash", ("hem",)), ("sew", ("hem", "collar")), ("vacuum", ("collar",))]
+    more = """
+    prec:a a lw:Precedence ; lw:before technique:wet ; lw:after technique:stitch .
+    prec:b a lw:Precedence ; lw:before technique:sew ; lw:after technique:vacuum .
+    """
+
+    assert order(book(more), works) == ["wash", "sew", "vacuum"]
+
+
+def test_what_speaks_of_the_nearer_group_counts(book: Book) -> None:
+    more = "prec:n a lw:Precedence ; lw:before technique:wash ; lw:after technique:vacuum ."
+    nearer = book(more)
+
+    assert [p.id for p in nearer.says_before("technique:wash", "technique:vacuum")] == [
+        "precedence:n"
+    ]
+    assert nearer.says_before("technique:vacuum", "technique:wash") == []
+    nearer.check()
+
+
+def test_what_an_entry_excepts_it_says_nothing_of(book: Book) -> None:
+    more = """
+    prec:e a lw:Precedence ; lw:before technique:wet ; lw:after technique:stitch ;
+        lw:exceptFor technique:tack .
+    """
+
+    assert book(more).says_before("technique:wash", "technique:sew")
+    assert book(more).says_before("technique:wash", "technique:tack") == []
 
 
 def test_no_parts_means_the_whole_object(book: Book) -> None:
