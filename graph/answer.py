@@ -26,6 +26,7 @@ __all__ = [
     "Refrain",
     "SetAsideView",
     "SettleFirst",
+    "SettledView",
     "SourceView",
     "TestAdvice",
     "WorkView",
@@ -306,6 +307,14 @@ class Headline:
 
 
 @dataclass(frozen=True, slots=True)
+class SettledView:
+    """What a test of the record has settled, and so how the case was weighed: place and words."""
+
+    path: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class TestAdvice:
     """A test that would settle open questions, with the options that wait for it."""
 
@@ -354,6 +363,7 @@ class Answer:
     claims: dict[str, ClaimView]
     sources: dict[str, SourceView]
     cautions: dict[str, str]
+    settled: list[SettledView] = field(default_factory=list)
 
     def as_json(self) -> str:
         """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""

@@ -82,6 +82,7 @@ def _print_headline(answer: Answer, console: Console) -> None:
     _print_lines(
         "Do now", (f"{d.problem}: {d.in_words} ({_hours(d.hours)} h)" for d in h.do_now), console
     )
+    _print_lines("Tests have shown", (one.says for one in answer.settled), console)
     _print_lines("Settle first", (_settling(s, answer) for s in h.settle_first), console)
     _print_lines(
         "Don't", (f"{r.label} ({', '.join(r.problems)}): {r.why}" for r in h.refrain), console

@@ -37,6 +37,7 @@ def contradictions(case: Case, knowledge: Knowledge) -> Iterator[Problem]:
         if done.part in parts:
             yield from _test(f"tests[{i}]", done, parts[done.part], knowledge)
     yield from _two_results(case)
+    yield from _tried_on(case)
 
 
 # -- names inside the record
@@ -186,6 +187,9 @@ def _test(path: str, done: TestDone, part: Part, knowledge: Knowledge) -> Iterat
     labels = ", ".join(agents)
     if done.agent is None and knowledge.is_true(done.test, "lw:oneAgentAtATime"):
         yield Problem(f"{path}.agent", "no agent", f"the agent tried: {labels}")
+    elif done.damage is not None and done.effect and done.agent is None:
+        accepted = f"the agent that was tried: {labels or 'an agent'}"
+        yield Problem(f"{path}.agent", "no agent beside an effect on a damage", accepted)
     if done.agent is not None and done.agent not in agents and done.test != "test:other":
         shows = f"an agent that the test shows: {labels}" if agents else "no agent for this test"
         yield Problem(f"{path}.agent", repr(done.agent), shows)
@@ -240,13 +244,31 @@ def _colours(case: Case) -> Iterator[Problem]:
             yield Problem(f"{path}.colour", repr(colour), f"a colour of {on}: {listed}")
 
 
+def _tried_on(case: Case) -> Iterator[Problem]:
+    """Yield the tests made on a damage that the record doesn't list, or not on their part."""
+    damages = {damage.id: damage for damage in case.damages}
+    for i, done in enumerate(case.tests):
+        if done.damage is None:
+            continue
+        damage = damages.get(done.damage)
+        if damage is None or done.part not in damage.parts:
+            there = [one.id for one in case.damages if done.part in one.parts]
+            accepted = (
+                f"the id of a damage on {done.part}: {', '.join(there) or 'none is recorded'}"
+            )
+            yield Problem(f"tests[{i}].damage", repr(done.damage), accepted)
+
+
 def _two_results(case: Case) -> Iterator[Problem]:
     """Yield a good and a bad result of the very same test on the same day."""
     seen: dict[tuple[object, ...], tuple[int, str]] = {}
     for i, done in enumerate(case.tests):
         if done.result not in ("good", "bad"):
             continue
-        key = (done.test, done.other, done.part, done.material, done.colour, done.agent, done.date)
+        key = (
+            *(done.test, done.other, done.part, done.material, done.colour),
+            *(done.agent, done.damage, done.date),
+        )
         j, before = seen.setdefault(key, (i, done.result))
         if before != done.result:
             given = f"{done.result}, where tests[{j}] says {before} of the same test"

@@ -20,9 +20,42 @@ from leastwise.graph.case.values import (
     Words,
 )
 
-__all__ = ["DamageFound", "Extent", "NeedFound", "PlaceOn", "Reading", "TestDone"]
+__all__ = ["DamageFound", "Deposit", "Extent", "NeedFound", "PlaceOn", "Reading", "TestDone"]
 
 WHOLE: Final = 100  # percent
+#: What lies on the surface or in the cloth, where the damage is a deposit, stain or residue.
+Deposit = Literal[
+    "dust",
+    "soot",
+    "salt",
+    "rust",
+    "metal-corrosion",
+    "sweat",
+    "dye",
+    "grease",
+    "oil",
+    "wax",
+    "tar",
+    "fat",
+    "food",
+    "blood",
+    "protein",
+    "starch",
+    "animal-glue",
+    "gelatin",
+    "rubber",
+    "tape",
+    "acrylic",
+    "cellulose-nitrate",
+    "synthetic-glue",
+    "resin",
+    "shellac",
+    "polish",
+    "ink",
+    "paint",
+    "lacquer",
+    "unknown",
+]
 #: What the effect of an agent says of harm, where nobody has said more.
 VERDICT_OF: Final = {"works": "good", "harms": "bad", "inconclusive": "inconclusive"}
 
@@ -57,6 +90,9 @@ class DamageFound(Record):
     where: Words = Field("", description="where on its part, e.g. under both arms")
     place: PlaceOn | None = Field(None, description="where on the sketch")
     colour: Words = Field("", description="the colour that it is in, by its look or name")
+    deposit: Deposit = Field(
+        "unknown", description="what a deposit, stain or residue is of, if anybody has told"
+    )
     extent: Extent | Unknown = UNKNOWN
     severity: Literal["slight", "moderate", "severe", "unknown"] = "unknown"
     activity: Literal["active", "stable", "unknown"] = "unknown"
@@ -110,6 +146,9 @@ class TestDone(Record):
     part: Slug
     material: Concept | None = Field(None, description="leave out if the whole part was tested")
     colour: Words = Field("", description="the colour tested, by its look or name")
+    damage: Slug | None = Field(
+        None, description="the id of the damage that the agent was tried on, if it was tried on one"
+    )
     agent: Concept | None = Field(
         None, description="needed where the test can show several agents, one at a time"
     )

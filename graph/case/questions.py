@@ -116,6 +116,7 @@ def _tests(case: Case, knowledge: Knowledge) -> Iterator[Question]:
     seen: dict[tuple[object, ...], tuple[int, str]] = {}
     for i, done in enumerate(case.tests):
         yield from _changed_result(i, done, seen)
+        yield from _nothing_on_what(i, done, case)
         part = parts.get(done.part)
         if part is None or done.identified is None:
             continue
@@ -127,8 +128,19 @@ def _tests(case: Case, knowledge: Knowledge) -> Iterator[Question]:
                 f"tests[{i}].identified",
                 f"the test showed {done.identified} on {done.part}, which the part doesn't name "
                 f"(it names {named}).",
-                "Write what was found into the part, as certain.",
+                "It is weighed as found; write it into the part, as certain.",
             )
+
+
+def _nothing_on_what(i: int, done: TestDone, case: Case) -> Iterator[Question]:
+    """Ask on which damage an agent did nothing; without it no technique loses its effect."""
+    there = [one.id for one in case.damages if done.part in one.parts]
+    if done.effect == "nothing" and done.agent and done.damage is None and there:
+        yield Question(
+            f"tests[{i}].damage",
+            f"{done.agent} did nothing on {done.part}, and nobody says to which damage.",
+            f"Say which ({', '.join(there)}); if it only did no harm, the result is good.",
+        )
 
 
 def _changed_result(
@@ -136,7 +148,7 @@ def _changed_result(
 ) -> Iterator[Question]:
     if done.result not in ("good", "bad"):
         return
-    key = (done.test, done.other, done.part, done.material, done.colour, done.agent)
+    key = (done.test, done.other, done.part, done.material, done.colour, done.agent, done.damage)
     j, before = seen.setdefault(key, (place, done.result))
     if before != done.result:
         yield Question(

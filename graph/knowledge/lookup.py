@@ -33,6 +33,8 @@ _LEAST_SLIP, _LEAST_HALF, _ALIKE = 4, 4, 0.8
 _LONG_STEM: Final = 8
 #: What a name counts of a scheme that is only searched besides, where only some of it is said.
 _BESIDE: Final = 0.4
+#: Stems that ask for a scheme by themselves, so that it is not only searched besides.
+_ASKS_FOR: Final = {"test:": frozenset(stems_of("test trial analyse identify"))}
 _LONGEST = 400  # characters of a question
 #: Classes with groups that can't be chosen themselves, as a record takes them.
 _REFUSED: Final = "lw:RefusedPractice"
@@ -166,6 +168,7 @@ class Index:
     def _scored(self, wanted: set[str], slips: set[str]) -> tuple[dict[str, float], dict[str, str]]:
         weight = {s: self._spread[s] * (_SLIP if s in slips else 1.0) for s in wanted}
         asked = sum(weight.values())
+        asked_for = {self._asked_for, *(s for s, own in _ASKS_FOR.items() if own & wanted)}
         best: dict[str, tuple[float, str]] = {}
         words: dict[str, set[str]] = defaultdict(set)
         for name in {id(n): n for s in wanted for n in self._by_stem.get(s, ())}.values():
@@ -176,7 +179,7 @@ class Index:
             fit = got / whole * got / asked  # how much of the name, and of what was asked
             is_whole = got >= whole * 0.99
             score = _IN_NAME * got * (0.5 + fit) + (_WHOLE_NAME * got if is_whole else 0)
-            if not is_whole and not name.of.startswith(self._asked_for):
+            if not is_whole and name.of.partition(":")[0] + ":" not in asked_for:
                 score *= _BESIDE
             best[name.of] = max(best.get(name.of, (0.0, "")), (score, name.said))
         scores: dict[str, float] = {c: score for c, (score, _) in best.items()}

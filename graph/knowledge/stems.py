@@ -33,7 +33,8 @@ _IRREGULAR: Final = {
     "ground": "ground", "feet": "foot", "moth": "moth", "mice": "mouse", "leaves": "leaf",
     "knives": "knife", "selvage": "selvedge", "fiber": "fibre", "color": "colour",
     "gray": "grey", "mold": "mould", "moldy": "mould", "dyeing": "dye", "dyed": "dye",
-    "dyes": "dye", "lace": "lace", "laces": "lace", "braiding": "braid", "trimming": "trim",
+    "dyes": "dye", "lace": "lace", "laces": "lace", "laced": "lace",
+    "lacing": "lace", "braiding": "braid", "trimming": "trim",
     "vapor": "vapour", "odor": "odour", "center": "centre", "aging": "age", "ageing": "age",
     "sulfide": "sulphide", "sulfur": "sulphur", "sulfate": "sulphate", "aluminum": "aluminium",
     "jewelry": "jewellery", "plow": "plough", "caliper": "calliper", "gauze": "gauze",
@@ -81,7 +82,7 @@ def stem(word: str) -> str:
     """
     known = _IRREGULAR.get(word)
     if known:
-        return _cut(known) if known != word else word
+        return known if _IRREGULAR.get(known) == known else _cut(known)
     for us, uk in _UK:
         if word.endswith(us):
             word = word.removesuffix(us) + uk

@@ -56,6 +56,8 @@ DAMAGE: Final[dict[str, tuple[Any, ...]]] = {
     "extent": (),
     "shows_on_display": (),
 }
+#: What a deposit may turn out to be that is taken off in different ways.
+DEPOSITS: Final = ("grease", "starch", "resin")
 _CONTACT_WORDS: Final = {
     "barrier": "whether a sheet can be put between {0}.",
     "parting": "whether {0} can be taken apart.",
@@ -141,6 +143,8 @@ def _unknown(case: Case, knowledge: Knowledge) -> Iterator[tuple[_Path, str, tup
             if getattr(contact, name) == "unknown":
                 yield ("contacts", i, name), _CONTACT_WORDS[name].format(between), values
     for i, damage in enumerate(case.damages):
+        if damage.deposit == "unknown" and knowledge.is_true(damage.damage, "lw:hasDeposit"):
+            yield ("damages", i, "deposit"), f"what {damage.id} is a deposit of.", DEPOSITS
         for name, values in DAMAGE.items():
             if getattr(damage, name) == "unknown":
                 yield ("damages", i, name), f"{name.replace('_', ' ')} of {damage.id}.", values

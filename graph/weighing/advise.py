@@ -16,6 +16,7 @@ from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.compose import Composer
 from leastwise.graph.weighing.ranking import Policy, policy_named
 from leastwise.graph.weighing.steps import Steps
+from leastwise.graph.weighing.tested import as_tested
 
 __all__ = ["Adviser"]
 
@@ -77,7 +78,7 @@ class Adviser:
         *only* is a damage or an option of the case to look at alone; verdicts and scores don't
         depend on what other options there are.
         """
-        known = next((one for one in list(self._recent) if one.case is case), None)
+        known = next((one for one in list(self._recent) if one.recorded is case), None)
         if known is None:
             return self._steps(case, only)
         return known.of(only) if only else known
@@ -96,4 +97,13 @@ class Adviser:
         return steps.argue(found[0])
 
     def _steps(self, case: Case, only: str = "") -> Steps:
-        return Steps(case, self.catalogue, self.rules, self.policy, only)
+        told = as_tested(case, self.knowledge)
+        return Steps(
+            told.case,
+            self.catalogue,
+            self.rules,
+            self.policy,
+            only,
+            recorded=case,
+            settled=told.settled,
+        )

@@ -30,6 +30,8 @@ __all__ = [
 ]
 
 BASELINE, NEEDLE = "technique:leave-and-monitor", "agent:needle"
+#: What fails where the agents of a technique were tried on the damage and did nothing.
+WORKED = "condition:does-something-in-a-trial"
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,9 +199,12 @@ def _of_the_aim(candidate: Candidate, reader: ConditionReader) -> list[Asked]:
 
 def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:
     """Return a candidate with the effect that counts as *reader* answers the conditions."""
+    tried = (Asked(WORKED, True, Tri.NO),) if reader.did_nothing(candidate) else ()
     found = [
         replace(
-            candidate, effect=one, asked=_ask(one, candidate.damage, candidate.technique, reader)
+            candidate,
+            effect=one,
+            asked=(*tried, *_ask(one, candidate.damage, candidate.technique, reader)),
         )
         for one in candidate.effects
     ]

@@ -18,6 +18,7 @@ from leastwise.graph.answer import (
     OverlayView,
     PolicyView,
     Reason,
+    SettledView,
     TestAdvice,
     WorkView,
 )
@@ -106,6 +107,7 @@ class Composer:
             claims=claims,
             sources=sources,
             cautions=self._cautions([*record, *(f for o in options for f in o.findings)]),
+            settled=[SettledView(one.path, one.says) for one in self.steps.settled],
         )
 
     def _summary(self) -> CaseSummary:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
-from leastwise.graph.case.record import Case, DamageFound, Tri
+from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 
@@ -28,6 +28,8 @@ OF_THE_AIM = (
     "lw:whenObjectForm",
     "lw:degreesAtLeast",
 )
+#: How agents travel that act by touch and force alone.
+MECHANICAL = ("overSurface", "byPull", "downward", "throughLayers")
 
 
 class Treated(Protocol):
@@ -126,20 +128,48 @@ class ConditionReader:
         return Tri.UNKNOWN
 
     @cached_property
-    def _results(self) -> dict[tuple[str, str], list[tuple[str, str]]]:
-        """(part, test) -> (result, agent or "")."""
-        found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    def _results(self) -> dict[tuple[str, str], list[TestDone]]:
+        """(part, test) -> the tests done."""
+        found: dict[tuple[str, str], list[TestDone]] = {}
         for done in self.case.tests:
-            found.setdefault((done.part, done.test), []).append((done.result, done.agent or ""))
+            found.setdefault((done.part, done.test), []).append(done)
         return found
 
     def _results_of(self, test: str, part: str, about: About) -> Iterator[str]:
-        """Yield the results of a test on a part; of one agent at a time, only those that count."""
+        """Yield the results of a test on a part, only those that count.
+
+        Of one agent at a time, a trial of another agent doesn't; one made on a damage says nothing
+        of another damage. An agent that did nothing has not shown what the condition asks for.
+        """
         single = self.catalogue.tests[test].one_agent_at_a_time
         mine = {use.agent for use in about.technique.brings} if about.technique else set[str]()
-        for result, agent in self._results.get((part, test), ()):
-            if not single or not agent or agent in mine:
-                yield result
+        for done in self._results.get((part, test), ()):
+            if about.problem and done.damage not in (None, about.problem.id):
+                continue
+            if not single or not done.agent or done.agent in mine:
+                yield "bad" if done.agent and done.effect == "nothing" else done.result
+
+    def did_nothing(self, candidate: Treated) -> bool:
+        """Return whether trials on the damage have shown that the technique does nothing to it.
+
+        They have if each agent by which it acts was tried there and did nothing. Rubbing, pressure
+        and suction count only for what works by them alone.
+        """
+        brought = {use.agent for use in candidate.technique.brings}
+        known = self.catalogue.agents
+        acting = {a for a in brought if known[a].travels not in MECHANICAL} or brought
+        return bool(acting) and acting <= self._idle.get(candidate.damage.id, set())
+
+    @cached_property
+    def _idle(self) -> dict[str, set[str]]:
+        """Damage -> the agents that did nothing to it, and did not work in another trial."""
+        found: dict[str, set[str]] = {}
+        for damage in self.case.damages:
+            tried = [t for t in self.case.tests if t.agent and t.damage == damage.id]
+            worked = {t.agent for t in tried if t.effect == "works"}
+            idle = {t.agent for t in tried if t.effect == "nothing" and t.agent not in worked}
+            found[damage.id] = {a for a in idle if a is not None}
+        return found
 
     @cached_property
     def _checking(self) -> dict[str, list[str]]:
@@ -195,7 +225,7 @@ class ConditionReader:
                     break
 
     def _state_of(self, test: str, part: str) -> str:
-        results = {result for result, _ in self._results.get((part, test), ())}
+        results = {done.result for done in self._results.get((part, test), ())}
         for state in ("bad", "inconclusive", "good"):
             if state in results:
                 return state

@@ -24,6 +24,7 @@ from leastwise.graph.weighing.needs import problems
 from leastwise.graph.weighing.ranking import Policy, Score, score
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Settler
+from leastwise.graph.weighing.tested import Settled, as_tested
 
 __all__ = ["Steps", "steps_of"]
 
@@ -33,7 +34,8 @@ class Steps:
     """The steps for one case.
 
     *only* is a damage or an option to look at alone, or several options, "" for all; *start* and
-    *found* are what is at hand already, from the whole case or from a batch.
+    *found* are what is at hand already, from the whole case or from a batch. *case* holds what its
+    tests found; *recorded* is the record as it was written, and *settled* what is different.
     """
 
     case: Case
@@ -43,6 +45,8 @@ class Steps:
     only: str | frozenset[str] = ""
     start: Setting | None = None
     found: Courses | None = None
+    recorded: Case | None = None
+    settled: tuple[Settled, ...] = ()
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
@@ -161,7 +165,7 @@ def steps_of(
     """
     batch = [
         Steps(
-            case.model_copy(update={"id": f"{case.id}-{n}"}),
+            as_tested(case, catalogue.knowledge).case.model_copy(update={"id": f"{case.id}-{n}"}),
             catalogue,
             rules,
             policy,

@@ -23,6 +23,8 @@ BASE: dict[str, Any] = {
     "contacts": [{"between": ["a", "b"], "kind": "stitched"}],
     "aim": {"purpose": "display", "mounting": "hung"},
 }
+STAIN = {"id": "spill", "damage": "stain", "parts": ["a"]}
+TRIAL = {"test": "cleaning-trial", "part": "a", "damage": "spill"}
 WATER = {"test": "colourfastness-water", "part": "a"}
 
 
@@ -135,6 +137,21 @@ def aim(**more: Any) -> dict[str, Any]:
             "parts[0]",
             "at most 1",
         ),
+        (
+            record(tests=[WATER | {"result": "good", "damage": "spill"}]),
+            "tests[0].damage",
+            "a damage on a: none is recorded",
+        ),
+        (
+            record(damages=[STAIN], tests=[TRIAL | {"effect": "works"}]),
+            "tests[0].agent",
+            "the agent tried: ",
+        ),
+        (
+            record(damages=[STAIN | {"deposit": "toffee"}]),
+            "damages[0].deposit",
+            "'wax'",
+        ),
         (aim(also=["display"]), "aim.also", "each purpose once"),
         (aim(also=["unknown"]), "aim.also", "that are known"),
         (
@@ -194,6 +211,21 @@ def test_what_cannot_be_meant_is_an_error_with_path_and_mend(
             record(tests=[{"test": "fibre-microscopy", "part": "a", "identified": "wool"}]),
             "tests[0].identified",
             "as certain",
+        ),
+        (
+            record(
+                damages=[STAIN],
+                tests=[
+                    {
+                        "test": "cleaning-trial",
+                        "part": "a",
+                        "agent": "liquid-water",
+                        "effect": "nothing",
+                    }
+                ],
+            ),
+            "tests[0].damage",
+            "Say which (spill)",
         ),
         (
             parts(bears_handling="yes")

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.lookup import Match, look_up
@@ -26,6 +29,7 @@ def found(asked: str, scheme: str, adviser: Adviser) -> list[Match]:
         ("mold, active", "damage", "damage:mould-active"),
         ("torn", "damage", "damage:tear"),
         ("fastness of colours in water", "test", "test:colourfastness-water"),
+        ("laces", "material", "material:lace"),
         ("silkk", "material", "material:silk"),
         ("slik", "material", "material:silk"),
         ("creese", "damage", "damage:crease"),
@@ -121,3 +125,24 @@ def test_the_forms_of_a_word_have_one_stem(forms: str) -> None:
 
 def test_words_that_say_nothing_are_left_out() -> None:
     assert stems_of("the part of an object") == stems_of("object")
+
+
+WORDS = yaml.safe_load((Path(__file__).parent / "everyday_words.yaml").read_text("utf-8"))
+SEARCHED = {"technique": ("technique", "refused", "test", "need")}
+#: The share that is found today is a little higher; it must not fall below this.
+LEAST_FOUND = 0.95
+
+
+@pytest.mark.parametrize("kind", sorted(WORDS))
+def test_words_that_nobody_had_in_mind_lead_to_what_is_meant(kind: str, adviser: Adviser) -> None:
+    k, schemes = adviser.knowledge, SEARCHED.get(kind, (kind,))
+    missed = {}
+    for asked, keys in WORDS[kind].items():
+        meant = {f"{s}:{key}" for key in keys.split() for s in schemes if f"{s}:{key}" in k}
+        assert meant, asked
+        groups = {up for one in meant for up in k.broader(one)}
+        first = [one.id for one in look_up(asked, schemes, k, 3)]
+        if not any(one in groups or meant & set(k.broader(one)) for one in first):
+            missed[asked] = first
+
+    assert len(missed) <= (1 - LEAST_FOUND) * len(WORDS[kind]), missed
