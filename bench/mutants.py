@@ -1,12 +1,15 @@
 """Plant small faults in the steps of weighing and see whether the tests beside them notice.
 
-    python bench/mutants.py [--count N] [--seed S] [--module NAME ...]
+    python bench/mutants.py [--module NAME ...] [--count N] [--seed S] [--planted]
 
-Each fault changes one place of one module: a comparison, a sign, a number, a boolean word, a
-constant, or takes a `not` away. It is planted in a copy of the package, never in the tree, and
-the tests nearest to the module run over the copy until the first one fails. Without --count all
-faults are planted. A fault that no test notices is printed with its place; some of them change
-nothing that anybody could see, so the figure is a lower bound.
+The faults are those of cosmic-ray (a general mutation tester; `pip install -e ".[bench]"`): a
+comparison, a sign, a number, a boolean word, `and` for `or`, a condition denied, a loop that
+isn't entered, a decorator taken away. It is their runner that is ours (`bench/planting.py` says
+why). --count draws so many faults a module, else all are planted. --planted plants the twelve
+faults of `bench/planted.toml` instead, each of which once went unnoticed or would be costly.
+
+A fault that no test notices is printed with its line before and after. Those that change nothing
+that anybody could see stand with the reason in `bench/mutants-equivalent.toml` and don't count.
 """
 
 from __future__ import annotations
@@ -15,159 +18,236 @@ import argparse
 import ast
 import os
 import random
-import shutil
-import subprocess
+import re
 import sys
-import tempfile
+import tomllib
+import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from pathlib import Path
 
+from planting import Fault, Outcome, run
+
 ROOT = Path(__file__).resolve().parents[1]
-WEIGHING = "tests/graph/weighing"
-#: Module -> the tests that stand beside it.
+WEIGHING, KNOWLEDGE = "tests/graph/weighing", "tests/graph/knowledge"
+#: Module -> the tests that stand beside it. The last ones are only for the planted faults.
 NEAREST = {
-    "weighing/contacts": [f"{WEIGHING}/test_contacts.py"],
     "weighing/exposure": [f"{WEIGHING}/test_exposure.py"],
-    "weighing/settle": [f"{WEIGHING}/test_settle.py"],
-    "weighing/conditions": [f"{WEIGHING}/test_requirements.py", f"{WEIGHING}/test_conditions.py"],
-    "weighing/findings": [f"{WEIGHING}/test_findings.py", f"{WEIGHING}/test_certainty.py"],
+    "weighing/contacts": [f"{WEIGHING}/test_contacts.py"],
+    "knowledge/concepts": [f"{KNOWLEDGE}/test_concepts.py"],
+    "weighing/conditions": [f"{WEIGHING}/test_conditions.py", f"{WEIGHING}/test_requirements.py"],
+    "weighing/findings": [f"{WEIGHING}/test_findings.py"],
     "weighing/argument": [f"{WEIGHING}/test_argument.py"],
-    "weighing/ranking": [f"{WEIGHING}/test_ranking.py", f"{WEIGHING}/test_scores.py"],
-    "weighing/compose": [f"{WEIGHING}/test_compose.py", f"{WEIGHING}/test_demo_cases.py"],
-    "knowledge/concepts": [
-        "tests/graph/knowledge/test_sensitivity.py",
-        f"{WEIGHING}/test_exposure.py",
-    ],
+    "weighing/settle": [f"{WEIGHING}/test_settle.py"],
+    "weighing/ranking": [f"{WEIGHING}/test_ranking.py"],
     "planning/choose": ["tests/graph/planning/test_choose.py"],
+    "weighing/readings": [f"{WEIGHING}/test_conditions.py", f"{WEIGHING}/test_requirements.py"],
+    "weighing/compose": [f"{WEIGHING}/test_compose.py"],
 }
-COMPARED = {
-    ast.Eq: ast.NotEq, ast.NotEq: ast.Eq, ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE,
-    ast.GtE: ast.Gt, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
-}  # fmt: skip
-COUNTED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd}
+CORE = [*NEAREST][:9]
+_PLAIN = (
+    "AddNot", "ReplaceTrueWithFalse", "ReplaceFalseWithTrue", "ReplaceAndWithOr",
+    "ReplaceOrWithAnd", "ReplaceBreakWithContinue", "ReplaceContinueWithBreak",
+    "ExceptionReplacer", "NumberReplacer", "RemoveDecorator", "ZeroIterationForLoop",
+    "ReplaceUnaryOperator_USub_UAdd", "ReplaceUnaryOperator_Delete_Not",
+)  # fmt: skip
+#: Of the many ways to replace a comparison or a sign, the edge and the opposite: others crash.
+_COMPARED = (
+    "Eq_NotEq", "NotEq_Eq", "Lt_LtE", "Lt_GtE", "LtE_Lt", "LtE_Gt", "Gt_GtE", "Gt_LtE", "GtE_Gt",
+    "GtE_Lt", "Is_IsNot", "IsNot_Is",
+)  # fmt: skip
+_COUNTED = (
+    "Add_Sub", "Sub_Add", "Mul_Div", "Div_Mul", "Pow_Mul", "BitAnd_BitOr", "BitOr_BitAnd",
+    "FloorDiv_Mul", "Mod_Mul",
+)  # fmt: skip
+OPERATORS = (
+    *_PLAIN,
+    *(f"ReplaceComparisonOperator_{one}" for one in _COMPARED),
+    *(f"ReplaceBinaryOperator_{one}" for one in _COUNTED),
+)
+
+
+def source_of(module: str) -> str:
+    """Return the source of a module below graph/."""
+    return (ROOT / "graph" / f"{module}.py").read_text(encoding="utf-8")
+
+
+def faults_of(module: str) -> Iterator[Fault]:
+    """Yield every fault that the operators make of a module, each once."""
+    from cosmic_ray.ast import ast_nodes, get_ast  # noqa: PLC0415 - not for --planted
+    from cosmic_ray.mutating import mutate_code  # noqa: PLC0415 - as above
+    from cosmic_ray.plugins import get_operator  # noqa: PLC0415 - as above
+
+    sound = source_of(module)
+    made = list(_turned_membership(sound))
+    for name in OPERATORS:
+        operator = get_operator(f"core/{name}")()
+        places = sum(len([*operator.mutation_positions(n)]) for n in ast_nodes(get_ast(sound)))
+        made += [(name, mutate_code(sound, operator, number)) for number in range(places)]
+    seen = {_meaning(sound)}
+    for name, changed in made:
+        meaning = _meaning(changed) if changed else None
+        if changed and meaning and meaning not in seen:
+            seen.add(meaning)
+            yield _fault(module, name, sound, changed)
+
+
+def _turned_membership(source: str) -> Iterator[tuple[str, str]]:
+    """Yield a source with each `in` turned to `not in`, and back, which cosmic-ray leaves alone."""
+    lines = source.splitlines(keepends=True)
+    starts = [sum(len(one) for one in lines[:n]) for n in range(len(lines))]
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Compare) and isinstance(node.ops[0], ast.In | ast.NotIn):
+            end, begin = node.left, node.comparators[0]
+            low = starts[(end.end_lineno or 1) - 1] + (end.end_col_offset or 0)
+            high = starts[begin.lineno - 1] + begin.col_offset
+            word = r"\bnot\s+in\b" if isinstance(node.ops[0], ast.NotIn) else r"\bin\b"
+            other = "in" if isinstance(node.ops[0], ast.NotIn) else "not in"
+            between = re.sub(word, other, source[low:high])
+            yield "in turned", source[:low] + between + source[high:]
+
+
+def _meaning(source: str) -> str | None:
+    """Return a source without what is never run: annotations, and the `*` and `/` of signatures.
+
+    None if it isn't Python.
+    """
+    try:
+        tree = ast.parse(source)
+        compile(source, "fault", "exec", dont_inherit=True)
+    except SyntaxError:
+        return None
+    for node in ast.walk(tree):
+        if isinstance(node, ast.arg | ast.AnnAssign):
+            node.annotation = ast.Constant(None)
+        elif isinstance(node, ast.FunctionDef):
+            node.returns, a = None, node.args
+            a.args = [*a.posonlyargs, *a.args, *a.kwonlyargs]
+            a.defaults = [*a.defaults, *(one for one in a.kw_defaults if one)]
+            a.posonlyargs, a.kwonlyargs, a.kw_defaults = [], [], []
+    return ast.dump(tree)
+
+
+def _fault(module: str, what: str, sound: str, changed: str) -> Fault:
+    """Return a fault with the first line in which it differs."""
+    old, new = sound.splitlines(), changed.splitlines()
+    changes = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+    _, low, high, start, end = next(one for one in changes if one[0] != "equal")
+    while low < high and not old[low].strip():
+        low += 1  # a blank line that went with it
+    was, becomes = old[low : low + 1], new[start:end]
+    return Fault(module, low + 1, what, "".join(was).strip(), "".join(becomes).strip(), changed)
+
+
+def planted() -> list[Fault]:
+    """Return the faults of planted.toml; each has to change just one place of its module."""
+    rows = tomllib.loads((ROOT / "bench/planted.toml").read_text(encoding="utf-8"))["fault"]
+    return [_planted(row) for row in rows]
+
+
+def _planted(row: dict[str, str]) -> Fault:
+    sound = source_of(row["module"])
+    if sound.count(row["was"]) != 1:
+        sys.exit(f"planted.toml: {row['was']!r} stands {sound.count(row['was'])} times, not once")
+    return _fault(row["module"], row["what"], sound, sound.replace(row["was"], row["becomes"]))
 
 
 @dataclass(frozen=True)
-class Mutant:
-    """One fault: the source with it, and where it stands."""
+class Known:
+    """The faults that change nothing that anybody could see, by line and by change of words."""
 
-    module: str
-    line: int
-    what: str
-    source: str
+    rows: frozenset[tuple[str, str, str]]
+    words: tuple[tuple[str, str], ...]
 
-
-class _Change(ast.NodeTransformer):
-    """Changes the one place with the number *at*; counts the places on the way."""
-
-    def __init__(self, at: int) -> None:
-        self.at, self.number, self.line, self.what = at, -1, 0, ""
-
-    def _here(self, node: ast.AST, what: str) -> bool:
-        self.number += 1
-        if self.number != self.at:
-            return False
-        self.line, self.what = getattr(node, "lineno", 0), what
-        return True
-
-    def visit_Compare(self, node: ast.Compare) -> ast.AST:
-        other = COMPARED.get(type(node.ops[0]))
-        if other and self._here(node, f"{type(node.ops[0]).__name__} to {other.__name__}"):
-            node.ops[0] = other()
-        return self.generic_visit(node)
-
-    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
-        other = COUNTED.get(type(node.op))
-        if other and self._here(node, f"{type(node.op).__name__} to {other.__name__}"):
-            node.op = other()
-        return self.generic_visit(node)
-
-    def visit_BoolOp(self, node: ast.BoolOp) -> ast.AST:
-        if self._here(node, "and for or"):
-            node.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
-        return self.generic_visit(node)
-
-    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
-        if isinstance(node.op, ast.Not) and self._here(node, "not taken away"):
-            return self.generic_visit(node.operand)
-        return self.generic_visit(node)
-
-    def visit_Constant(self, node: ast.Constant) -> ast.AST:
-        if isinstance(node.value, bool):
-            if self._here(node, f"{node.value} turned"):
-                return ast.copy_location(ast.Constant(not node.value), node)
-        elif isinstance(node.value, int) and self._here(node, f"{node.value} one more"):
-            return ast.copy_location(ast.Constant(node.value + 1), node)
-        return node
-
-    def visit_Expr(self, node: ast.Expr) -> ast.AST:
-        is_text = isinstance(node.value, ast.Constant) and isinstance(node.value.value, str)
-        return node if is_text else self.generic_visit(node)  # docstrings stay
-
-
-def mutants(module: str) -> Iterator[Mutant]:
-    """Yield every fault of a module."""
-    source = (ROOT / "graph" / f"{module}.py").read_text(encoding="utf-8")
-    number = 0
-    while True:
-        change = _Change(number)
-        tree = ast.fix_missing_locations(change.visit(ast.parse(source)))
-        if not change.what:
-            return
-        yield Mutant(module, change.line, change.what, ast.unparse(tree))
-        number += 1
-
-
-def noticed(mutant: Mutant, package: Path) -> bool:
-    """Return whether a test beside the module fails when the fault is planted in the copy."""
-    path = package / "graph" / f"{mutant.module}.py"
-    sound = path.read_text(encoding="utf-8")
-    path.write_text(mutant.source, encoding="utf-8")
-    try:
-        return _run(NEAREST[mutant.module], package) != 0
-    finally:
-        path.write_text(sound, encoding="utf-8")
-
-
-def _run(tests: list[str], package: Path) -> int:
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
-    environment = {**os.environ, "PYTHONPATH": str(package.parent), "PYTHONDONTWRITEBYTECODE": "1"}
-    try:
-        done = subprocess.run(  # noqa: S603 - our own interpreter and tests
-            command, cwd=ROOT, env=environment, capture_output=True, timeout=300, check=False
+    @classmethod
+    def read(cls) -> Known:
+        """Read mutants-equivalent.toml."""
+        found = tomllib.loads((ROOT / "bench/mutants-equivalent.toml").read_text(encoding="utf-8"))
+        return cls(
+            frozenset((row["module"], row["was"], row["becomes"]) for row in found["equivalent"]),
+            tuple((row["was"], row["becomes"]) for row in found["kind"]),
         )
-    except subprocess.TimeoutExpired:
-        return 1  # a fault that hangs is noticed
-    return done.returncode
+
+    def holds(self, fault: Fault) -> bool:
+        """Return whether a fault is among them."""
+        one_line = (fault.module, fault.was, fault.becomes) in self.rows
+        return one_line or any(
+            was in fault.was and fault.was.replace(was, becomes) == fault.becomes
+            for was, becomes in self.words
+        )
+
+
+def report(module: str, faults: list[Fault], known: Known) -> tuple[int, int, float]:
+    """Plant the faults of one module; print and return how many were noticed, of how many."""
+    counted = [one for one in faults if not known.holds(one)]
+    name = f"leastwise.graph.{module.replace('/', '.')}"
+    outcome: Outcome = run(name, NEAREST[module], counted, source_of(module))
+    if outcome.failing:
+        sys.exit(f"fail without any fault: {', '.join(outcome.failing)}")
+    for kind, rows in (("not noticed", outcome.missed), ("reached by no test", outcome.unreached)):
+        for one in rows:
+            print(
+                f"{kind}: graph/{module}.py:{one.line} {one.what}\n  - {one.was}\n  + {one.becomes}"
+            )
+    caught = len(counted) - len(outcome.missed) - len(outcome.unreached)
+    share = 100 * caught / max(1, len(counted))
+    print(
+        f"{module}: {caught} of {len(counted)} noticed ({share:.0f} %), "
+        f"{len(faults) - len(counted)} equivalent, tests {outcome.seconds:.1f} s",
+        flush=True,
+    )
+    return caught, len(counted), outcome.seconds
 
 
 def main() -> None:
-    """Plant the faults and print the figure."""
+    """Plant the faults and print the figures."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--module", nargs="*", default=list(NEAREST))
+    parser.add_argument("--module", nargs="*", default=CORE)
+    parser.add_argument("--planted", action="store_true")
     asked = parser.parse_args()
-    found = [one for module in asked.module for one in mutants(module)]
-    if asked.count:
-        found = random.Random(asked.seed).sample(found, min(asked.count, len(found)))  # noqa: S311
-    with tempfile.TemporaryDirectory() as folder:
-        package = Path(folder) / "leastwise"
-        package.mkdir()
-        shutil.copytree(ROOT / "graph", package / "graph")
-        for name in ("api", "seed_data", "shapes"):
-            (package / name).symlink_to(ROOT / name)
-        for module in {one.module for one in found}:
-            if _run(NEAREST[module], package) != 0:
-                sys.exit(f"the tests beside {module} fail without any fault")
-        missed = []
-        for one in found:
-            if not noticed(one, package):
-                missed.append(one)
-                print(f"not noticed: graph/{one.module}.py:{one.line}: {one.what}", flush=True)
-    caught = len(found) - len(missed)
-    print(f"{caught} of {len(found)} faults noticed ({100 * caught / max(1, len(found)):.0f} %)")
+    os.chdir(ROOT)
+    by_module: dict[str, list[Fault]] = {}
+    if asked.planted:
+        for one in planted():
+            by_module.setdefault(one.module, []).append(one)
+    else:
+        for module in asked.module:
+            found = [*faults_of(module)]
+            many = min(asked.count, len(found)) or len(found)
+            by_module[module] = random.Random(asked.seed).sample(found, many)  # noqa: S311
+    known = Known.read()
+    rows = [_apart(module, faults, known) for module, faults in by_module.items()]
+    caught, counted = sum(row[0] for row in rows), sum(row[1] for row in rows)
+    print(
+        f"{caught} of {counted} faults noticed ({100 * caught / max(1, counted):.0f} %); "
+        f"the tests by themselves take {sum(row[2] for row in rows):.0f} s"
+    )
+
+
+def _apart(module: str, faults: list[Fault], known: Known) -> tuple[int, int, float]:
+    """Report in a process of its own, since pytest imports the tests of a run only once."""
+    sys.stdout.flush()
+    reading, writing = os.pipe()
+    child = os.fork()
+    if not child:
+        try:
+            os.write(writing, repr(report(module, faults, known)).encode())
+            sys.stdout.flush()
+            os._exit(0)
+        except BaseException:
+            traceback.print_exc()
+            sys.stdout.flush()
+            os._exit(1)
+    os.close(writing)
+    _, status = os.waitpid(child, 0)
+    if status:
+        sys.exit(1)
+    with os.fdopen(reading) as answer:
+        row: tuple[int, int, float] = ast.literal_eval(answer.read())
+    return row
 
 
 if __name__ == "__main__":

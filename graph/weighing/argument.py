@@ -84,8 +84,6 @@ def grounded_labelling(attacks: nx.DiGraph[str] | Attacks) -> dict[str, str]:
     ready = [node for node, degree in open_attackers.items() if degree == 0]
     while ready:
         node = ready.pop()
-        if node in labels:
-            continue
         labels[node] = IN
         for victim in attacks[node]:
             if victim in labels:
@@ -93,7 +91,7 @@ def grounded_labelling(attacks: nx.DiGraph[str] | Attacks) -> dict[str, str]:
             labels[victim] = OUT
             for freed in attacks[victim]:
                 open_attackers[freed] -= 1
-                if open_attackers[freed] == 0 and freed not in labels:
+                if open_attackers[freed] == 0:  # none of its attackers is in, so it has no label
                     ready.append(freed)
     return {node: labels.get(node, UNDECIDED) for node in attacks}
 

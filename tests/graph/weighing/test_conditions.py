@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -10,11 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.case.record import Tri
+from leastwise.graph.case.record import DamageFound, Tri
 from leastwise.graph.weighing.candidates import find_candidates, find_set_aside
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.readings import any_of, opposite
 from tests.conftest import option
+from tests.graph.handmade import case as handmade
+from tests.graph.handmade import catalogue, made_of
 
 Make = Callable[..., Case]
 answers = st.lists(st.sampled_from([Tri.YES, Tri.NO, Tri.UNKNOWN]), min_size=1, max_size=5)
@@ -231,3 +234,243 @@ def test_nothing_is_accepted_while_a_condition_of_its_effect_is_open(
 
     assert waiting
     assert "accepted" not in {verdicts[c.id] for c in waiting}
+
+
+HANDMADE = """
+    condition:plain lw:partField "bears_needle" .
+    condition:other lw:partField "bears_handling" .
+    condition:silent-yes lw:partField "bears_handling" ; lw:whenSilent lw:yes .
+    condition:silent-no lw:partField "bears_handling" ; lw:whenSilent lw:no .
+    condition:nothing lw:note "no reading"@en .
+    condition:all lw:allOf condition:plain , condition:other .
+    condition:one lw:anyOf condition:plain , condition:other .
+    condition:none lw:noneOf condition:plain , condition:other .
+    condition:mixed lw:allOf condition:plain ; lw:anyOf condition:other ;
+        lw:noneOf condition:mounted .
+    condition:mixed-silent lw:allOf condition:plain ; lw:whenSilent lw:no .
+    condition:nested lw:anyOf condition:all , condition:mounted .
+    condition:mounted lw:whenMounted lw:flat .
+    condition:hung lw:whenMounted lw:hung .
+    condition:shown lw:anyOf condition:mounted , condition:hung .
+    condition:half-shown lw:anyOf condition:mounted , condition:plain .
+    condition:tested-mount lw:whenMounted lw:flat ; lw:settledBy test:prick .
+    condition:settled lw:partField "bears_needle" ; lw:settledBy test:look , test:prick , test:no .
+    condition:tested-all lw:allOf condition:other ; lw:settledBy test:look .
+    condition:wide lw:scope "object" ; lw:partField "lies_flat" .
+    condition:of-agent lw:partField "reverse_reachable" .
+    test:prick a lw:Test ; lw:checksCondition condition:settled , condition:pricked .
+    test:look a lw:Test ; lw:checksCondition condition:pricked .
+    test:round a lw:Test ; lw:checksCondition condition:wide .
+    test:trial a lw:Test ; lw:checksCondition condition:of-agent ; lw:oneAgentAtATime true .
+    technique:wash a lw:Technique ; lw:brings [ lw:agent agent:water ] ;
+        lw:needsTest test:prick , test:look .
+"""
+Y, N, U = Tri.YES, Tri.NO, Tri.UNKNOWN
+
+
+def reader(*tests: tuple[str, ...], two: bool = False, **fields: Any) -> ConditionReader:
+    """Return a reader of a case of one part, or of two, with tests (test, result, part, agent)."""
+    parts = [made_of("a", "silk", **fields), *([made_of("b", "silk")] if two else [])]
+    made = [
+        {"test": f"test:{test}", "result": result, "part": (where or ["a"])[0]}
+        | ({"agent": where[1]} if len(where) > 1 else {})
+        for test, result, *where in tests
+    ]
+    return ConditionReader(handmade(*parts, tests=made), catalogue(HANDMADE))
+
+
+@pytest.mark.parametrize(
+    ("needle", "handling", "every", "one", "none"),
+    [
+        (Y, Y, Y, Y, N),
+        (Y, N, N, Y, N),
+        (N, N, N, N, Y),
+        (Y, U, U, Y, N),
+        (N, U, N, U, U),
+        (U, U, U, U, U),
+    ],
+)
+def test_conditions_are_put_together_from_others(
+    needle: Tri, handling: Tri, every: Tri, one: Tri, none: Tri
+) -> None:
+    read = reader(bears_needle=needle, bears_handling=handling)
+
+    assert [read.at(f"condition:{c}", "a") for c in ("all", "one", "none")] == [every, one, none]
+
+
+@pytest.mark.parametrize(
+    ("needle", "handling", "expected"), [(Y, Y, N), (N, Y, N), (Y, U, N), (Y, N, N)]
+)
+def test_all_ways_of_putting_together_count_at_once(
+    needle: Tri, handling: Tri, expected: Tri
+) -> None:
+    """The part lies flat for its aim, and none of what is mounted so may be."""
+    read = reader(bears_needle=needle, bears_handling=handling)
+
+    assert read.at("condition:mixed", "a") is expected
+
+
+@pytest.mark.parametrize(
+    ("condition", "handling", "expected"),
+    [
+        ("silent-yes", U, Y), ("silent-yes", N, N), ("silent-no", U, N), ("silent-no", Y, Y),
+        ("other", U, U), ("nothing", U, U), ("mixed-silent", U, N),
+    ],
+)  # fmt: skip
+def test_silence_is_unknown_unless_the_condition_says_what_it_means(
+    condition: str, handling: Tri, expected: Tri
+) -> None:
+    assert reader(bears_handling=handling).at(f"condition:{condition}", "a") is expected
+
+
+def test_over_several_parts_all_must_hold_or_one() -> None:
+    case = handmade(made_of("a", "silk", bears_needle="yes"), made_of("b", "silk"),
+                    made_of("c", "silk", bears_needle="no"))  # fmt: skip
+    read, about = ConditionReader(case, catalogue(HANDMADE)), About()
+
+    def both(*parts: str) -> tuple[Tri, Tri]:
+        plain = "condition:plain"
+        return read.on_all(plain, parts, about), read.on_any(plain, parts, about)
+
+    assert both("a") == (Y, Y)
+    assert both("a", "b") == (U, Y)
+    assert both("b", "c") == (N, U)
+    assert both("a", "c") == (N, Y)
+    assert both() == (U, U), "of no part nothing is known"
+    assert read.state_for("condition:plain", ("a", "c")) is N
+
+
+@pytest.mark.parametrize(
+    ("results", "expected"),
+    [
+        ([("prick", "good")], Y),
+        ([("prick", "bad")], N),
+        ([("prick", "inconclusive")], U),
+        ([("prick", "good"), ("prick", "bad")], N),
+        ([("prick", "good"), ("prick", "inconclusive")], U),
+        ([("prick", "not-judged")], U),
+        ([("prick", "good", "b")], U),
+        ([("prick", "inconclusive"), ("look", "good")], Y),
+        ([("prick", "inconclusive"), ("look", "bad")], N),
+    ],
+)
+def test_a_test_answers_where_it_was_made(results: list[tuple[str, ...]], expected: Tri) -> None:
+    assert reader(*results, two=True).at("condition:pricked", "a") is expected
+
+
+def test_a_test_counts_before_what_the_record_says_and_its_silence_does_not() -> None:
+    assert reader(("prick", "bad"), bears_needle="yes").at("condition:settled", "a") is N
+    assert reader(("prick", "inconclusive"), bears_needle="yes").at("condition:settled", "a") is Y
+
+
+def test_a_condition_of_the_whole_object_is_answered_by_a_test_of_any_part() -> None:
+    assert reader(("round", "bad", "b"), two=True).at("condition:wide", "a") is N
+    assert reader(("round", "good", "b"), two=True).at("condition:wide", "a") is Y
+
+
+@pytest.mark.parametrize(
+    ("agent", "technique", "expected"),
+    [
+        ("agent:water", True, N),
+        ("agent:heat", True, U),
+        ("agent:water", False, U),
+        ("", True, N),
+        ("", False, N),
+    ],
+)
+def test_a_trial_of_one_agent_at_a_time_counts_for_a_technique_that_brings_it(
+    agent: str, technique: bool, expected: Tri
+) -> None:
+    read = reader(("trial", "bad", "a", *([agent] if agent else [])))
+    wash = read.catalogue.techniques["technique:wash"] if technique else None
+
+    assert read.at("condition:of-agent", "a", About(None, wash)) is expected
+
+
+def test_the_tests_of_a_condition_are_those_that_check_it_and_those_it_names_each_once() -> None:
+    read = reader()
+
+    assert read.tests_of("condition:settled") == ["test:prick", "test:look"]
+    assert read.tests_of("condition:pricked") == ["test:look", "test:prick"]
+    assert read.tests_of("condition:plain") == []
+
+
+@pytest.mark.parametrize(
+    ("condition", "expected"),
+    [
+        ("all", ["other"]),
+        ("nested", ["other"]),
+        ("settled", ["settled"]),
+        ("plain", ["plain"]),
+        ("nothing", ["nothing"]),
+        ("tested-all", ["tested-all"]),
+    ],
+)
+def test_what_is_open_within_a_condition_is_told_down_to_what_can_be_entered(
+    condition: str, expected: list[str]
+) -> None:
+    read = reader(bears_needle="yes")
+    found = read.open_within(f"condition:{condition}", "a", About())
+
+    assert found == [f"condition:{one}" for one in expected]
+
+
+def test_what_is_open_twice_within_a_condition_is_told_once() -> None:
+    twice = """
+        condition:both lw:allOf condition:one , condition:two .
+        condition:one lw:anyOf condition:plain .  condition:two lw:noneOf condition:plain ;
+            lw:allOf <https://w3id.org/leastwise/ns#Elsewhere> .
+        condition:plain lw:partField "bears_needle" .
+    """
+    read = ConditionReader(handmade(), catalogue(twice))
+
+    assert read.open_within("condition:both", "a", About()) == ["condition:plain"]
+    assert read.open_within("lw:Elsewhere", "a", About()) == ["lw:Elsewhere"]
+
+
+@pytest.mark.parametrize(
+    ("condition", "expected"),
+    [
+        ("mounted", True),
+        ("shown", True),
+        ("half-shown", False),
+        ("plain", False),
+        ("tested-mount", False),
+        ("nothing", False),
+    ],
+)
+def test_what_the_aim_alone_decides_is_known_as_such(condition: str, expected: bool) -> None:
+    assert reader().is_of_the_aim(f"condition:{condition}") is expected
+
+
+@pytest.mark.parametrize(
+    ("results", "expected"),
+    [
+        ([], {"prick": "untested", "look": "untested"}),
+        ([("prick", "good"), ("look", "good")], {"prick": "untested", "look": "untested"}),
+        ([("prick", "good"), ("prick", "good", "b"), ("look", "bad")],
+         {"look": "bad"}),
+        ([("prick", "inconclusive"), ("look", "good"), ("look", "bad", "b")],
+         {"prick": "inconclusive", "look": "bad"}),
+        ([("prick", "good"), ("prick", "inconclusive"), ("look", "inconclusive"),
+          ("look", "inconclusive", "b")], {"prick": "inconclusive", "look": "inconclusive"}),
+    ],
+)  # fmt: skip
+def test_a_test_that_a_technique_always_needs_is_missing_with_the_worst_state_of_its_parts(
+    results: list[tuple[str, ...]], expected: dict[str, str]
+) -> None:
+    read = reader(*results, two=True)
+    wash = read.catalogue.techniques["technique:wash"]
+    treated: Any = SimpleNamespace(technique=wash, parts=("a", "b"))
+
+    assert list(read.missing_tests(treated)) == [(f"test:{t}", s) for t, s in expected.items()]
+
+
+def test_the_state_of_an_option_is_read_for_its_technique_and_its_damage() -> None:
+    read = reader(("trial", "bad", "a", "agent:water"))
+    wash = read.catalogue.techniques["technique:wash"]
+    damage = DamageFound(id="d", damage="damage:split", parts=["a"])
+    treated: Any = SimpleNamespace(technique=wash, parts=("a",), damage=damage)
+
+    assert read.state("condition:of-agent", treated) is N
+    assert read.state_for("condition:of-agent", ("a",)) is U

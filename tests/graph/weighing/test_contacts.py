@@ -284,3 +284,76 @@ def test_a_gentler_dose_reaches_no_further(found: list[dict[str, object]]) -> No
     assert set(gentle) <= set(strong)
     assert not any(strong[part].stopped for part in arriving)
     assert all(gentle[part].dose <= strong[part].dose for part in arriving)
+
+
+def test_the_part_before_on_the_way_is_told() -> None:
+    assert Reach("a", 3, ("a",)).via == ""
+    assert Reach("b", 2, ("a", "b")).via == "a"
+    assert Reach("c", 1, ("a", "b", "c")).via == "b"
+
+
+def test_a_network_takes_its_kinds_of_contact_from_the_knowledge(adviser: Adviser) -> None:
+    case = network(contact("a", "b")).case
+    found = ContactNetwork.of(case, adviser.catalogue)
+
+    assert (found.case, found.kinds) == (case, adviser.catalogue.contact_kinds)
+
+
+@pytest.mark.parametrize(("agent", "confined"), [(HEAT, True), (VAPOUR, False)])
+def test_a_sheet_that_could_be_laid_is_no_help_against_what_it_does_not_stop(
+    agent: Agent, confined: bool
+) -> None:
+    """No sheet holds heat back, and none holds a cloud."""
+    net = network(contact("a", "b", "sewn-through", barrier="possible", parting="impossible"))
+
+    assert reached(net, agent, confined=confined)["b"].stoppable == "no"
+
+
+def test_what_stops_is_named_by_the_contact_on_the_way_whichever_way_round_it_is_recorded() -> None:
+    net = network(
+        contact("c", "d", barrier="in-place"),
+        contact("b", "a", parting="done", barrier="impossible"),
+    )
+
+    assert (reached(net)["b"].stopped, reached(net)["b"].dose) == ("parting", 2)
+
+
+def test_a_shorter_way_found_later_is_taken_and_hides_nothing_behind_it() -> None:
+    """From a to b straight costs a grade, by way of c nothing; d hangs on b."""
+    net = network(
+        contact("a", "b"),
+        contact("a", "c", "sewn-through"),
+        contact("c", "b", "sewn-through"),
+        contact("b", "d"),
+        contact("d", "e", "sewn-through"),
+    )
+    found = reached(net)
+
+    assert {p: r.dose for p, r in found.items()} == {"a": 3, "b": 3, "c": 3, "d": 2, "e": 2}
+    assert found["b"].way == ("a", "c", "b")
+    assert found["e"].way == ("a", "c", "b", "d", "e")
+
+
+def test_of_ways_of_equal_loss_the_one_recorded_first_is_taken() -> None:
+    net = network(contact("a", "c"), contact("a", "b"), contact("b", "d"), contact("c", "d"))
+    turned = network(contact("a", "b"), contact("a", "c"), contact("c", "d"), contact("b", "d"))
+
+    assert reached(net)["d"].way == ("a", "c", "d")
+    assert reached(turned)["d"].way == ("a", "b", "d")
+
+
+def test_what_is_treated_is_reached_where_it_is_and_not_from_the_next_part() -> None:
+    net = network(contact("a", "b", "sewn-through"), contact("b", "c"))
+    found = {r.part: r for r in net.reached(("a", "b"), VAPOUR, 3, confined=True)}
+
+    assert [*found] == ["a", "b", "c", "d", "e"]
+    assert found["b"].way == ("b",)
+    assert found["c"].way == ("b", "c")
+
+
+def test_the_dose_of_what_is_treated_is_whole_and_what_falls_below_one_is_nothing() -> None:
+    chain = network(*(contact(*pair) for pair in CHAIN))
+
+    assert [doses(chain, dose=n) for n in (1, 2, 3)] == [
+        {"a": 1}, {"a": 2, "b": 1}, {"a": 3, "b": 2, "c": 1},
+    ]  # fmt: skip

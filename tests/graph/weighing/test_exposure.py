@@ -9,8 +9,17 @@ from typing import Any
 import pytest
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.knowledge.concepts import Sensitivity
-from leastwise.graph.weighing.exposure import Exposure, _state, expected_harm
+from leastwise.graph.case.record import TestDone
+from leastwise.graph.knowledge.concepts import Sensitivity, Test
+from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.exposure import (
+    Exposure,
+    ExposureTracer,
+    _says,
+    _state,
+    _worst,
+    expected_harm,
+)
 
 VAPOUR, WATER, KETONE = "agent:water-vapour", "agent:liquid-water", "agent:solvent-ketone"
 PACK = "crushed/membrane-pack-flat"
@@ -54,7 +63,20 @@ def done(name: str, result: str, **more: str) -> dict[str, str]:
 
 @pytest.mark.parametrize(
     ("severity", "dose", "harm"),
-    [(4, 4, 4), (4, 3, 4), (4, 2, 3), (4, 1, 2), (1, 1, 0), (0, 4, 0), (-1, 1, -1), (3, 9, 3)],
+    [
+        (4, 4, 4),
+        (4, 3, 4),
+        (4, 2, 3),
+        (4, 1, 2),
+        (1, 1, 0),
+        (0, 4, 0),
+        (-1, 1, -1),
+        (3, 9, 3),
+        (3, 0, 1),
+        (-1, 4, -1),
+        (1, 2, 0),
+        (1, 3, 1),
+    ],
 )
 def test_a_small_dose_lowers_the_harm_and_unknown_stays_unknown(
     severity: int, dose: int, harm: int
@@ -198,3 +220,167 @@ def test_a_tent_reaches_a_part_of_which_no_contact_is_recorded_and_a_pack_may(
 
     assert (tent.reach.recorded, tent.dose, tent.on_target) == (True, 3, False)
     assert (pack.reach.recorded, pack.dose, pack.reach.stoppable) == (False, 3, "unknown")
+
+
+SEQUINS = {
+    "parts": [made_of("silk", "undyed"), made_of("gelatin-sequins", name="sequins")],
+    "contacts": [{"between": ["sequins", "collar"], "kind": "stitched"}],
+}
+
+
+def a_test(*, clears: str = "", bars: str = "", one_agent_at_a_time: bool = False) -> Test:
+    tried = [frozenset({one} - {""}) for one in (clears, bars)]
+    nothing = frozenset[str]()
+    return Test(
+        "test:t", "t", "", 10, 0, nothing, *tried, nothing, nothing, nothing,
+        one_agent_at_a_time, (),
+    )  # fmt: skip
+
+
+def result(kind: str, agent: str | None = None) -> TestDone:
+    return TestDone(test="test:t", part="collar", result=kind, agent=agent)
+
+
+@pytest.mark.parametrize(
+    ("clears", "bars", "found", "says"),
+    [
+        (WATER, "", "good", "good"),
+        ("", WATER, "good", "untested"),
+        ("", WATER, "bad", "bad"),
+        (WATER, "", "bad", "untested"),
+        ("", "", "inconclusive", "inconclusive"),
+        (WATER, WATER, "not-judged", "untested"),
+    ],
+)
+def test_a_good_result_tells_what_it_clears_and_a_bad_one_what_it_bars(
+    clears: str, bars: str, found: str, says: str
+) -> None:
+    assert _says(a_test(clears=clears, bars=bars), result(found), WATER) == says
+
+
+@pytest.mark.parametrize(
+    ("alone", "agent", "says"),
+    [(False, None, "good"), (True, None, "untested"), (True, WATER, "good"),
+     (False, WATER, "good"), (False, VAPOUR, "untested"), (True, VAPOUR, "untested")],
+)  # fmt: skip
+def test_a_test_of_one_agent_at_a_time_has_to_say_which(
+    alone: bool, agent: str | None, says: str
+) -> None:
+    made = a_test(clears=WATER, bars=WATER, one_agent_at_a_time=alone)
+
+    assert _says(made, result("good", agent), WATER) == says
+
+
+def test_the_worst_result_counts() -> None:
+    assert _worst(["good", "inconclusive", "untested", "bad"]) == "bad"
+    assert _worst(["good", "inconclusive", "untested"]) == "inconclusive"
+    assert _worst(["untested", "good"]) == "good"
+    assert _worst(["untested"]) == _worst([]) == "untested"
+
+
+def test_exposures_are_numbered_from_nought_and_carry_their_option(traced: Traced) -> None:
+    found = traced(PACK, **SEQUINS)
+
+    assert [e.id for e in found] == [f"{PACK}/{n}" for n in range(len(found))]
+    assert {(e.option, e.technique) for e in found} == {(PACK, "technique:membrane-pack-flat")}
+    assert len({(e.agent, e.part, e.material) for e in found}) == len(found)
+
+
+def test_what_keeps_an_agent_away_is_told(traced: Traced) -> None:
+    closed = [SEQUINS["contacts"][0] | {"barrier": "in-place"}]
+    found = traced.one(PACK, "gelatin-sequins", VAPOUR, **(SEQUINS | {"contacts": closed}))
+
+    assert found.stopped == "barrier"
+    assert traced.one(PACK, "gelatin-sequins", VAPOUR, **SEQUINS).stopped == ""
+
+
+@pytest.fixture
+def tracer(adviser: Adviser, make_case: Callable[..., Case]) -> Callable[..., ExposureTracer]:
+    """Return a tracer of a case of silk and sequins, with doses that were computed for packs."""
+
+    def make(doses: dict[tuple[str, str], dict[str, int]], **changes: Any) -> ExposureTracer:
+        case = make_case(**(SEQUINS | changes))
+        network = ContactNetwork.of(case, adviser.catalogue)
+        return ExposureTracer(case, adviser.catalogue, network, doses)
+
+    return make
+
+
+def test_the_kinds_of_damage_are_gathered_by_part(tracer: Callable[..., ExposureTracer]) -> None:
+    damages = [
+        {"id": "one", "damage": "crease", "parts": ["collar", "sequins"]},
+        {"id": "two", "damage": "dust", "parts": ["collar"]},
+    ]
+    part = made_of("wool", name="lining")
+    found = tracer({}, damages=damages, parts=[*SEQUINS["parts"], part]).damage_on
+
+    assert found == {
+        "collar": {"damage:crease", "damage:dust"},
+        "sequins": {"damage:crease"},
+        "lining": frozenset(),
+    }
+
+
+@pytest.mark.parametrize(
+    ("damage", "technique", "doses"),
+    [
+        ("crushed", "technique:membrane-pack-flat", {"collar": 3, "sequins": 1}),
+        ("crushed", "technique:humidity-chamber", {"collar": 3, "sequins": 2}),
+        ("other", "technique:membrane-pack-flat", {"collar": 3, "sequins": 2}),
+    ],
+)
+def test_a_dose_that_was_computed_counts_on_neighbours_of_its_own_pack_alone(
+    adviser: Adviser,
+    tracer: Callable[..., ExposureTracer],
+    damage: str,
+    technique: str,
+    doses: dict[str, int],
+) -> None:
+    made = tracer({(damage, technique): {"collar": 1, "sequins": 1}})
+    (pack,) = adviser.steps(made.case, PACK).candidates
+    found = [*made.trace(pack)]
+
+    assert {e.part: e.dose for e in found if e.agent == VAPOUR} == doses
+    harm = {e.part: e.harm for e in found if e.agent == VAPOUR and e.material.endswith("sequins")}
+    assert harm == {"sequins": expected_harm(4, doses["sequins"])}
+
+
+def test_the_doses_computed_for_one_pack_stay_with_it(
+    adviser: Adviser, tracer: Callable[..., ExposureTracer]
+) -> None:
+    damages = [{"id": one, "damage": "crease", "parts": ["collar"]} for one in ("one", "two")]
+    made = tracer({("one", "technique:membrane-pack-flat"): {"sequins": 1}}, damages=damages)
+    packs = [
+        adviser.steps(made.case, f"{one}/membrane-pack-flat").candidates[0]
+        for one in ("one", "two", "one")
+    ]
+    found = [
+        {e.dose for e in made.trace(pack) if e.part == "sequins" and e.agent == VAPOUR}
+        for pack in packs
+    ]
+
+    assert found == [{1}, {2}, {1}]
+
+
+def test_a_computed_dose_of_vapour_changes_no_other_agent(
+    adviser: Adviser, tracer: Callable[..., ExposureTracer]
+) -> None:
+    computed = {("crushed", "technique:damp-blotter"): {"sequins": 4}}
+    (blotter,) = adviser.steps(tracer({}).case, BLOTTER).candidates
+    plain, made = ([*tracer(doses).trace(blotter)] for doses in ({}, computed))
+
+    assert {e.agent for e in plain} > {VAPOUR}
+    assert [e for e in made if e.agent != VAPOUR] == [e for e in plain if e.agent != VAPOUR]
+    assert [e for e in made if e.agent == VAPOUR] != [e for e in plain if e.agent == VAPOUR]
+
+
+def test_a_claim_that_holds_in_a_state_is_read_with_the_damage_of_the_part(traced: Traced) -> None:
+    """Moisture brings brittle silk no ease, and sound silk no harm to speak of."""
+    crushed = {"id": "crushed", "damage": "crease", "parts": ["collar"]}
+    brittle = {"id": "d", "damage": "embrittlement", "parts": ["collar"]}
+    sound = traced.one(PACK, "silk", VAPOUR, damages=[crushed])
+    weak = traced.one(PACK, "silk", VAPOUR, damages=[crushed, brittle])
+
+    assert "claim:M-048" in weak.sensitivity.claims
+    assert "claim:M-048" not in sound.sensitivity.claims
+    assert weak.harm > sound.harm

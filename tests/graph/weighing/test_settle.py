@@ -9,8 +9,16 @@ from typing import Any
 import pytest
 
 from leastwise.graph import Adviser, Case
+from leastwise.graph.case.record import DamageFound
+from leastwise.graph.knowledge.concepts import Effect, Sensitivity
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.settle import Mend, Settler, _cost
+from tests.graph.handmade import case as handmade
+from tests.graph.handmade import catalogue, made_of
+from tests.graph.handmade import touching as joined
 
 VAPOUR = "agent:water-vapour"
 PACK = "crushed/membrane-pack-flat"
@@ -160,3 +168,310 @@ def test_a_test_is_asked_for_on_a_part_on_which_it_means_something(
         ("test:diphenylamine", "buckle"),
         ("test:vapour-trial", "collar"),
     ]
+
+
+HANDMADE = """
+    agent:water lw:stoppedBy lw:Barrier , lw:Parting .  agent:water a lw:Agent .
+    agent:heat a lw:Agent ; lw:stoppedBy lw:Parting .
+    material:madder skos:broader material:colourant .
+    material:gum skos:broader material:finish .
+    material:cloth lw:identifiedBy test:cut , test:look , test:nowhere , test:burn .
+    material:madder lw:identifiedBy test:look .
+    material:odd lw:identifiedBy test:nowhere .
+    test:look a lw:Test ; lw:minutes 30 ; lw:materialLost 0 .
+    test:burn a lw:Test ; lw:minutes 5 ; lw:materialLost 2 .
+    test:cut a lw:Test ; lw:minutes 90 ; lw:materialLost 3 .
+    test:drop a lw:Test ; lw:minutes 20 ; lw:materialLost 1 ; lw:testsAgent agent:water ;
+        lw:goodResultClears agent:water .
+    test:bath a lw:Test ; lw:minutes 10 ; lw:materialLost 1 ; lw:testsAgent agent:water ;
+        lw:goodResultClears agent:water .
+    test:dye-drop a lw:Test ; lw:minutes 5 ; lw:materialLost 0 ; lw:testsAgent agent:water ;
+        lw:goodResultClears agent:water ; lw:appliesTo material:colourant .
+    test:bars-only a lw:Test ; lw:minutes 1 ; lw:materialLost 0 ; lw:testsAgent agent:water ;
+        lw:badResultBars agent:water .
+    test:clears-only a lw:Test ; lw:minutes 1 ; lw:materialLost 0 ;
+        lw:goodResultClears agent:water .
+    test:prick a lw:Test ; lw:checksCondition condition:needle ; lw:appliesTo material:silk .
+    condition:needle lw:partField "bears_needle" .
+    condition:flat lw:partField "lies_flat" .
+    technique:sew a lw:Technique ; lw:requires condition:needle , condition:flat ;
+        lw:needsTest test:drop , test:bath .
+"""
+TRIAL = """
+    test:hidden-spot-trial a lw:Test ; lw:minutes 1 ; lw:materialLost 0 ;
+        lw:testsAgent agent:water , agent:heat ; lw:goodResultClears agent:water , agent:heat .
+"""
+
+
+def settler(*parts: dict[str, Any], turtle: str = HANDMADE, **more: Any) -> Settler:
+    made, known = handmade(*parts, **more), catalogue(turtle)
+    return Settler(made, known, ConditionReader(made, known))
+
+
+def at(material: str = "cloth", way: tuple[str, ...] = ("a",), **more: Any) -> Exposure:
+    reach = Reach(way[-1], 3, way, more.pop("stoppable", "yes"))
+    e = Exposure(
+        "x/0", "x", "technique:x", "agent:water", 3, way[-1], f"material:{material}", "certain",
+        len(way) == 1, reach, True, Sensitivity(4, ()), 4, "known", "untested", (),
+    )  # fmt: skip
+    return e._replace(**more)
+
+
+def names_of(mends: list[Mend]) -> list[str]:
+    return [mend.what.partition(":")[2] for mend in mends]
+
+
+def test_of_two_tests_the_cost_to_the_object_counts_then_the_minutes_then_the_name() -> None:
+    tests = settler().catalogue.tests
+
+    assert [_cost(tests[f"test:{t}"])[:2] for t in ("look", "cut")] == [(0, 30), (3, 90)]
+    kinds = sorted((tests[f"test:{t}"] for t in ("cut", "burn", "drop", "bath", "look")), key=_cost)
+    assert [t.id.partition(":")[2] for t in kinds] == ["look", "bath", "drop", "burn", "cut"]
+
+
+@pytest.mark.parametrize(
+    ("material", "known", "kind", "expected"),
+    [
+        ("cloth", "unknown", "identity", ["look", "burn"]),
+        ("cloth", "certain", "test", ["bath"]),
+        ("cloth", "presumed", "test", ["bath"]),
+        ("madder", "unknown", "test", ["dye-drop"]),
+        ("madder", "certain", "test", ["dye-drop"]),
+        ("gum", "unknown", "test", ["bath"]),
+        ("odd", "unknown", "test", ["bath"]),
+    ],
+)
+def test_the_gentlest_test_that_tells_stands_for_a_trial_on_a_hidden_spot(
+    material: str, known: str, kind: str, expected: list[str]
+) -> None:
+    found = settler(turtle=HANDMADE + TRIAL).of_exposure(
+        at(material, identification=known), ("test:hidden-spot-trial",)
+    )
+
+    assert names_of(found) == expected
+    assert {(m.kind, m.part, m.material) for m in found} == {(kind, "a", f"material:{material}")}
+
+
+def test_the_trial_itself_is_the_last_resort_and_where_it_is_unknown_there_is_none() -> None:
+    heat = at(agent="agent:heat")
+    shipped, without = settler(turtle=HANDMADE + TRIAL), settler()
+
+    assert names_of(shipped.of_exposure(heat, (TEST,))) == ["hidden-spot-trial"]
+    assert without.of_exposure(heat, (TEST, "test:drop")) == [
+        Mend("test", "test:drop", "a", "material:cloth")
+    ]
+    assert without._tests(heat) == []
+
+
+@pytest.mark.parametrize(
+    ("material", "named", "expected"),
+    [
+        ("cloth", ["drop", "bath"], ["bath"]),
+        ("cloth", ["drop"], ["drop"]),
+        ("cloth", ["dye-drop", "drop"], ["drop"]),
+        ("madder", ["dye-drop", "drop"], ["dye-drop"]),
+        ("cloth", ["dye-drop", "bath", "look"], ["bath"]),
+        ("cloth", ["look", "cut"], ["look", "cut"]),
+        ("cloth", ["cut", "drop"], ["drop"]),
+    ],
+)
+def test_of_the_tests_that_a_rule_names_the_gentlest_that_tries_the_agent_is_asked_for(
+    material: str, named: list[str], expected: list[str]
+) -> None:
+    found = settler().of_exposure(at(material), tuple(f"test:{one}" for one in named))
+
+    assert names_of(found) == expected
+    assert {m.kind for m in found} == {"test"}
+
+
+def test_where_none_of_the_tests_that_try_the_agent_fits_the_gentlest_is_asked_for() -> None:
+    turtle = (
+        HANDMADE
+        + """
+        test:dye-bath a lw:Test ; lw:minutes 2 ; lw:materialLost 0 ; lw:testsAgent agent:water ;
+            lw:goodResultClears agent:water ; lw:appliesTo material:colourant .
+    """
+    )
+    found = settler(turtle=turtle).of_exposure(at(), ("test:dye-drop", "test:dye-bath"))
+
+    assert names_of(found) == ["dye-bath"]
+
+
+def test_what_is_unidentified_waits_for_its_identity_where_a_rule_names_a_trial() -> None:
+    unknown = at(identification="unknown")
+
+    assert names_of(settler().of_exposure(unknown, ("test:drop",))) == ["look", "burn"]
+    assert names_of(settler().of_exposure(unknown, ("test:cut",))) == ["cut"]
+
+
+@pytest.mark.parametrize(("named", "expected"), [("drop", []), ("look", ["look"])])
+def test_a_bad_result_is_not_lifted_by_trying_the_agent_once_more(
+    named: str, expected: list[str]
+) -> None:
+    found = settler().of_exposure(at(test_state="bad"), (f"test:{named}",))
+
+    assert names_of(found) == expected
+
+
+@pytest.mark.parametrize(
+    ("material", "kind", "expected"),
+    [
+        ("cloth", "identity", ["look", "burn"]),
+        ("madder", "identity", ["look"]),
+        ("odd", "test", ["bath"]),
+    ],
+)
+def test_an_identification_names_the_gentlest_two_tests_else_a_trial(
+    material: str, kind: str, expected: list[str]
+) -> None:
+    found = settler().of_exposure(at(material), ("lw:Identification", "test:cut"))
+
+    assert names_of(found) == expected
+    assert {m.kind for m in found} == {kind}
+
+
+def test_a_test_that_nothing_knows_and_words_that_name_none_lift_nothing() -> None:
+    assert settler().of_exposure(at(), ("test:nowhere", "lw:openEffect")) == []
+
+
+CHAIN = [made_of("a", "silk"), made_of("b", "silk"), made_of("c", "silk")]
+STOPS = ("lw:Barrier", "lw:Parting")
+
+
+@pytest.mark.parametrize(
+    ("more", "expected"),
+    [
+        ({}, ["barrier b and c", "parting b and c"]),
+        ({"confined": False}, ["parting b and c"]),
+        ({"agent": "agent:heat"}, ["parting b and c"]),
+    ],
+)
+def test_stops_are_looked_for_at_each_contact_on_the_way(
+    more: dict[str, Any], expected: list[str]
+) -> None:
+    contacts = [
+        joined("b", "a", barrier="impossible", parting="impossible"),
+        joined("c", "b", barrier="unknown", parting="possible"),
+        joined("a", "c", barrier="possible", parting="possible"),
+    ]
+    found = settler(*CHAIN, contacts=contacts).of_exposure(at(way=("a", "b", "c"), **more), STOPS)
+
+    assert [f"{m.kind} {m.what}" for m in found] == expected
+    assert {m.part for m in found} == {"c"}
+
+
+@pytest.mark.parametrize(
+    ("barrier", "parting", "kinds"),
+    [
+        ("in-place", "done", []),
+        ("possible", "done", ["barrier"]),
+        ("in-place", "possible", ["parting"]),
+        ("unknown", "unknown", ["barrier", "parting"]),
+    ],
+)
+def test_only_what_is_possible_or_open_is_a_stop(
+    barrier: str, parting: str, kinds: list[str]
+) -> None:
+    contacts = [joined("a", "b", barrier=barrier, parting=parting)]
+    found = settler(*CHAIN, contacts=contacts).of_exposure(at(way=("a", "b")), STOPS)
+
+    assert [m.kind for m in found] == kinds
+
+
+@pytest.mark.parametrize(
+    ("stoppable", "expected"),
+    [("yes", ["b and a", "c and b"]), ("unknown", ["b and a", "c and b"]), ("no", [])],
+)
+def test_what_a_tent_reaches_is_kept_out_by_taking_it_off(
+    stoppable: str, expected: list[str]
+) -> None:
+    contacts = [
+        joined("b", "a", parting="possible"),
+        joined("a", "c", parting="possible"),
+        joined("c", "b", parting="unknown"),
+        joined("b", "c", parting="impossible"),
+        joined("b", "c", parting="done"),
+    ]
+    made = settler(*CHAIN, contacts=contacts)
+    found = made.of_exposure(at(way=("b",), stoppable=stoppable), ("lw:Parting",))
+
+    assert found == [Mend("parting", pair, "b") for pair in expected]
+
+
+@pytest.mark.parametrize(("flat", "asked"), [("yes", False), ("no", True), ("unknown", True)])
+def test_a_condition_that_a_rule_names_is_asked_for_unless_it_holds_there(
+    flat: str, asked: bool
+) -> None:
+    parts = [made_of("a", "silk", lies_flat=flat), made_of("b", "silk", lies_flat="yes")]
+    found = settler(*parts).of_exposure(at(), ("test:drop", "condition:flat"))
+
+    expected = [Mend("test", "test:drop", "a", "material:cloth")]
+    assert found == expected + [Mend("record", "condition:flat", "a")] * asked
+
+
+def sewing(*parts: str, effects: tuple[Effect, ...] = (), **more: Any) -> Any:
+    """Return what would lift a finding on sewing two parts of silk and one of wool."""
+    made = [made_of("a", "silk", **more), made_of("b", "silk"), made_of("w", "wool")]
+    done = [{"test": "test:drop", "part": part, "result": "good"} for part in ("a", "b", "w")]
+    of = settler(*made, tests=done)
+    damage = DamageFound(id="d", damage="damage:split", parts=[*parts])
+    technique = of.catalogue.techniques["technique:sew"]
+    candidate = Candidate(
+        "d/sew", technique, damage, effects[0] if effects else None, (), effects=effects
+    )
+    return lambda *lifted_by: of.of_option(candidate, lifted_by)
+
+
+def test_a_test_that_is_missing_is_asked_for_on_each_part_treated() -> None:
+    assert sewing("a", "w")("lw:testMissing") == [
+        Mend("test", "test:bath", "a"),
+        Mend("test", "test:bath", "w"),
+    ]
+
+
+def test_a_condition_that_is_open_is_settled_by_its_test_or_by_an_entry() -> None:
+    assert sewing("a", "b", lies_flat="yes")("lw:unknownCondition") == [
+        Mend("test", "test:prick", "a"),
+        Mend("test", "test:prick", "b"),
+        Mend("record", "condition:flat", "b"),
+    ]
+
+
+def test_what_is_answered_is_not_asked_for_again() -> None:
+    assert sewing("a", lies_flat="no", bears_needle="yes")("lw:unknownCondition") == []
+
+
+def test_an_open_effect_asks_for_what_its_condition_waits_for() -> None:
+    effect = Effect(
+        "claim:e", "technique:sew", "damage:split", 3, 3, "", "", "", "", (),
+        holds_if=("condition:back",),
+    )  # fmt: skip
+
+    assert sewing("a", effects=(effect,))("lw:openEffect") == [
+        Mend("record", "condition:back", "a")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("lw:beyondSkill", [Mend("means", "lw:beyondSkill")]),
+        ("lw:beyondHours", [Mend("means", "lw:beyondHours")]),
+        ("lw:lacksEquipment", [Mend("means", "lw:lacksEquipment")]),
+        ("lw:Barrier", []),
+        ("lw:Parting", []),
+        ("lw:curatorAgrees", [Mend("record", "lw:curatorAgrees")]),
+        ("test:look", [Mend("test", "test:look", "w")]),
+        ("test:prick", [Mend("test", "test:prick", "a"), Mend("test", "test:prick", "b")]),
+        ("test:dye-drop", [Mend("test", "test:dye-drop", "w")]),
+    ],
+)
+def test_what_lifts_a_finding_on_an_option_is_of_the_kind_that_its_rule_names(
+    name: str, expected: list[Mend]
+) -> None:
+    """Needle and silk go together, so where only wool is treated the silk is pricked elsewhere."""
+    assert sewing("w")(name) == expected
+
+
+def test_a_test_is_made_on_those_parts_treated_on_which_it_means_something() -> None:
+    assert sewing("w", "b")("test:prick") == [Mend("test", "test:prick", "b")]
