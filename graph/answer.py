@@ -189,7 +189,8 @@ class OptionAnswer:
 
     *rank* counts from 1 within its damage. Grades run 0 to 4, burden 0 to 1, hours are a range.
     *waiting* is what its open points add to the burden in expectation; *heading* is where it
-    stands: meets-aim, helps, idle or out.
+    stands: meets-aim, helps, idle or out. *hours_basis* says which size the hours follow from, or
+    that none is recorded; it is empty where the technique has no rate.
     """
 
     id: str
@@ -209,6 +210,7 @@ class OptionAnswer:
     waiting: float
     heading: str
     hours: list[float]
+    hours_basis: str
     skill: int
     is_baseline: bool
     dominated_by: list[str]

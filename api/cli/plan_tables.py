@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from leastwise.api.cli.tables import DEFERENCE, STYLE
-from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step
+from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step, StepTime
 from leastwise.graph.proposal.check import Review
 
 __all__ = ["print_plan", "print_review"]
@@ -97,6 +97,11 @@ def _print_steps(plan: Plan, console: Console) -> None:
     console.print(f"In all {_hours(plan.hours)} h, recording and watching included{saved}.")
 
 
+def _time(one: StepTime) -> str:
+    words = f"{one.what.lower()} {one.value} ({one.basis})"
+    return f"{words}. {one.remark}".rstrip(".") if one.remark else words
+
+
 def _print_step(step: Step, console: Console) -> None:
     console.print(Text(f"\n{step.number}. {step.label}", style="bold"))
     shared = step.shares_set_up_with
@@ -107,6 +112,9 @@ def _print_step(step: Step, console: Console) -> None:
         ("After", "; ".join(dict.fromkeys(_after(step)))),
         ("First", "; ".join(act.in_words for act in step.acts)),
         ("Parts", " ".join(s.in_words for s in step.sections)),
+        ("Hours", step.hours_basis),
+        ("Times", "; ".join(_time(t) for t in step.times)),
+        ("Limits", " ".join(step.limits)),
         ("Set-up", (f"(shared with step {shared}) " if shared else "") + step.set_up),
         ("Equipment", step.equipment),
         ("Materials", "; ".join(_material(m) for m in step.materials)),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.knowledge.rates import Rate, rates_of, set_up_of, set_up_shares
 
 __all__ = [
     "Agent",
@@ -71,7 +72,10 @@ class Effect:
 
 @dataclass(frozen=True, slots=True)
 class Technique:
-    """A way to intervene, or to refrain. Hours are a range for one damaged part."""
+    """A way to intervene, or to refrain. Hours are a range for one damaged part.
+
+    *rates* say what a unit of extent takes, on top of *set_up_hours*.
+    """
 
     id: str
     label: str
@@ -96,6 +100,8 @@ class Technique:
     supplies: tuple[str, ...] = ()  # what an enabling act gives; empty for what is none
     for_contacts: frozenset[str] = frozenset()  # kinds of contact; empty for any
     reaches_whole: bool = False  # takes hold of the whole object: a tent, a bath, a freezer
+    rates: tuple[Rate, ...] = ()
+    set_up_hours: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +270,14 @@ class Catalogue:
             supplies=tuple(k.objects(one, "lw:supplies")),
             for_contacts=frozenset(k.objects(one, "lw:forContact")),
             reaches_whole=k.is_true(one, "lw:reachesWholeObject"),
+            rates=rates_of(k, one),
+            set_up_hours=set_up_of(k, one, self.set_up_shares),
         )
+
+    @cached_property
+    def set_up_shares(self) -> dict[str, float]:
+        """Return the part of the hours that is set-up, by technique or group; "" for the others."""
+        return set_up_shares(self.knowledge)
 
     def _use(self, node: str) -> AgentUse:
         k = self.knowledge

@@ -23,6 +23,7 @@ from leastwise.graph.planning.bench_layers import (
     layers_of_set_up,
     sentences_of,
 )
+from leastwise.graph.planning.clock import Tick, physics_of, ticks, untimed
 from leastwise.graph.planning.provisions import Provisions
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
@@ -36,8 +37,6 @@ __all__ = ["BenchSheet", "Check", "Row", "bench_sheet"]
 
 PEOPLE = "people"
 MOST_CHECKS, MOST_CARE, GRAVE = 7, 5, 3
-#: A sentence about times of practice, which computed times replace.
-TIMED = re.compile(r"\d+ (?:min|h)\b|^These times")
 LONG_WORD = re.compile(r"[a-z]{5,}")
 
 
@@ -132,14 +131,7 @@ class _Writer:
     @cached_property
     def physics(self) -> MoistureAnswer | None:
         """Return what the bench physics says of the planned pack, if there is one."""
-        if self.pack is None:
-            return None
-        from leastwise.graph.setups.answers import (  # noqa: PLC0415 - the solver is slow to load
-            answer_moisture,
-        )
-        from leastwise.graph.setups.dose import dose_scale  # noqa: PLC0415 - as above
-
-        return answer_moisture(self.pack.stack, scale=dose_scale(self.adviser.knowledge))
+        return None if self.pack is None else physics_of(self.pack, self.adviser.knowledge)
 
     def _name(self, part: str) -> str:
         return next((p.name for p in self.case.parts if p.id == part), part)
@@ -271,18 +263,26 @@ class _Writer:
                 done = "the barrier lies" if stop == "barrier" else "nothing joins the two"
                 yield f"See that {done} between {first} and {second} before anything else is laid."
 
+    @cached_property
+    def clock(self) -> tuple[Tick, ...]:
+        """Return the times of the set-up: computed for a planned pack, else sourced."""
+        return ticks(self.adviser.knowledge, self.option.technique, self.physics)
+
     def _times(self) -> Iterator[Row]:
-        p, o = self.physics, self.option
-        if p is not None:
-            yield from _pack_times(p)
+        o = self.option
+        for tick in self.clock:
+            told = f"{tick.basis}. {tick.remark}" if tick.remark else tick.basis
+            yield Row(tick.what, tick.value, told)
         low, high = o.hours
         span = f"{low:g} to {high:g} h" if high > low else f"{low:g} h"
-        per = self.candidate.technique.hours_per
-        many = len(self.candidate.parts)
-        how = "once for the object" if per == "object" else f"{many} part{'s' * (many > 1)}"
-        acts = len(o.acts)
-        how += f", {acts} act{'s' * (acts > 1)} before" if acts else ""
-        yield Row("Work in all", span, f"practice; {how}")
+        yield Row("Work in all", span, f"practice; {self._hours_basis()}")
+
+    def _hours_basis(self) -> str:
+        once = self.candidate.technique.hours_per == "object"
+        many, acts = len(self.candidate.parts), len(self.option.acts)
+        how = "once for the object" if once else f"{many} part{'s' * (many > 1)}"
+        how = self.option.hours_basis or how
+        return f"{how}; {acts} act{'s' * (acts > 1)} before" if acts else how
 
     def _amounts(self) -> Iterator[Row]:
         p = self.physics
@@ -296,9 +296,8 @@ class _Writer:
             yield Row(m.item, value, basis)
 
     def _looks(self) -> Iterator[str]:
-        for sentence in sentences_of(self.option.monitoring):
-            if self.physics is None or not TIMED.search(sentence):  # computed times stand instead
-                yield sentence
+        watched = self.option.monitoring
+        yield from sentences_of(untimed(watched) if self.clock else watched)
         near: dict[str, list[str]] = {}
         for e in self.exposures:
             if not e.on_target and not e.stopped and (e.sensitivity.harm >= GRAVE or e.harm < 0):
@@ -320,31 +319,9 @@ class _Writer:
         technique = self.candidate.technique
         effect = self.candidate.effect
         named = [*technique.rests_on, *(effect.rests_on if effect else ())]
+        named += [c for tick in self.clock for c in tick.claims]
         named += [c for f in self.option.findings for c in f.claims]
         return tuple(dict.fromkeys(named))
-
-
-def _pack_times(p: MoistureAnswer) -> Iterator[Row]:
-    """Yield the times of a planned pack, with their interval; percentiles 5 and 95."""
-    from leastwise.graph.physics.bounds import minutes_in_words  # noqa: PLC0415 - with the solver
-
-    plan, band = p.protocol, p.band.time_to_target
-    computed = "computed"
-    first, every = minutes_in_words(plan.first_look_s), minutes_in_words(plan.look_every_s)
-    yield Row("First look", f"after {first}, then every {every}", computed)
-    if band.low_s is None:
-        yield Row("Target reached", "not likely in the time looked at", computed)
-    else:
-        late = minutes_in_words(band.high_s) if band.high_s is not None else "never in some cases"
-        span = f"{minutes_in_words(band.low_s)} to {late}"
-        yield Row("Target reached", f"after {span}", computed)
-    if plan.stop_at_latest_s is not None:
-        stop = minutes_in_words(plan.stop_at_latest_s)
-        yield Row("Stop at the latest", f"after {stop}", computed)
-    low, high = plan.drying.practice_h.low, plan.drying.practice_h.high
-    changes = ", ".join(minutes_in_words(s) for s in plan.drying.change_blotter_s)
-    drying = f"{low:g} to {high:g} h; change blotters at {changes}"
-    yield Row("Dry restrained", drying, "practice, W-062")
 
 
 def _pack_amounts(p: MoistureAnswer, pack: PackRecord) -> Iterator[Row]:

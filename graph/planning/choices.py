@@ -86,7 +86,7 @@ class Choices:
     def choice(self, o: OptionAnswer) -> Choice:
         """Return an option as the chooser counts it."""
         technique = self.adviser.catalogue.techniques[o.technique]
-        family, share = self.provisions.set_up_of(technique)
+        family = self.provisions.family_of(technique)
         whole = technique.hours_per == "object"
         hours = (round(o.hours[0] * HOUR_UNIT), round(o.hours[1] * HOUR_UNIT))
         return Choice(
@@ -100,8 +100,8 @@ class Choices:
             set_up=hours
             if whole
             else (
-                round(technique.hours[0] * share * HOUR_UNIT),
-                round(technique.hours[1] * share * HOUR_UNIT),
+                round(technique.set_up_hours[0] * HOUR_UNIT),
+                round(technique.set_up_hours[1] * HOUR_UNIT),
             ),
             family=family,
             whole=whole,

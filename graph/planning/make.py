@@ -17,7 +17,8 @@ from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
-from leastwise.graph.planning.steps import Chosen, StepWriter
+from leastwise.graph.planning.pieces import Chosen
+from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.headline import needed_tests

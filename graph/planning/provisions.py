@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
 
 from leastwise.graph.case.record import Case, DamageFound, Part
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
@@ -18,6 +17,8 @@ from leastwise.graph.planning.values import Material, UseLimit
 __all__ = ["Provisions"]
 
 LIGHT_DOSE, ILLUMINANCE, HUMIDITY = "light dose a year", "illuminance", "relative humidity"
+#: Usual museum light, to tell a limit in days where the aim doesn't say how it is lit.
+USUAL_LUX, USUAL_HOURS = 50.0, 8.0
 PULL_ON_A_SLOPE = "claim:S-146"
 
 
@@ -31,26 +32,15 @@ class Provisions:
     def _k(self) -> Knowledge:
         return self.catalogue.knowledge
 
-    @cached_property
-    def _shares(self) -> dict[str, float]:
-        k = self._k
-        return {
-            named: k.number(one, "lw:share") or 0.0
-            for one in k.instances("lw:SetUpShare")
-            for named in k.objects(one, "lw:for")
-        }
-
-    def set_up_of(self, technique: Technique) -> tuple[str, float]:
-        """Return the family that shares a set-up, and the set-up's part of the hours (0 to 1).
+    def family_of(self, technique: Technique) -> str:
+        """Return the technique or group whose set-up is spent once.
 
         Work on the whole object is done once for all damages it answers: all of it is shared.
         """
         if technique.hours_per == "object":
-            return technique.id, 1.0
-        for named in (technique.id, *technique.groups):
-            if named in self._shares:
-                return named, self._shares[named]
-        return technique.id, 0.0
+            return technique.id
+        shares = self.catalogue.set_up_shares
+        return next((up for up in (technique.id, *technique.groups) if up in shares), technique.id)
 
     def materials(self, technique: str, damage: DamageFound) -> list[Material]:
         """Return what a technique uses on a damage, with amounts where the extent gives them."""
@@ -140,7 +130,12 @@ def _planned(quantity: str, high: float, case: Case) -> tuple[str, str, str]:
         a_day = _product(aim.lux, aim.hours_per_day)
         dose = _product(aim.lux, aim.hours_per_day, aim.days_per_year)
         if a_day is None:
-            return "not recorded", "unknown", "State lux, hours a day and days a year."
+            assumed = min(366, math.floor(high / (USUAL_LUX * USUAL_HOURS)))
+            remark = (
+                f"At {_n(USUAL_LUX)} lx for {_n(USUAL_HOURS)} h a day that is {assumed} days a "
+                "year; state lux, hours a day and days a year to have it for this show."
+            )
+            return "not recorded", "unknown", remark
         days = min(366, math.floor(high / a_day)) if a_day else 366
         remark = f"At {_n(a_day)} lx h a day that is {days} days a year."
         if dose is None:

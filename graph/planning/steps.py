@@ -20,7 +20,9 @@ from leastwise.graph.answer import (
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.choose import Choice
+from leastwise.graph.planning.clock import physics_of, ticks, untimed
 from leastwise.graph.planning.journey import Housing
+from leastwise.graph.planning.pieces import Chosen, hours_basis, new_shares, parts_of
 from leastwise.graph.planning.precedence import OrderBook, share_parts
 from leastwise.graph.planning.provisions import Provisions
 from leastwise.graph.planning.values import (
@@ -30,26 +32,18 @@ from leastwise.graph.planning.values import (
     OrderReason,
     Section,
     Step,
+    StepTime,
 )
-from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import HINDRANCE_WORDS
 from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.ranking import Policy
 from leastwise.graph.weighing.said_once import listed
 
-__all__ = ["Chosen", "StepWriter", "in_order_of_work"]
+__all__ = ["StepWriter", "in_order_of_work"]
 
 MOST_BARRED = 3
+LIGHT = "need:light-limited"
 Work = TypeVar("Work")
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """A chosen option from its three sides: as it was counted, answered and traced."""
-
-    choice: Choice
-    option: OptionAnswer
-    candidate: Candidate
 
 
 @dataclass(frozen=True)
@@ -71,7 +65,7 @@ class StepWriter:
             if not one.option.is_baseline:
                 pieces.setdefault(one.choice.technique, []).append(one)
         works = list(pieces.values())
-        order = self.book.order_of(works, lambda w: w[0].choice.technique, _parts)
+        order = self.book.order_of(works, lambda w: w[0].choice.technique, parts_of)
         return in_order_of_work(works, order, lambda w: w[0].choice.family)
 
     def steps(self, because: Callable[[Choice], str]) -> list[Step]:
@@ -90,6 +84,7 @@ class StepWriter:
         findings = [f for one in work for f in one.option.findings]
         reasons = dict.fromkeys(because(one.choice) for one in work)
         claims = [c for one in work for c in _claims(one.option.reasons)]
+        times = self._times(work)
         return Step(
             number=number,
             options=[one.choice.id for one in work],
@@ -100,6 +95,7 @@ class StepWriter:
             because=" ".join(reasons),
             burden=max(one.option.burden for one in work),
             hours=self._hours(work, has_set_up=lead == number),
+            hours_basis=hours_basis(work),
             shares_set_up_with=0 if lead == number else lead,
             sections=_sections(work),
             acts=list({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
@@ -112,7 +108,9 @@ class StepWriter:
                 for one in work
                 for m in self.provisions.materials(choice.technique, one.candidate.damage)
             ],
-            monitoring=option.monitoring,
+            times=times,
+            limits=self._limits(work),
+            monitoring=untimed(option.monitoring) if times else option.monitoring,
             stop_sign=option.stop_sign,
             take_care=list(
                 dict.fromkeys(
@@ -120,8 +118,27 @@ class StepWriter:
                 )
             ),
             after=list(self._after(number, work)),
-            claims=sorted({*claims, *(c for f in findings for c in f.claims)}),
+            claims=sorted({*claims, *(c for f in findings for c in f.claims), *_claims_of(times)}),
         )
+
+    def _times(self, work: list[Chosen]) -> list[StepTime]:
+        """Return the times of a piece of work, computed where one of its packs is planned."""
+        technique = work[0].choice.technique
+        damages = {one.choice.damage for one in work}
+        packs = (p for p in self.case.packs if p.technique == technique and p.damage in damages)
+        pack = next(packs, None)
+        physics = physics_of(pack, self.knowledge) if pack is not None else None
+        return [
+            StepTime(t.what, t.value, t.basis, t.remark, list(t.claims))
+            for t in ticks(self.knowledge, technique, physics)
+        ]
+
+    def _limits(self, work: list[Chosen]) -> list[str]:
+        """Return the light that a step keeps, with its days, where it answers that need."""
+        kinds = {up for one in work for up in self.knowledge.broader(one.candidate.damage.damage)}
+        if LIGHT not in kinds:
+            return []
+        return [one.in_words for one in self.provisions.use_limits(self.case) if one.is_light]
 
     def _hours(self, work: list[Chosen], *, has_set_up: bool) -> list[float]:
         """Return the hours of a piece of work; the first of a family carries its set-up."""
@@ -131,7 +148,7 @@ class StepWriter:
         for end in (0, 1):
             worked = sum(
                 (one.choice.hours[end] - one.choice.set_up[end]) * share
-                for one, share in zip(work, _new_shares(work), strict=True)
+                for one, share in zip(work, new_shares(work), strict=True)
             )
             ends.append(worked + (max(c.set_up[end] for c in kin) if has_set_up else 0))
         return [round(end) / 100 for end in ends]
@@ -140,7 +157,7 @@ class StepWriter:
         """Return the hours, in hundredths, that are not spent since parts are treated once."""
         saved = [0.0, 0.0]
         for work in self._works:
-            for one, share in zip(work, _new_shares(work), strict=True):
+            for one, share in zip(work, new_shares(work), strict=True):
                 for end in (0, 1):
                     worked = one.choice.hours[end] - one.choice.set_up[end]
                     saved[end] += worked * (1 - share)
@@ -158,7 +175,7 @@ class StepWriter:
         mine = work[0].choice.technique
         for earlier, other in enumerate(self._works[: number - 1], 1):
             theirs = other[0].choice.technique
-            if not share_parts(_parts(work), _parts(other)):
+            if not share_parts(parts_of(work), parts_of(other)):
                 continue
             for e in self.book.must_precede(theirs, mine):
                 yield OrderReason(earlier, e.because, "", list(e.rests_on), e.id)
@@ -180,6 +197,7 @@ class StepWriter:
             because=housing.because,
             burden=o.burden,
             hours=o.hours,
+            hours_basis=o.hours_basis,
             shares_set_up_with=0,
             sections=[],
             acts=[],
@@ -188,6 +206,8 @@ class StepWriter:
             set_up=o.set_up,
             equipment=o.equipment,
             materials=[],
+            times=[],
+            limits=[],
             monitoring=o.monitoring,
             stop_sign=o.stop_sign,
             take_care=[f.message for f in o.findings if f.effect == "cautions"],
@@ -290,15 +310,8 @@ class StepWriter:
         return f"Answered in part by {option.label}; it still stands in the way of {aim} {left}."
 
 
-def _new_shares(work: Sequence[Chosen]) -> list[float]:
-    """Return for each piece of a treatment the share of its parts not treated by one before."""
-    seen: set[str] = set()
-    shares = []
-    for one in work:
-        parts = set(one.candidate.parts)
-        shares.append(0.0 if one.choice.whole and seen else len(parts - seen) / len(parts))
-        seen |= parts
-    return shares
+def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:
+    return (claim for one in times for claim in one.claims)
 
 
 def _waits_for(work: Sequence[Chosen]) -> list[str]:
@@ -320,13 +333,6 @@ def _claims(reason: Reason) -> Iterable[str]:
     yield from reason.claims
     for inner in reason.reasons:
         yield from _claims(inner)
-
-
-def _parts(work: list[Chosen]) -> tuple[str, ...]:
-    """Return the parts that a piece of work touches; none for the whole object."""
-    if work[0].choice.whole:
-        return ()
-    return tuple(part for one in work for part in one.candidate.parts)
 
 
 def in_order_of_work(

@@ -28,6 +28,7 @@ __all__ = [
     "Plan",
     "Section",
     "Step",
+    "StepTime",
     "UseLimit",
 ]
 
@@ -56,6 +57,17 @@ class UseLimit:
     basis: str
     claims: list[str]
 
+    @property
+    def is_light(self) -> bool:
+        """Whether it limits light."""
+        return self.quantity in ("illuminance", "light dose a year")
+
+    @property
+    def in_words(self) -> str:
+        """The limit in a sentence."""
+        words = f"{self.quantity[:1].upper()}{self.quantity[1:]}: {self.allowed}."
+        return f"{words} {self.remark}" if self.remark else words
+
 
 @dataclass(frozen=True, slots=True)
 class Section:
@@ -78,8 +90,23 @@ class OrderReason:
 
 
 @dataclass(frozen=True, slots=True)
+class StepTime:
+    """When to look, stop or dry; *basis* is computed for a planned pack, or practice."""
+
+    what: str
+    value: str
+    basis: str
+    remark: str
+    claims: list[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One piece of work; *hours* are (least, most) with a shared set-up counted in one step only.
+
+    *hours_basis* says which recorded size they follow from, or that none is recorded. *times* are
+    those of the clock, which the bench sheet shows too; *limits* are what the step has to keep,
+    such as light with its days.
 
     *shares_set_up_with* is the number of the step that has the set-up, 0 if this one has its own.
     *acts* come first and make it possible. Where the step is undecided, *waits_for* says what
@@ -95,6 +122,7 @@ class Step:
     because: str
     burden: float
     hours: list[float]
+    hours_basis: str
     shares_set_up_with: int
     sections: list[Section]
     acts: list[ActView]
@@ -103,6 +131,8 @@ class Step:
     set_up: str
     equipment: str
     materials: list[Material]
+    times: list[StepTime]
+    limits: list[str]
     monitoring: str
     stop_sign: str
     take_care: list[str]

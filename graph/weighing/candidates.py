@@ -8,12 +8,14 @@ from typing import NamedTuple
 
 import networkx as nx
 
+from leastwise.graph.case.parts import Part
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.needs import NeedHere, problems
 from leastwise.graph.weighing.readings import opposite
+from leastwise.graph.weighing.working_time import WorkingTime, working_time
 
 __all__ = [
     "BASELINE",
@@ -81,6 +83,7 @@ class Candidate:
     acts: tuple[Act, ...] = ()
     effects: tuple[Effect, ...] = ()
     asked: tuple[Asked, ...] = ()
+    sized: tuple[Part, ...] = ()  # the parts treated, with their sizes
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -91,17 +94,22 @@ class Candidate:
     def hours(self) -> tuple[float, float]:
         """Hours at the least and at the most, with those of the acts.
 
-        They count for each part, or once for the whole object; an act counts at each place. To
-        leave a need unmet takes none.
+        They follow from the size of the work where it is recorded; else they count for each part,
+        or once for the whole object. An act counts at each place. To leave a need unmet takes
+        none.
         """
         if self.is_baseline and isinstance(self.damage, NeedHere):
             return 0.0, 0.0
-        times = 1 if self.technique.hours_per == "object" else len(self.parts)
         low, high = (
-            end * times + sum(act.technique.hours[i] for act in self.acts)
-            for i, end in enumerate(self.technique.hours)
+            end + sum(act.technique.hours[i] for act in self.acts)
+            for i, end in enumerate(self.time.hours)
         )
         return round(low, 2), round(high, 2)
+
+    @property
+    def time(self) -> WorkingTime:
+        """The working time of the technique itself, and what it rests on."""
+        return working_time(self.technique, self.damage, self.sized)
 
     @property
     def requires(self) -> tuple[str, ...]:
@@ -184,10 +192,17 @@ def find_set_aside(
 
 def _plain(case: Case, catalogue: Catalogue, reader: ConditionReader) -> Iterator[Candidate]:
     """Yield every technique with a claim on a problem, as the conditions are answered."""
+    parts = {part.id: part for part in case.parts}
     for damage, groups, technique, effects in _answering(case, catalogue, reader):
         effect = effects[0] if effects else None
         plain = Candidate(
-            _id(damage, technique), technique, damage, effect, groups, effects=effects
+            _id(damage, technique),
+            technique,
+            damage,
+            effect,
+            groups,
+            effects=effects,
+            sized=tuple(parts[one] for one in damage.parts),
         )
         yield read_again(plain, reader)
 

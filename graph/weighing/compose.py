@@ -192,6 +192,7 @@ class Composer:
             waiting=one.waiting,
             heading=HEADINGS[heading(one, judged.tree.stance)],
             hours=list(one.hours),
+            hours_basis=c.time.in_words,
             skill=t.skill,
             is_baseline=c.is_baseline,
             dominated_by=judged.beaten_by,

@@ -18,6 +18,8 @@ from leastwise.graph.case.demo import read_demo
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.bench_layers import layers_of_pack, layers_of_set_up
 from leastwise.graph.planning.bench_sheet import bench_sheet
+from leastwise.graph.planning.clock import TIMED
+from leastwise.graph.planning.make import make_plan
 from leastwise.graph.setups.stack_file import read_stack
 from tests.browser import axe_faults
 from tests.pages.work_cases import PACKED, packed_dancer
@@ -71,9 +73,13 @@ def test_times_without_a_pack_are_the_hours_of_the_technique_and_say_so(
     low += sum(act.hours[0] for act in pack.acts)
     high += sum(act.hours[1] for act in pack.acts)
     many = len(pack.acts)
-    how = f"practice; 3 parts, {many} act{'s' * (many > 1)} before"
+    how = f"practice; {pack.hours_basis}; {many} act{'s' * (many > 1)} before"
     assert many
-    assert [(row.value, row.basis) for row in sheet.times] == [(f"{low:g} to {high:g} h", how)]
+    assert pack.hours_basis.startswith("size not recorded")
+    look, work = ((row.what, row.value, row.basis) for row in sheet.times)
+    assert work == ("Work in all", f"{low:g} to {high:g} h", how)
+    assert look[:2] == ("Look again", "5 min to 15 min")
+    assert look[2].startswith("practice. At each station")
     assert all(any(act.in_words in step for step in sheet.steps) for act in pack.acts)
 
 
@@ -85,6 +91,11 @@ def test_times_of_a_planned_pack_are_computed_with_their_interval(adviser: Advis
     assert rows["Target reached"].basis == "computed"
     assert re.fullmatch(r"after \d+ (s|min) to .+", rows["Target reached"].value)
     assert {"First look", "Stop at the latest", "Work in all"} <= rows.keys()
+    plan = make_plan(case, adviser)
+    planned = [step for step in plan.steps if PACKED in step.options]
+    told = {(t.what, t.value) for step in planned for t in step.times}
+    assert told == {(row.what, row.value) for row in sheet.times if row.what != "Work in all"}
+    assert not any(TIMED.search(step.monitoring) for step in planned)
     assert [one.name for one in sheet.layers.layers if one.treated] == ["silk"]  # type: ignore[union-attr]
     assert any(row.what == "Weight while drying" for row in sheet.amounts)
     assert "an edge line forming, or a tide line" in sheet.stops[-1]

@@ -16,8 +16,9 @@ from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import Choice, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
+from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.precedence import OrderError
-from leastwise.graph.planning.steps import Chosen, StepWriter
+from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Plan, Step
 from leastwise.graph.proposal.report.values import ChosenOption, Line
 from leastwise.graph.proposal.report.words import OwnWords

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from leastwise.graph.answer import DamageAnswer, MendView, OptionAnswer
-from leastwise.graph.planning.values import Material, Step
+from leastwise.graph.planning.values import Material, Step, StepTime
 from leastwise.graph.proposal.report.choice import Work, sentence
 from leastwise.graph.proposal.report.values import (
     Block,
@@ -192,7 +192,9 @@ class DerivedSections:
             ("For", Line(for_what)),
             ("Where", Line(" ".join(s.in_words for s in step.sections))),
             ("How", Line(step.set_up + shared, claims)),
-            ("Hours", Line(hours_in_words(step.hours[0], step.hours[1]), (TIME,))),
+            ("Hours", Line(_hours(step), (TIME,))),
+            *((t.what, Line(_time(t), tuple(t.claims))) for t in step.times),
+            ("Limits", Line(" ".join(step.limits))),
             ("Watch", Line(step.monitoring)),
             ("Stop sign", Line(step.stop_sign)),
         ]
@@ -311,6 +313,17 @@ class DerivedSections:
             return Line("")
         words = f"{sentence(option.label).rstrip('.')}: {', '.join(grades)} (grades 0 to 4)."
         return Line(words, ())
+
+
+def _hours(step: Step) -> str:
+    """Return the hours of a step with what they rest on."""
+    span = hours_in_words(step.hours[0], step.hours[1])
+    return f"{span} ({step.hours_basis})" if step.hours_basis else span
+
+
+def _time(one: StepTime) -> str:
+    words = f"{one.value} ({one.basis})"
+    return f"{words}. {one.remark}" if one.remark else words
 
 
 def _settled_by(mends: list[MendView]) -> str:

@@ -1,0 +1,67 @@
+"""Chosen options as pieces of work: their parts, what is done before, what their hours rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from leastwise.graph.answer import OptionAnswer
+from leastwise.graph.planning.choose import Choice
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.working_time import size_of
+
+__all__ = ["Chosen", "hours_basis", "new_shares", "parts_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A chosen option from its three sides: as it was counted, answered and traced."""
+
+    choice: Choice
+    option: OptionAnswer
+    candidate: Candidate
+
+
+def new_shares(work: Sequence[Chosen]) -> list[float]:
+    """Return for each piece of a treatment the share of its work not done by one before.
+
+    What goes over whole parts is done once on each; where the extents of the damages are
+    recorded, they add up.
+    """
+    seen: set[str] = set()
+    shares = []
+    for one in work:
+        time, parts = one.candidate.time, set(one.candidate.parts)
+        if one.choice.whole:
+            share = 0.0 if seen else 1.0
+        elif time.by_size and not time.over_parts:
+            share = 1.0
+        else:
+            share = _size(one, parts - seen) / _size(one, parts)
+        shares.append(share)
+        seen |= parts
+    return shares
+
+
+def _size(one: Chosen, parts: set[str]) -> float:
+    """Return how large some parts are, by their area; where one has none, all count alike."""
+    areas = {part.id: size_of(part, "cm2") for part in one.candidate.sized}
+    return sum(areas[p] for p in parts) if all(areas.values()) else float(len(parts))
+
+
+def hours_basis(work: Sequence[Chosen]) -> str:
+    """Return what the hours of a piece of work rest on, damage by damage where they differ."""
+    said: dict[str, list[str]] = {}
+    for one in work:
+        if one.option.hours_basis:
+            said.setdefault(one.option.hours_basis, []).append(one.choice.damage)
+    if len(said) == 1:
+        return next(iter(said))
+    return "; ".join(f"{', '.join(damages)}: {words}" for words, damages in said.items())
+
+
+def parts_of(work: list[Chosen]) -> tuple[str, ...]:
+    """Return the parts that a piece of work touches; none for the whole object."""
+    if work[0].choice.whole:
+        return ()
+    return tuple(part for one in work for part in one.candidate.parts)
