@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from leastwise.graph.answer import (
@@ -33,6 +33,7 @@ from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.headline import headline, worth_weighing
 from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import Score, dominators, heading, in_order
+from leastwise.graph.weighing.said_once import said_once
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
 
@@ -85,7 +86,8 @@ class Composer:
         options = [o for d in damages for o in d.options]
         weighed = {one for d in damages for one in d.shown}
         people = _people_first(
-            [*record, *(f for o in options if o.id in weighed for f in o.findings)]
+            [*record, *(f for o in options if o.id in weighed for f in o.findings)],
+            {part.id: part.name for part in self.case.parts},
         )
         tests = self._tests_first(options)
         cited = _cited(options, record)
@@ -268,15 +270,15 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
     ]
 
 
-def _people_first(views: Iterable[FindingView]) -> list[FindingView]:
-    """Return what protects people, each once, gravest first."""
+def _people_first(views: Iterable[FindingView], part_names: Mapping[str, str]) -> list[FindingView]:
+    """Return what protects people, each sentence once with all its parts, gravest first."""
     rank = {"defeats": 0, "leavesUndecided": 1, "cautions": 2, "records": 3}
     gravest_first = sorted(views, key=lambda v: (rank[v.effect], v.rule, v.message))
     found: dict[str, FindingView] = {}
     for view in gravest_first:
         if view.theme == PEOPLE:
             found.setdefault(view.message, view)
-    return list(found.values())
+    return said_once(found.values(), part_names)
 
 
 def _cited(options: Iterable[OptionAnswer], record: Iterable[FindingView]) -> set[str]:

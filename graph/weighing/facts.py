@@ -196,6 +196,8 @@ def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
         rows.add(node, lw("constituent"), inner)
         rows.add(inner, lw("material"), term_of(one.material))
         rows.add(inner, lw("identification"), value_term(one.identified))
+        if one.look:
+            rows.add(inner, lw("look"), literal(one.look))
         rows.add(node, lw("material"), term_of(one.material))
     for name, value in (
         ("liesFlat", part.lies_flat),
