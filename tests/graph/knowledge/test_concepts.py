@@ -39,8 +39,12 @@ AXES = """
 """
 
 
-def test_axes_stand_in_their_order_and_those_without_one_lead() -> None:
+def test_axes_stand_in_their_order_and_those_without_one_count_as_nought() -> None:
     assert catalogue(AXES).axes == ("axis:c", "axis:b", "axis:a")
+    assert catalogue("axis:x a lw:Axis ; lw:order 0 . axis:y a lw:Axis .").axes == (
+        "axis:x",
+        "axis:y",
+    )
 
 
 def test_a_technique_is_read_field_by_field() -> None:
@@ -254,6 +258,7 @@ def test_a_contact_passes_both_ways_unless_it_names_one_end() -> None:
         "overSurface": Passage(0, to_first=True, to_second=False),
     }
     assert (apart.sewn, apart.passes) == (False, {})
+    assert Passage(1) == Passage(1, to_first=True, to_second=True)
 
 
 CLAIMS = """
@@ -274,7 +279,7 @@ CLAIMS = """
 """
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def graded() -> Catalogue:
     return catalogue(CLAIMS)
 
@@ -298,6 +303,13 @@ def test_sources_that_differ_by_one_grade_do_not_contest(
 
     assert (found.harm, found.contested) == (grades[0], contested)
     assert found.claims == ("claim:0", "claim:1")
+
+
+def test_claims_of_one_grade_stand_by_name_whatever_state_they_are_for() -> None:
+    rows = [(2, "claim:a", "damage:brittle"), (2, "claim:b", ""), (1, "claim:0", "")]
+    found = _claimed({("m", "a"): rows}, "m", "a", frozenset({"damage:brittle"}))
+
+    assert found.claims == ("claim:a", "claim:b", "claim:0")
 
 
 def test_a_claim_that_holds_in_a_state_is_left_out_where_the_part_is_not_in_it(

@@ -80,6 +80,9 @@ RULES = """
     rule:record a sh:NodeShape ; sh:targetClass lw:Case ; sh:severity sh:Info ;
         lw:verdictEffect lw:records ; sh:message "{object} has no date."@en ;
         sh:not [ sh:property [ sh:path lw:dated ; sh:maxCount 0 ] ] .
+    rule:knowledge a sh:NodeShape ; sh:targetClass lw:Axis ; sh:severity sh:Info ;
+        lw:verdictEffect lw:records ; sh:message "Speaks of no case."@en ;
+        sh:not [ sh:property [ sh:path lw:graded ; sh:maxCount 0 ] ] .
     lw:NotARule a sh:NodeShape ; sh:targetClass lw:Case ; sh:message "x"@en ;
         sh:not [ sh:property [ sh:path lw:dated ; sh:maxCount 0 ] ] .
 """

@@ -21,6 +21,7 @@ from leastwise.graph.weighing.ranking import (
     IDLE,
     MEETS,
     OUT,
+    VERDICT_ORDER,
     Policy,
     Score,
     UnknownPolicy,
@@ -193,6 +194,45 @@ def test_what_a_policy_says_counts_even_where_it_is_nought(known: Catalogue) -> 
     assert (own.unknown_counts_as, own.residual_allowed) == (0, 1)
     assert (own.point_holds, own.falling_back_costs) == (0.8, 0.25)
     assert (sure.point_holds, sure.falling_back_costs) == (0.0, 0.0)
+
+
+def test_verdicts_stand_from_best_to_worst() -> None:
+    assert sorted(VERDICT_ORDER, key=VERDICT_ORDER.__getitem__) == [
+        "accepted",
+        "undecided",
+        "defeated",
+    ]
+    assert len({*VERDICT_ORDER.values()}) == 3
+
+
+def test_an_axis_that_is_named_without_a_weight_weighs_nothing() -> None:
+    found = catalogue(
+        KNOWLEDGE
+        + """
+        policy:part a lw:Policy ;
+            lw:weighs [ lw:axis axis:loss ; lw:weight 1 ] , [ lw:axis axis:spare ] .
+        """
+    )
+
+    assert read_policy(found, "policy:part").weights == {
+        "axis:exposure": 0.0,
+        "axis:loss": 1.0,
+        "axis:spare": 0.0,
+    }
+
+
+@pytest.mark.parametrize("names", ["one two", "two one"])
+def test_of_several_defaults_the_one_marked_last_counts(names: str) -> None:
+    found = catalogue(
+        KNOWLEDGE
+        + "".join(
+            f"policy:{name} a lw:Policy ; lw:isDefault true ; "
+            "lw:weighs [ lw:axis axis:loss ; lw:weight 1 ] ."
+            for name in names.split()
+        )
+    )
+
+    assert default_policy(found).id == f"policy:{names.split()[-1]}"
 
 
 def test_weights_are_kept_to_six_places(known: Catalogue) -> None:
@@ -428,6 +468,23 @@ def test_an_extent_up_to_the_upper_end_counts() -> None:
 
     assert _says(five, shift)
     assert not _says(six, shift)
+
+
+@pytest.mark.parametrize(
+    ("gentle", "other", "dominates"),
+    [
+        ((1.0, 9.0), (2.0, 2.0), True),
+        ((3.0, 3.0), (2.0, 5.0), False),
+        ((2.0, 8.0), (2.0, 3.0), True),
+    ],
+)
+def test_of_the_hours_the_fewest_count_for_dominance(
+    gentle: tuple[float, float], other: tuple[float, float], dominates: bool
+) -> None:
+    one = replace(make("one", (1, 1, 1)), hours=gentle)
+    two = replace(make("two", (1, 2, 1)), hours=other)
+
+    assert dominators(two, [one, two]) == (["one"] if dominates else [])
 
 
 def test_equal_options_do_not_dominate_each_other_and_more_help_does() -> None:
