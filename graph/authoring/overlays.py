@@ -92,6 +92,7 @@ def find_overrides(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterat
     yield from _names_taken(base, own, merged)
     before, after = Catalogue(base), Catalogue(merged)
     yield from _grades_changed(before, after)
+    yield from _several_parents(own, after)
     yield from _effects_changed(before, after)
     for kind, many in (("lw:Policy", "policies"), ("lw:DoseScale", "scales of dose")):
         old, new = base.defaults(kind), merged.defaults(kind)
@@ -182,6 +183,23 @@ def _grades_changed(before: Catalogue, after: Catalogue) -> Iterator[Override]:
             f"harm by {agent} is {was_harm} beneath, and {now_harm} from now on by {claim}; "
             "the nearest graded material counts, and there the gravest claim.",
         )
+
+
+def _several_parents(own: Knowledge, after: Catalogue) -> Iterator[Override]:
+    """Yield the materials that stand under several whose grades differ: the gravest counts."""
+    for material in sorted(s for s in own.subjects() if s.startswith("material:")):
+        parents = after.knowledge.objects(material, "skos:broader")
+        led = [
+            f"{agent} {found.harm} by {found.inherited_from}"
+            for agent in sorted(after.agents)
+            if len({after.sensitivity(one, agent).harm for one in parents}) > 1
+            and (found := after.sensitivity(material, agent)).inherited_from
+        ]
+        if led and own.objects(material, "skos:broader"):
+            under = f"stands under {', '.join(parents)}"
+            yield Override(
+                material, f"{under}; of their grades the gravest counts: {_listed(led)}."
+            )
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -303,6 +303,39 @@ def test_a_concept_without_definition_does_not_keep_the_folder_out(folder: Folde
     assert "material:ours" in over(folder(k=turtle)).knowledge
 
 
+@pytest.mark.parametrize("parents", ["cotton gelatin-sequins", "gelatin-sequins cotton"])
+def test_a_material_of_two_kinds_takes_the_gravest_grade_and_is_listed(
+    folder: Folder, parents: str
+) -> None:
+    above = " , ".join(f"material:{one}" for one in parents.split())
+    ours = folder(
+        k="material:ours a skos:Concept, lw:Component ; skos:inScheme lw:materials ; "
+        'skos:prefLabel "our own cloth"@en ; skos:definition "Invented for a test."@en ; '
+        f"skos:broader {above} .\n"
+    )
+    found = over(ours).catalogue.sensitivity("material:ours", "agent:liquid-water")
+    (listed,) = [one for one in sentences(ours) if one.startswith("material:ours: stands under")]
+
+    assert (found.harm, found.inherited_from) == (4, "material:gelatin-sequins")
+    assert "of their grades the gravest counts" in listed
+    assert "agent:abrasion" in listed or "agent:liquid-water" in listed
+    assert all(f"material:{one}" in listed for one in parents.split())
+
+
+def test_a_second_kind_for_a_shipped_material_counts_where_it_has_no_grade_of_its_own(
+    folder: Folder, adviser: Adviser
+) -> None:
+    ours = folder(k="material:mercerised-cotton skos:broader material:gelatin-sequins .\n")
+    was = adviser.catalogue.sensitivity("material:mercerised-cotton", "agent:liquid-water")
+    now = over(ours).catalogue.sensitivity("material:mercerised-cotton", "agent:liquid-water")
+    told = "\n".join(sentences(ours))
+
+    assert (was.harm < 4, now.harm) == (True, 4)
+    assert "skos:broader material:gelatin-sequins is added to it" in told
+    assert "harm by agent:liquid-water is" in told
+    assert "material:mercerised-cotton: stands under" in told
+
+
 def house_policy(name: str, more: str = "lw:unknownCountsAs 3 ;") -> str:
     return (
         f"policy:{name} a skos:Concept, lw:Policy ; skos:inScheme lw:policies ; "

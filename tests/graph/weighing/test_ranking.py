@@ -232,7 +232,7 @@ def test_of_several_defaults_the_one_marked_last_counts(names: str) -> None:
         )
     )
 
-    assert default_policy(found).id == f"policy:{names.split()[-1]}"
+    assert default_policy(found).id == f"policy:{names.rsplit(maxsplit=1)[-1]}"
 
 
 def test_weights_are_kept_to_six_places(known: Catalogue) -> None:
