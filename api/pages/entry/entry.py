@@ -20,6 +20,7 @@ from leastwise.api.pages.entry.fields import (
     AIM,
     DAMAGE,
     MEANS,
+    NEED,
     OBJECT,
     PART,
     RECORD,
@@ -30,7 +31,7 @@ from leastwise.api.pages.entry.fields import (
 from leastwise.api.pages.entry.rows import change_rows, follow_ids, keep_word, name_rows
 from leastwise.api.pages.entry.said import errors_for, sentence
 from leastwise.api.pages.entry.typed import Reader
-from leastwise.api.pages.entry.view import lines, part_options, pieces
+from leastwise.api.pages.entry.view import damage_options, lines, part_options, pieces
 from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import read_fields
 from leastwise.api.pages.forms import Form, check_version, keep_section
@@ -75,7 +76,11 @@ def _read_parts(reader: Reader, given: Mapping[str, Any], body: Mapping[str, Any
 
 
 def _read_damages(reader: Reader, given: Mapping[str, Any], body: Mapping[str, Any]) -> Body:
-    return {"damages": reader.rows(DAMAGE, given.get("damages"), body.get("damages"))}
+    return {
+        key: reader.rows(entries, given.get(key), body.get(key))
+        for key, entries in (("damages", DAMAGE), ("needs", NEED))
+        if key in given or key == "damages"
+    }
 
 
 def _read_tests(reader: Reader, given: Mapping[str, Any], body: Mapping[str, Any]) -> Body:
@@ -110,9 +115,9 @@ SECTIONS: Final[dict[str, Section]] = {
         ),
         Section(
             "damages",
-            "Damage",
+            "Damage and needs",
             "entry-damages.html",
-            ("damages",),
+            ("damages", "needs"),
             _read_damages,
             ("/tests", "tests done"),
         ),
@@ -212,8 +217,12 @@ def _view(
         }
     key = section.keys[0]
     entries = {"parts": PART, "damages": DAMAGE, "tests": TEST}[key]
-    found = pieces(key, entries, body, knowledge, parts=parts, errors=errors)
-    return {"pieces": found, "parts": parts}
+    damages = damage_options(body, knowledge)
+    found = pieces(key, entries, body, knowledge, parts=parts, damages=damages, errors=errors)
+    if key != "damages":
+        return {"pieces": found, "parts": parts}
+    needs = pieces("needs", NEED, body, knowledge, parts=parts, errors=errors)
+    return {"pieces": found, "parts": parts, "needs": needs}
 
 
 def keep_page(request: Request, case: str, form: FormData, section: Section) -> Response:
@@ -225,13 +234,21 @@ def keep_page(request: Request, case: str, form: FormData, section: Section) -> 
     kept = section.read(reader, given, base)
     where = change_rows(kept, form, given) or keep_word(kept, form)
     if section.step in ("parts", "damages"):
-        name_rows(kept, section.keys[0], reader.knowledge, {**base, **kept})
+        for key in section.keys:
+            if key in kept:
+                name_rows(kept, key, reader.knowledge, {**base, **kept})
     if section.step == "parts":
         kept |= follow_ids(base, kept, form)
     if where and not set(kept).issuperset({where.split(".", 1)[0]}):
         raise HTTPException(422, "add, remove, up, down: this form has no such list.")
-    after = f"{request.url.path}?open={where.split('.')[1]}#{where}" if where else ""
+    after = f"{request.url.path}?open={_opened(where)}#{where}" if where else ""
     return keep_section(request, case, form, deepcopy(kept), section.title, after=after)
+
+
+def _opened(where: str) -> str:
+    """Return the row to open: its place, with its list before it where the page has another."""
+    rows, place = where.split(".")[:2]
+    return f"needs.{place}" if rows == "needs" else place
 
 
 def _is_in(path: str, keys: tuple[str, ...]) -> bool:

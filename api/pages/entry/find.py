@@ -16,7 +16,7 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.lookup import look_up
 from leastwise.graph.shacl.terms import split_literal
 
-__all__ = ["ACCESS", "KINDS", "Found", "Names", "names_in", "router"]
+__all__ = ["ACCESS", "KINDS", "SCHEMES_OF", "Found", "Names", "names_in", "router"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {"GET /find": Action.USE}
@@ -27,8 +27,12 @@ KINDS: Final = {
     "damage": ("lw:Damage", "damage:"),
     "test": ("lw:Test", "test:"),
     "agent": ("lw:Agent", "agent:"),
+    "need": ("lw:Need", "need:"),
+    "finding": ("skos:Concept", ""),
     "equipment": ("", ""),
 }
+#: What a test may show is one of several schemes.
+SCHEMES_OF: Final = {"finding": ("material", "damage")}
 MOST, LONGEST, ABOUT = 12, 80, 110
 #: What is offered last, for what has no entry of its own.
 OTHER: Final = {"material": UNIDENTIFIED}
@@ -96,9 +100,9 @@ class Names:
         """Return what the words mean and no name holds as they stand."""
         if len(fold_name(asked)) < _LEAST:
             return []
-        there = {f"{self._kind}:{one.id.rpartition(':')[2]}": one for one in self.things}
+        there = {one.id if ":" in one.id else f"{self._kind}:{one.id}": one for one in self.things}
         found: dict[str, Found] = {}
-        for match in look_up(asked, (self._kind,), self._knowledge):
+        for match in look_up(asked, SCHEMES_OF.get(self._kind, (self._kind,)), self._knowledge):
             for name in (match.id,) if match.id in there else match.kinds:
                 one = there.get(name)
                 if one is not None and one.id not in known:
@@ -179,6 +183,8 @@ def _labels(concept: str, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _concepts(kind: str, knowledge: Knowledge) -> tuple[Found, ...]:
+    if kind in SCHEMES_OF:
+        return tuple(one for part in SCHEMES_OF[kind] for one in _concepts(part, knowledge))
     of_class, prefix = KINDS[kind]
     return tuple(
         Found(one, knowledge.label(one), _short(knowledge.text(one, "skos:definition")))

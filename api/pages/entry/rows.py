@@ -18,9 +18,15 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 __all__ = ["change_rows", "follow_ids", "keep_word", "name_rows"]
 
 Body = dict[str, Any]
-_PLACE = re.compile(r"(parts|damages|tests)(\.(\d{1,5})(\.(materials)(\.(\d{1,3}))?)?)?")
+_PLACE = re.compile(r"(parts|damages|needs|tests)(\.(\d{1,5})(\.(materials)(\.(\d{1,3}))?)?)?")
 #: The first field of a row, where one goes on after adding it.
-_FIRST = {"parts": "name", "damages": "damage", "tests": "test", "materials": "material"}
+_FIRST = {
+    "parts": "name",
+    "damages": "damage",
+    "needs": "need",
+    "tests": "test",
+    "materials": "material",
+}
 
 
 def change_rows(section: Body, form: FormData, given: Mapping[str, Any]) -> str:
@@ -87,7 +93,9 @@ def name_rows(section: Body, key: str, knowledge: Knowledge, body: Mapping[str, 
         else:
             named = row.get("parts")
             part = shown(named[0]) if isinstance(named, list) and named else ""
-            kind = label_of(row.get("damage"), knowledge, "damage")
+            field = key.removesuffix("s")
+            kind = label_of(row.get(field), knowledge, field) or shown(row.get("other"))
+            part = "" if key == "needs" else part
             wanted = f"{kind} {part}" if kind else ""
         if wanted.strip():
             row["id"] = new_id(wanted, taken, key.removesuffix("s"))
@@ -107,9 +115,8 @@ def follow_ids(base: Mapping[str, Any], section: Body, form: FormData) -> Body:
             renamed[old] = new.strip()
     if not renamed:
         return {}
-    further = {
-        key: deepcopy(base[key]) for key in ("contacts", "damages", "tests", "packs") if key in base
-    }
+    lists = ("contacts", "damages", "needs", "tests", "packs")
+    further = {key: deepcopy(base[key]) for key in lists if key in base}
     changed = {key: _renamed(rows, renamed) for key, rows in further.items()}
     return {key: rows for key, rows in changed.items() if rows != base[key]}
 

@@ -15,7 +15,7 @@ from typing import Any
 
 from leastwise.api.pages.entry.check import names_of, rows_of
 from leastwise.api.pages.entry.fields import MATERIAL, Entry
-from leastwise.api.pages.entry.find import names_in
+from leastwise.api.pages.entry.find import SCHEMES_OF, names_in
 from leastwise.graph.case.reading import fold_name
 from leastwise.graph.knowledge.knowledge import Knowledge
 
@@ -83,20 +83,32 @@ class Reader:
             "extent": lambda: _extent(typed, given.get(f"{entry.key}_is"), before),
             "texts": lambda: self._texts(entry, typed, given.get(f"{entry.key}_is"), before),
             "parts": lambda: typed if isinstance(typed, list) else [],
+            "choices": lambda: typed if isinstance(typed, list) else [],
             "concept": lambda: self._concept(entry, typed, before),
+            "group": lambda: self._group(entry, typed, before),
+            "pairs": lambda: _pairs(typed, before),
         }
         if entry.kind in read:
             return read[entry.kind]()
         said = typed if isinstance(typed, str) else ""
         return said if entry.kind == "area" else said.strip()
 
+    def _group(self, entry: Entry, typed: object, before: object) -> object:
+        old = before if isinstance(before, dict) else {}
+        found = self.row(entry.inner, typed if isinstance(typed, dict) else {}, old)
+        if found == old:
+            return before
+        is_empty = all(_is_blank(found.get(one.key), one) for one in entry.inner)
+        return entry.blank if is_empty else found
+
     def _concept(self, entry: Entry, typed: object, before: object) -> object:
         if not isinstance(typed, str) or not typed.strip():
             return entry.blank
-        found = self.resolved(typed, entry.scheme)
-        if found is None:
-            return typed.strip()
-        return before if self.resolved(before, entry.scheme) == found else found
+        for scheme in SCHEMES_OF.get(entry.scheme, (entry.scheme,)):
+            found = self.resolved(typed, scheme)
+            if found is not None:
+                return before if self.resolved(before, scheme) == found else found
+        return typed.strip()
 
     def _texts(self, entry: Entry, typed: object, state: object, before: object) -> object:
         lines = typed.split("\n") if isinstance(typed, str) else typed
@@ -192,6 +204,19 @@ def _same(value: object, before: object) -> bool:
 
 def _says_something(row: Row) -> bool:
     return any(value not in ("", None, [], {}) for value in row.values())
+
+
+def _pairs(typed: object, before: object) -> object:
+    """Return name -> figure for the lines of a text; the text itself if a line is none."""
+    lines = [line.strip() for line in shown(typed).split("\n") if line.strip()]
+    read: dict[str, object] = {}
+    for line in lines:
+        name, _, value = line.replace(":", " ").replace("=", " ").rpartition(" ")
+        number = number_of(value)
+        if not slug(name) or isinstance(number, str) or slug(name) in read:
+            return "\n".join(lines)
+        read[slug(name)] = number
+    return before if read == before else read
 
 
 def _number(entry: Entry, typed: object, state: object, before: object) -> object:

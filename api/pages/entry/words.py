@@ -31,11 +31,14 @@ STEP_OF: Final = {
     "parts": "parts",
     "contacts": "contacts",
     "damages": "damages",
+    "needs": "damages",
     "tests": "tests",
     "significance": "aim",
     "aim": "aim",
     "means": "aim",
 }
+#: The fields by which rows are called that have no name of their own.
+NAMES: Final = ("material", "damage", "need", "test")
 _ABSENT: Final = object()
 #: Values that say as much as no value; a change from one to another is none.
 _EMPTY: Final[tuple[object, ...]] = (None, "", "unknown", [], {})
@@ -71,7 +74,9 @@ def label_of(value: object, knowledge: Knowledge, scheme: str = "") -> str:
     if not isinstance(value, str):
         return shown(value)
     kind = scheme or value.partition(":")[0]
-    if kind in ("material", "damage", "test", "agent"):
+    if kind == "finding":
+        kind = value.partition(":")[0]
+    if kind in ("material", "damage", "test", "agent", "need"):
         found = names_of(knowledge, kind).get(fold_name(value))
         return knowledge.label(found) if found else value
     return value
@@ -93,12 +98,25 @@ def _plain(value: object, entry: Entry | None, knowledge: Knowledge) -> str:
         return f"{shown(value['value'])} {unit or shown(value.get('unit'))}".strip()
     if isinstance(value, dict):
         name = next(
-            (value[key] for key in ("name", "material", "damage", "test") if key in value), ""
+            (value[key] for key in ("name", *NAMES) if value.get(key)), value.get("other", "")
         )
+        if not name and entry is not None and entry.kind in ("group", "pairs"):
+            return ", ".join(_figures(value, entry))
         return label_of(name, knowledge) if name else shown(value)
     if entry is not None and isinstance(value, str):
         return dict(entry.options).get(value) or label_of(value, knowledge, entry.scheme)
     return label_of(value, knowledge)
+
+
+def _figures(value: Mapping[str, Any], entry: Entry) -> Iterator[str]:
+    """Yield what a group of figures says: *length 40 cm*."""
+    known = {one.key: one for one in entry.inner}
+    for key, one in value.items():
+        inner = known.get(key)
+        label = inner.label.lower() if inner else key.replace("-", " ")
+        unit = inner.unit if inner else entry.unit
+        if one not in _EMPTY:
+            yield f"{label} {shown(one)} {unit}".strip()
 
 
 def changes_between(
@@ -221,12 +239,8 @@ def _row_name(noun: str, place: int, row: Any, knowledge: Knowledge) -> str:
     name = ""
     if isinstance(row, dict):
         name = next(
-            (
-                label_of(row[k], knowledge)
-                for k in ("name", "material", "damage", "test")
-                if row.get(k)
-            ),
-            "",
+            (label_of(row[k], knowledge) for k in ("name", *NAMES) if row.get(k)),
+            shown(row.get("other")),
         )
         ends = row.get("between")
         if isinstance(ends, list):
