@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.answer import OptionAnswer
@@ -49,12 +49,13 @@ def _size(one: Chosen, parts: set[str]) -> float:
     return sum(areas[p] for p in parts) if all(areas.values()) else float(len(parts))
 
 
-def hours_basis(work: Sequence[Chosen]) -> str:
+def hours_basis(work: Sequence[Chosen], label: Callable[[str], str]) -> str:
     """Return what the hours of a piece of work rest on, damage by damage where they differ."""
     said: dict[str, list[str]] = {}
     for one in work:
         if one.option.hours_basis:
-            said.setdefault(one.option.hours_basis, []).append(one.choice.damage)
+            named = one.candidate.damage.in_words(label)
+            said.setdefault(one.option.hours_basis, []).append(named)
     if len(said) == 1:
         return next(iter(said))
     return "; ".join(f"{', '.join(damages)}: {words}" for words, damages in said.items())

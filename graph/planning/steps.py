@@ -95,7 +95,7 @@ class StepWriter:
             because=" ".join(reasons),
             burden=max(one.option.burden for one in work),
             hours=self._hours(work, has_set_up=lead == number),
-            hours_basis=hours_basis(work),
+            hours_basis=hours_basis(work, self.knowledge.label),
             shares_set_up_with=0 if lead == number else lead,
             sections=_sections(work),
             acts=list({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
