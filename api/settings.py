@@ -90,9 +90,9 @@ class Settings:
         body = env.get("LEASTWISE_MAX_BODY", str(2 * MEBIBYTE))
         base = env.get("LEASTWISE_BASE", BASE)
         if not body.isdigit() or int(body) < 1:
-            raise ValueError(f"LEASTWISE_MAX_BODY: {body!r}; accepted is a number of bytes above 0")
+            raise ValueError(f"LEASTWISE_MAX_BODY: got {body!r}; expected bytes, above 0")
         if not base.endswith(("/", "#")) or "://" not in base:
-            raise ValueError(f"LEASTWISE_BASE: {base!r}; accepted is an IRI that ends with / or #")
+            raise ValueError(f"LEASTWISE_BASE: got {base!r}; expected an IRI that ends with / or #")
         return cls(
             cache=None if given == "off" else Path(given) if given else _default_cache(env),
             overlays=tuple(Path(p) for p in overlays.split(os.pathsep) if p),
@@ -111,7 +111,7 @@ class Settings:
 def _amount(env: Mapping[str, str], name: str, default: str, unit: str, least: int) -> int:
     given = env.get(name) or default
     if not given.isdecimal() or not given.isascii() or int(given) < least:
-        raise ValueError(f"{name}: {given!r}; accepted is a number of {unit} from {least} on")
+        raise ValueError(f"{name}: got {given!r}; expected a number of {unit} from {least} on")
     return int(given)
 
 
@@ -136,7 +136,7 @@ def _default_store(env: Mapping[str, str]) -> Path:
 def _web_address(env: Mapping[str, str], name: str) -> str:
     given = env.get(name, "").rstrip("/")
     if given and not given.startswith(("https://", "http://")):
-        raise ValueError(f"{name}: {given!r}; accepted is an address such as https://host.example")
+        raise ValueError(f"{name}: got {given!r}; expected an address such as https://host.example")
     return given
 
 
@@ -152,7 +152,7 @@ def _oidc(env: Mapping[str, str]) -> OidcSettings | None:
     client, secret = env.get("LEASTWISE_OIDC_CLIENT", ""), env.get("LEASTWISE_OIDC_SECRET", "")
     if not _is_safe(issuer):
         raise ValueError(
-            f"LEASTWISE_OIDC_ISSUER: {issuer!r}; accepted is an https address (http on loopback)"
+            f"LEASTWISE_OIDC_ISSUER: got {issuer!r}; expected an https address (http on loopback)"
         )
     if not client:
         raise ValueError("LEASTWISE_OIDC_CLIENT: nothing; it goes with LEASTWISE_OIDC_ISSUER")
@@ -188,7 +188,7 @@ def _role(given: str, other: str = "", name: str = "LEASTWISE_OIDC_FIRST_ROLE") 
     role = given.strip().replace("-", " ")
     accepted = [one.value for one in Role if one is not Role.NOBODY] + ([other] if other else [])
     if role not in accepted:
-        raise ValueError(f"{name}: {given!r}; accepted is one of {', '.join(accepted)}")
+        raise ValueError(f"{name}: got {given!r}; expected one of {', '.join(accepted)}")
     return role
 
 
@@ -197,7 +197,7 @@ def _roles(given: str) -> tuple[tuple[str, str], ...]:
     wrong = [role for value, _, role in pairs if not value or not role]
     if wrong:
         raise ValueError(
-            f"LEASTWISE_OIDC_ROLES: {given!r}; accepted is such as chief=reviewer,staff=reader"
+            f"LEASTWISE_OIDC_ROLES: got {given!r}; expected for example chief=reviewer"
         )
     return tuple(
         (value.strip(), _role(role, name="LEASTWISE_OIDC_ROLES")) for value, _, role in pairs

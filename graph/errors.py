@@ -25,7 +25,7 @@ class Problem:
     *line* counts from 1 in the text that was read; 0 where there is none.
 
     >>> str(Problem("parts[0].name", "''", "a text of 1 to 200 characters", 7))
-    "line 7, parts[0].name: '' is not accepted; accepted is a text of 1 to 200 characters."
+    "line 7, parts[0].name: got ''; expected a text of 1 to 200 characters."
     """
 
     path: str
@@ -35,7 +35,9 @@ class Problem:
 
     def __str__(self) -> str:
         place = f"line {self.line}, {self.path}" if self.line else self.path
-        return f"{place}: {self.given} is not accepted; accepted is {self.accepted}."
+        if self.given == "a missing field":
+            return f"{place}: missing; expected {self.accepted}."
+        return f"{place}: got {self.given}; expected {self.accepted}."
 
 
 class CaseError(LeastwiseError):

@@ -78,14 +78,14 @@ def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> S
         adviser = Adviser(
             load_knowledge(files=knowledge, cache=cache), load_rule_book(files=files, cache=cache)
         )
-        _ask_for_the_needful(name, adviser.knowledge)
+        _ask_for_what_is_required(name, adviser.knowledge)
     else:
         adviser = load_adviser([Path(name)], cache=cache)
         files = [*shipped_rules(), *overlay_files(Path(name))[1]]
     return Side(name, adviser, Knowledge(*load_triples(files, cache)))
 
 
-def _ask_for_the_needful(name: str, k: Knowledge) -> None:
+def _ask_for_what_is_required(name: str, k: Knowledge) -> None:
     """Raise if a folder can't be a knowledge by itself."""
     needed = ("lw:Technique", "lw:Damage", "lw:Agent", "lw:Axis", "lw:Policy")
     missing = [kind for kind in needed if not k.instances(kind)]

@@ -33,7 +33,7 @@ def print_plan(plan: Plan, console: Console | None = None) -> None:
     _print_left(plan, console)
     _print_limits(plan, console)
     _listed(
-        "What binds",
+        "What limits it",
         (f"{b.limit}: at hand {b.at_hand}, needed {b.needed}. {b.in_words}" for b in plan.binding),
         console,
     )

@@ -51,7 +51,7 @@ def print_changes(found: WhatWouldChange) -> None:
         for change in way.changes:
             echo(f"  - {change.label}{_cost(change.minutes, change.material_lost)}")
     if found.still_against:
-        echo("\nWhat nothing that is open lifts:")
+        echo("\nWhat no open test or entry would resolve:")
         for text in found.still_against:
             echo(f"  - {text}")
     if found.left_alone:
@@ -73,9 +73,11 @@ def print_tests(found: FindOutFirst) -> None:
     echo = typer.echo
     echo(found.sentence)
     for number, step in enumerate(found.steps, 1):
+        lost = step.material_lost
+        loss = f"a loss of {lost:g} expected" if lost else "no loss of material"
         echo(
-            f"\n{number}. changes the choice with a chance of {step.expected_change:.1%}; expect "
-            f"{step.minutes:g} min and a loss of {step.material_lost:g}; gain {step.gain:.3f}"
+            f"\n{number}. {step.expected_change:.1%} chance of changing the choice; about "
+            f"{step.minutes:g} min, {loss} (gain {step.gain:.3f})"
         )
         for test in step.tests:
             echo(f"   - {test.label}{_cost(test.minutes, test.material_lost)}")
@@ -94,7 +96,7 @@ def print_shares(found: CaseShares) -> None:
     """Print how often each option takes each rank."""
     echo = typer.echo
     for damage in found.damages:
-        echo(f"\n{damage.damage} (first place open by {damage.entropy_bits:.2f} bits)")
+        echo(f"\n{damage.damage} (how open the first place is: {damage.entropy_bits:.2f} bits)")
         for option in damage.options:
             held = [(r, s) for r, s in enumerate(option.shares, 1) if s >= 0.005]
             ranks = ", ".join(f"rank {r}: {s:.0%}" for r, s in held[:4])

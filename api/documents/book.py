@@ -85,14 +85,14 @@ def write_book(
         old = _files_of_a_book(folder)
         if old is None and _holds_something(folder) and not force:
             raise BookError(
-                f"{folder}: holds files that are not a book of ours; accepted is a new or empty "
+                f"{folder}: holds files that are not a book of ours; expected a new or empty "
                 "folder, a book written before, or --force to write among them."
             )
         return _write(_FORMS[form](book), folder, form, set(old or ()), progress)
     except OSError as error:
         raise BookError(
             f"{error.filename or folder}: can't be written ({error.strerror}); "
-            "accepted is a folder you may write into."
+            "expected a folder you may write into."
         ) from error
 
 
@@ -122,7 +122,7 @@ def _mark(folder: Path, form: BookForm, files: list[str]) -> None:
 
 def _holds_something(folder: Path) -> bool:
     if folder.exists() and not folder.is_dir():
-        raise BookError(f"{folder}: is a file; accepted is a folder for the book.")
+        raise BookError(f"{folder}: is a file; expected a folder for the book.")
     return folder.is_dir() and any(folder.iterdir())
 
 

@@ -125,7 +125,7 @@ def parse_region(text: str) -> tuple[list[list[float]], str]:
     >>> parse_region("10,20 30,20 30,45.5")
     ([[0.1, 0.2], [0.3, 0.2], [0.3, 0.455]], '')
     >>> parse_region("10,20 30")[1]
-    '30 is no point; accepted is across,down in per cent, such as 10,20.'
+    '30 is not a point; expected across,down in per cent, such as 10,20.'
     """
     points: list[list[float]] = []
     for word in text.replace(";", " ").split():
@@ -133,9 +133,9 @@ def parse_region(text: str) -> tuple[list[list[float]], str]:
             across, down = (float(figure) for figure in word.split(","))
         except ValueError:
             shown = word[:24]
-            return [], f"{shown} is no point; accepted is across,down in per cent, such as 10,20."
+            return [], f"{shown} is not a point; expected across,down in per cent, such as 10,20."
         if not (0 <= across <= 100 and 0 <= down <= 100):
-            return [], f"{word[:24]} lies outside; accepted are figures from 0 to 100."
+            return [], f"{word[:24]} lies outside; expected figures from 0 to 100."
         points.append([round(across / 100, 5), round(down / 100, 5)])
     wrong = _wrong_with([(x, y) for x, y in points]) if points else ""
     return ([], wrong) if wrong else (points, "")
@@ -143,9 +143,9 @@ def parse_region(text: str) -> tuple[list[list[float]], str]:
 
 def _wrong_with(points: Sequence[Point]) -> str:
     if len(points) < 3:
-        return f"Given are {len(points)} points; a region needs at least 3."
+        return f"Got {len(points)} points; a region needs at least 3."
     if len(points) > MOST_POINTS:
-        return f"Given are {len(points)} points; accepted are at most {MOST_POINTS}."
+        return f"Got {len(points)} points; expected at most {MOST_POINTS}."
     if abs(_area(points)) < 1e-5:
         return "The points lie on one line; a region needs an area."
     return ""

@@ -42,7 +42,7 @@ def checked_name(given: str) -> str:
     if not NAME.fullmatch(name) or name in TAKEN:
         raise AccountError(
             "name",
-            "Accepted is a name of 2 to 48 letters a to z, figures and . _ @ -, beginning with a "
+            "Expected a name of 2 to 48 letters a to z, figures and . _ @ -, beginning with a "
             f"letter or a figure; not {' or '.join(sorted(TAKEN))}.",
         )
     return name
@@ -60,7 +60,7 @@ def checked_role(given: str) -> Role:
     for role in roles:
         if role == wanted:
             return role
-    raise AccountError("role", f"Accepted is one of: {', '.join(roles)}.")
+    raise AccountError("role", f"Expected one of: {', '.join(roles)}.")
 
 
 def checked_password(given: str, name: str, full_name: str = "") -> str:

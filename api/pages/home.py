@@ -180,7 +180,7 @@ def _given_text(form: FormData) -> tuple[str, str]:
     try:
         return clean(upload.file.read().decode("utf-8-sig")), ""
     except UnicodeDecodeError:
-        return pasted, f"{upload.filename[:80]!r} is not UTF-8 text; accepted is JSON or YAML."
+        return pasted, f"{upload.filename[:80]!r} is not UTF-8 text; expected JSON or YAML."
 
 
 def _in_words(

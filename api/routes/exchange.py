@@ -66,7 +66,7 @@ async def export(request: Request, kind: Annotated[Kind, Query(alias="as")] = Ki
 
     media = preferred(request.headers.get("accept", ""), list(FORMATS.values()))
     if media is None:
-        raise HTTPException(406, f"Accept: accepted is one of {', '.join(FORMATS.values())}.")
+        raise HTTPException(406, f"Accept: expected one of {', '.join(FORMATS.values())}.")
     is_yaml = "yaml" in request.headers.get("content-type", "")
     text = (await request.body()).decode("utf-8", "replace")
     adviser, base = adviser_of(request), settings_of(request).base

@@ -124,7 +124,7 @@ async def query_by_post(request: Request) -> Response:
     """Return the result of a query that is sent in the body, as in `GET /sparql`."""
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind not in (FORM, QUERY):
-        raise HTTPException(415, f"Content-Type: {kind!r}; accepted is {QUERY} or {FORM}.")
+        raise HTTPException(415, f"Content-Type: got {kind!r}; expected {QUERY} or {FORM}.")
     try:
         text = (await request.body()).decode("utf-8")
     except UnicodeDecodeError as error:
@@ -150,7 +150,7 @@ async def _respond(request: Request, fields: Fields) -> Response:
     if not queries and request.method == "GET":
         return describe_service(service, request)
     if len(queries) != 1:
-        raise HTTPException(400, f"query: {len(queries)} were given; accepted is one.")
+        raise HTTPException(400, f"query: got {len(queries)} queries; expected one.")
     asked = _asked(request, fields, wants_page)
     # a thread of its own, so that a crowd here takes none from the other routes
     found = await anyio.to_thread.run_sync(service.answer, asked, limiter=CapacityLimiter(1))
@@ -181,7 +181,7 @@ def _asked(request: Request, fields: Fields, wants_page: bool) -> Asked:
     if form:
         known = {*RESULT_FORMS.values(), *GRAPH_FORMS.values()}
         if form not in known:
-            raise HTTPException(400, f"format: {form!r}; accepted is {', '.join(sorted(known))}.")
+            raise HTTPException(400, f"format: got {form!r}; expected {', '.join(sorted(known))}.")
         results = form if form in RESULT_FORMS.values() else ""
         return Asked(query, results, form if form in GRAPH_FORMS.values() else "", default, named)
     accept = request.headers.get("accept", "")

@@ -50,7 +50,7 @@ class PhotographError(LeastwiseError):
 
     def __init__(self, name: str, wrong: str, accepted: str = ACCEPTED) -> None:
         self.name, self.wrong, self.accepted = name, wrong, accepted
-        super().__init__(f"{name}: {wrong}; accepted is {accepted}.")
+        super().__init__(f"{name}: {wrong}; expected {accepted}.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,7 @@ class SparqlService:
     def answer(self, asked: Asked) -> Answered | Refused:
         """Return the answer to a query, or why there is none; takes as long as the limit allows."""
         if len(asked.query) > LONGEST:
-            what = f"The query has {len(asked.query)} characters; accepted are {LONGEST}."
+            what = f"The query has {len(asked.query)} characters; at most {LONGEST} are read."
             return Refused(413, "The query is too long", QueryFault(what))
         fault = check_query(asked.query, self.graphs)
         if fault is not None:

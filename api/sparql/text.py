@@ -65,7 +65,7 @@ def check_query(query: str, graphs: Container[str]) -> QueryFault | None:
                 what = f"{text.upper()} is an update, and this service only reads."
                 return _at(query, at, what)
             if verb not in _QUERIES:
-                what = f"{text[:40]} is no kind of query; accepted are {_ACCEPTED}."
+                what = f"{text[:40]} is no kind of query; expected {_ACCEPTED}."
                 return _at(query, at, what)
         if lower == "from":
             fault = _graph_fault(query, tokens[number + 1 : number + 3], graphs)

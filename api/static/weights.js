@@ -188,7 +188,7 @@ function start(data) {
     document.documentElement.dataset.ranked = String(++asked);
     document.documentElement.dataset.rankedMs = spent.toFixed(2);
     if (!found) return;
-    clearTimeout(timer); // told when the hand rests, so that nobody is talked over
+    clearTimeout(timer); // told when typing pauses, so that nobody is talked over
     timer = setTimeout(() => (found.own ? tell(found.moved, found.differs) : status.replaceChildren()), 350);
     const address = new URL(location.href);
     for (const slider of sliders) address.searchParams.delete(slider.name);

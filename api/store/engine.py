@@ -45,7 +45,7 @@ CHAIN_LOCK = 7_305_114
 WAIT_S = 30
 #: As many as the threads that answer requests; each needs one connection at a time.
 CONNECTIONS = {"pool_size": 10, "max_overflow": 30}
-_ACCEPTED = "accepted is a path, sqlite:///PATH or postgresql://USER@HOST/DATABASE"
+_ACCEPTED = "expected a path, sqlite:///PATH or postgresql://USER@HOST/DATABASE"
 
 
 def url_of(given: str) -> URL:

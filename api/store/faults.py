@@ -157,7 +157,7 @@ class AlreadyStored(LeastwiseError):  # noqa: N818 - reads as what happened
     """There is a record of this name already."""
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"There is a record {name!r} already; accepted is another name.")
+        super().__init__(f"There is a record {name!r} already; choose another name.")
 
 
 def place_of(url: URL) -> str:

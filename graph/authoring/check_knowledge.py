@@ -258,7 +258,7 @@ class _Checked:
             value = None if row.value is None or row.path is None else _name(row.value)
             what = " ".join(split_literal(m)[0] for m in row.messages)
             if value is not None and not value.startswith("_:"):
-                what += f" Given is {_name_for_people(value)}."
+                what += f" Got {_name_for_people(value)}."
             blocking = any(f"form/{name}" in self._shape_of(row) for name in BLOCKING)
             yield from self._fault(subject, what, path, value, blocking=blocking)
 

@@ -94,7 +94,7 @@ class RuleChecker:
         for name in re.findall(r"\{(\w+)\}", " ".join(book.texts(rule, "sh:message"))):
             if name.lower() not in PLACEHOLDERS:
                 accepted = ", ".join(f"{{{one}}}" for one in PLACEHOLDERS)
-                what = f"Nobody fills {{{name}}} in its message; accepted are {accepted}."
+                what = f"Nobody fills {{{name}}} in its message; expected {accepted}."
                 yield RuleFault(what, "sh:message")
 
     @cached_property

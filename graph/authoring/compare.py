@@ -36,7 +36,7 @@ CLAIM, RULE, CONCEPT = "claim", "rule", "concept"
 
 @dataclass(frozen=True)
 class Side:
-    """One of the two knowledges that are compared, with its rules as a graph."""
+    """One side of the comparison: knowledge with its rules as a graph."""
 
     name: str
     adviser: Adviser
@@ -89,7 +89,7 @@ class CaseChange:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """All that differs between two knowledges."""
+    """All that differs between two states of the knowledge."""
 
     old: str
     new: str
@@ -108,7 +108,7 @@ def demo_cases() -> list[Path]:
 
 
 def compare(old: Side, new: Side, cases: Iterable[Path]) -> Comparison:
-    """Return what differs between two knowledges, and in the answers to *cases*.
+    """Return what differs between the two sides, and in the answers to *cases*.
 
     Raises:
         CaseError: a case can't be read with either knowledge.

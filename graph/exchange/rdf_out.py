@@ -47,9 +47,7 @@ class UnknownFormat(LeastwiseError):  # noqa: N818 - reads as what happened
     """A way of writing a graph that isn't one of FORMATS."""
 
     def __init__(self, given: str) -> None:
-        super().__init__(
-            f"format: {given!r} is not accepted; accepted is one of {', '.join(FORMATS)}."
-        )
+        super().__init__(f"format: got {given!r}; expected one of {', '.join(FORMATS)}.")
 
 
 def name(curie: str) -> URIRef:

@@ -56,7 +56,7 @@ def moisture_content_percent(regain: float) -> float:
     9.91
     """
     if regain < 0:
-        raise LeastwiseError(f"regain: {regain} is not accepted; accepted is 0 % or more.")
+        raise LeastwiseError(f"regain: got {regain}; expected 0 % or more.")
     return regain / (1 + regain / 100)
 
 
@@ -67,7 +67,7 @@ def regain_percent(water_g: float, dry_g: float) -> float:
     8.5
     """
     if water_g < 0 or dry_g <= 0:
-        raise LeastwiseError("masses: accepted are water of 0 g or more and dry mass above 0 g.")
+        raise LeastwiseError("masses: expected water of 0 g or more and dry mass above 0 g.")
     return 100 * water_g / dry_g
 
 

@@ -62,7 +62,7 @@ def overlay_files(folder: Path) -> tuple[list[Path], list[Path]]:
         list(folder.iterdir())  # rglob passes over what it may not read, without a word
     except OSError as error:
         what = f"can't be read ({error.strerror})."
-        raise KnowledgeError(str(folder), what, "Give yourself the right to read it.") from error
+        raise KnowledgeError(str(folder), what, "Check its permissions.") from error
     knowledge: list[Path] = []
     rules: list[Path] = []
     for path in sorted(folder.rglob("*.ttl")):
@@ -326,7 +326,7 @@ def _parse(contents: Iterable[tuple[Path, bytes]]) -> Iterator[tuple[str, str, s
         except SyntaxError as error:
             place = f"{path}, line {error.lineno or '?'}"
             raise KnowledgeError(
-                place, f"not valid Turtle: {error.msg}.", "Mend that line and run again."
+                place, f"not valid Turtle: {error.msg}.", "Correct that line and run again."
             ) from error
 
 

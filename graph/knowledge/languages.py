@@ -19,9 +19,7 @@ class UnknownLanguage(LeastwiseError):  # noqa: N818 - reads as what happened
 
     def __init__(self, given: str, there_are: Iterable[str]) -> None:
         self.given, self.accepted = given, tuple(there_are)
-        super().__init__(
-            f"language: {given!r} is not accepted; accepted is one of {', '.join(self.accepted)}."
-        )
+        super().__init__(f"language: got {given!r}; expected one of {', '.join(self.accepted)}.")
 
 
 def choose(terms: Sequence[str], language: str = ENGLISH) -> str | None:

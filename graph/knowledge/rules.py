@@ -81,7 +81,7 @@ def load_rule_book(
     try:
         compiled = compile_shapes(triples)
     except ShaclError as error:
-        raise KnowledgeError("shapes/", f"{error}.", "Mend that shape.") from error
+        raise KnowledgeError("shapes/", f"{error}.", "Correct that shape.") from error
     return RuleBook(rules, compiled, digest)
 
 

@@ -24,7 +24,7 @@ class PhysicsInputError(LeastwiseError):
     """A physical input that can't be used: names the field, what was given, what is accepted.
 
     >>> str(PhysicsInputError("relative_humidity", 55, "a number from 0 to 1"))
-    'relative_humidity: 55 is not accepted; accepted is a number from 0 to 1.'
+    'relative_humidity: got 55; expected a number from 0 to 1.'
     """
 
     def __init__(self, field: str, given: object, accepted: str) -> None:

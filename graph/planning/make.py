@@ -219,7 +219,7 @@ class _Planning:
         if wanted.lacks:
             return f"lacks equipment ({', '.join(wanted.lacks)})"
         if self.limits.skill is not None and wanted.skill > self.limits.skill:
-            return f"asks for a {SKILL_WORD[wanted.skill]}"
+            return f"needs a {SKILL_WORD[wanted.skill]}"
         others = [c for c in self.selected.chosen if c.id != instead.id]
         for other in others:
             for conflict in self.choices.book.exclusive(wanted.technique, other.technique):
@@ -339,7 +339,7 @@ class _Planning:
             way = self.housing.option.label if self.housing else "no housing is accepted yet"
             words += f" For the way: {way}."
         if binding:
-            words += f" What binds: {', '.join(b.limit for b in binding)}."
+            words += f" What limits it: {', '.join(b.limit for b in binding)}."
         return words
 
 

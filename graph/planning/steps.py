@@ -34,10 +34,9 @@ from leastwise.graph.planning.values import (
     Step,
     StepTime,
 )
-from leastwise.graph.weighing.explain import HINDRANCE_WORDS
+from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
 from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.ranking import Policy
-from leastwise.graph.weighing.said_once import listed
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -296,18 +295,20 @@ class StepWriter:
 
     def _because(self, damage: DamageAnswer, option: OptionAnswer, *, planned: bool) -> str:
         aim = self.case.aim.purpose
-        hinders = HINDRANCE_WORDS[option.hindrance]
+        need = damage.kind == "need"
+        plural, subject = is_plural(damage.label) and not need, problem(damage.label, need=need)
+        hinders = hindering(aim, option.hindrance, plural=plural)
         if not planned:
-            return f"Nothing may be planned for {damage.label}, not even leaving it alone."
+            return f"Nothing may be planned for {subject}, not even leaving it alone."
         if option.is_baseline and option.meets_aim:
-            return f"Left alone, {damage.label} stands in the way of {aim} {hinders}; that is met."
+            return f"Untreated, {subject} {hinders}; the aim is met."
         if option.is_baseline:
             return (
-                f"Left alone although {damage.label} stands in the way of {aim} {hinders}: "
+                f"Left alone, although {subject} {hinders}: "
                 "nothing that may be planned does better."
             )
-        left = HINDRANCE_WORDS[option.residual]
-        return f"Answered in part by {option.label}; it still stands in the way of {aim} {left}."
+        left = hindering(aim, option.residual, plural=plural)
+        return f"{sentence_case(option.label)} helps in part; then {subject} still {left}."
 
 
 def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:

@@ -354,7 +354,7 @@ def case_shares(adviser: Adviser, case: Case, *, draws: int = DRAWS, seed: int =
     """
     if not 100 <= draws <= 100_000 or seed < 0:
         raise ValueError(
-            f"draws {draws}, seed {seed}: accepted are 100 to 100000 draws and a seed from 0 on"
+            f"draws {draws}, seed {seed}: expected 100 to 100000 draws and a seed from 0 on"
         )
     own, digest = seed_of(case)
     axes, order = adviser.catalogue.axes, weight_order(adviser.catalogue, adviser.policy.id)

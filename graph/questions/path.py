@@ -37,9 +37,9 @@ from leastwise.graph.questions.decision_tree import (
     after,
     best_policy,
 )
+from leastwise.graph.sentences import listed, the_all
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST, in_order
-from leastwise.graph.weighing.said_once import listed
 from leastwise.graph.weighing.steps import Steps, steps_of
 
 __all__ = [
@@ -193,7 +193,7 @@ class _Finder:
         names = {part.id: part.name for part in self.case.parts}
         label = first.label
         if len(group) > 1:
-            on = listed([names[part] for part in parts])
+            on = the_all(names[part] for part in parts)
             label = f"{self.adviser.knowledge.label(first.what)} on {on}"
         return Trial(
             label,

@@ -77,7 +77,7 @@ def evsi(prior: ArrayLike, utility: ArrayLike, likelihood: ArrayLike) -> float:
     p, u = _checked(prior, utility)
     chance = np.asarray(likelihood, dtype=float)
     if chance.ndim != 2 or chance.shape[1] != len(p) or not np.allclose(chance.sum(axis=0), 1.0):
-        raise ValueError("likelihood: accepted are columns that sum to 1, one for each state")
+        raise ValueError("likelihood: expected columns that sum to 1, one for each state")
     joint = chance * p  # results x states
     return _tidy(float((u @ joint.T).max(axis=0).sum() - (u @ p).max()))
 
@@ -88,7 +88,7 @@ def _checked(
     p, u = np.asarray(prior, dtype=float), np.asarray(utility, dtype=float)
     if u.ndim != 2 or p.shape != (u.shape[1],) or (p < 0).any() or not np.isclose(p.sum(), 1.0):
         raise ValueError(
-            "prior: accepted is one probability of at least 0 for each column of the utilities, "
+            "prior: expected one probability of at least 0 for each column of the utilities, "
             "summing to 1"
         )
     return p, u
@@ -153,7 +153,7 @@ def find_out_first(
     """
     for test, share in (priors or {}).items():
         if not 0.0 <= share <= 1.0:
-            raise ValueError(f"prior of {test}: {share} is not accepted; accepted is 0 to 1")
+            raise ValueError(f"prior of {test}: got {share}; expected 0 to 1")
     return _Planner(adviser, case, dict(priors or {}), progress).plan()
 
 
@@ -385,6 +385,6 @@ def _in_words(steps: Sequence[Step]) -> str:
     names = ", then ".join(t.label for t in first.tests)
     also = "".join(f"; also needed: {c.label}" for c in first.also_needed)
     return (
-        f"First: {names}{also}. It would change the choice with a chance of "
-        f"{first.expected_change:.0%}, in some {first.minutes:g} minutes."
+        f"First: {names}{also}. It has a {first.expected_change:.0%} chance of changing the "
+        f"choice, and takes about {first.minutes:g} minutes."
     )

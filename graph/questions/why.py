@@ -29,9 +29,9 @@ from leastwise.graph.questions.changes import (
     closed_changes,
     open_changes,
 )
+from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
-from leastwise.graph.weighing.said_once import listed
 
 __all__ = [
     "Contrast",
@@ -54,7 +54,7 @@ class DifferentDamages(LeastwiseError):  # noqa: N818 - reads as what happened
 
     def __init__(self, one: str, other: str) -> None:
         super().__init__(
-            f"options: {one!r} over {other!r} is not accepted; accepted are two options of one "
+            f"options: got {one!r} over {other!r}; expected two options of one "
             "damage, since options are ranked within their damage."
         )
 

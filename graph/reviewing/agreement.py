@@ -60,7 +60,7 @@ def agreement(
     rated = {unit: list(by.values()) for unit, by in ratings.items() if len(by) >= 2}
     strange = {value for values in rated.values() for value in values} - set(order or ())
     if order and strange:
-        raise ValueError(f"ratings {sorted(map(str, strange))}: accepted are {list(order)}")
+        raise ValueError(f"ratings {sorted(map(str, strange))}: expected {list(order)}")
     coincidences: defaultdict[tuple[Hashable, Hashable], float] = defaultdict(float)
     pairs = agreeing = 0
     for values in rated.values():
@@ -133,5 +133,5 @@ def _words(alpha: float | None, raw: float | None, units: int) -> str:
     elif alpha >= 0.667:
         said = "good enough for tentative conclusions"
     else:
-        said = "too low to lean on; talk about the disputed options"
+        said = "too low to rely on; talk about the disputed options"
     return f"alpha {alpha:.2f}: {said}{few}. {share[0].upper()}{share[1:]}."

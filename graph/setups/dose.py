@@ -54,7 +54,7 @@ class DoseStep:
 
 @dataclass(frozen=True, slots=True)
 class DoseScale:
-    """How RH and time on a neighbour become a grade; common practice unless an own one is given."""
+    """How RH and time on a neighbour become a grade; common practice unless another is given."""
 
     id: str
     label: str

@@ -48,6 +48,4 @@ class ShapesGraphError(ShaclError):
         self.found = found
         self.accepted = accepted
         self.paragraph = f"{_SPEC}#{anchor}"
-        super().__init__(
-            f"{shape}: {prop} is {found}; accepted is {accepted}, see {self.paragraph}"
-        )
+        super().__init__(f"{shape}: {prop} is {found}; expected {accepted}, see {self.paragraph}")

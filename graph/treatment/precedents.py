@@ -92,7 +92,7 @@ def rate(count: int, number: int) -> Rate:
 
     """
     if not 0 <= count <= number:
-        raise ValueError(f"count {count} of {number}: accepted is 0 to {number}")
+        raise ValueError(f"count {count} of {number}: expected 0 to {number}")
     from scipy.stats import beta, betabinom  # noqa: PLC0415 - slow to load, and seldom needed
 
     a, b = PRIOR + count, PRIOR + number - count
@@ -168,5 +168,5 @@ def _words(group: str, met: Rate, harm: Rate) -> str:
         f"{harm.number}, which still allows up to {100 * harm.high:.0f} %."
     )
     if met.number < FEW:
-        return f"{said} Fewer than {FEW} outcomes: too few to lean on."
+        return f"{said} Fewer than {FEW} outcomes: too few to rely on."
     return said

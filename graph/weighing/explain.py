@@ -10,6 +10,14 @@ from itertools import pairwise
 from leastwise.graph.answer import FindingView, MendView, Reason, SetAsideView
 from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.sentences import (
+    against,
+    hindering,
+    is_plural,
+    sentence_case,
+    the,
+    the_all,
+)
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Asked, Candidate, SetAside, WorkGroup
 from leastwise.graph.weighing.exposure import Exposure
@@ -22,8 +30,6 @@ __all__ = ["Explainer"]
 
 #: What a record lacks that doesn't say how a part touches the rest.
 CONTACT = "lw:hasContact"
-EFFICACY_WORDS = ("not at all", "hardly", "partly", "well", "wholly")
-HINDRANCE_WORDS = ("not at all", "hardly", "noticeably", "seriously", "so far that it can't be met")
 MET_WORDS = {Tri.YES: "met", Tri.NO: "not met", Tri.UNKNOWN: "not known"}
 MEANS_WORDS = {
     "lw:beyondSkill": "a specialist for this work",
@@ -58,6 +64,9 @@ class Explainer:
         """Return the name that the record gives a part."""
         return self._part_names.get(part, part)
 
+    def _the(self, part: str) -> str:
+        return the(self.part_name(part))
+
     def mend(self, mend: Mend) -> MendView:
         """Return a mend in words; each is put into words once."""
         known = self._mends.get(mend)
@@ -66,9 +75,9 @@ class Explainer:
         return known
 
     def _mend(self, mend: Mend) -> MendView:
-        k, part = self.catalogue.knowledge, self.part_name(mend.part) if mend.part else ""
+        k, part = self.catalogue.knowledge, self._the(mend.part) if mend.part else ""
         on = (
-            f" on {k.label(mend.material)} of {part}"
+            f" on the {k.label(mend.material)} of {part}"
             if mend.material
             else (f" on {part}" if part else "")
         )
@@ -84,12 +93,12 @@ class Explainer:
 
     def _entry(self, mend: Mend, on: str) -> str:
         if mend.what == CONTACT:
-            return f"an entry in the record: how {self.part_name(mend.part)} touches the rest"
+            return f"an entry in the record: how {self._the(mend.part)} touches the rest"
         return f"an entry in the record: {self.catalogue.knowledge.label(mend.what)}{on}"
 
     def _pair(self, pair: str) -> str:
         first, _, second = pair.partition(" and ")
-        return f"{self.part_name(first)} and {self.part_name(second)}"
+        return the_all((self.part_name(first), self.part_name(second)))
 
     def view(self, finding: Finding, mends: Iterable[Mend]) -> FindingView:
         """Return a finding with its mends, each once."""
@@ -176,43 +185,45 @@ class Explainer:
             return Reason("for", self._left_alone(candidate, score, left_alone), grounds)
         effect = candidate.effect
         assert effect is not None  # noqa: S101 - only the baseline has no effect claim
-        text = f"Answers {damage} {EFFICACY_WORDS[candidate.efficacy]}: {effect.statement}"
+        need = isinstance(candidate.damage, NeedHere)
+        text = f"{against(damage, candidate.efficacy, need=need)}: {effect.statement}"
         if candidate.failed:
             said = "; ".join(self._asked(one) for one in candidate.failed)
-            text = f"Does not answer {damage} here, since a condition fails: {said}."
-        meets = "The aim is met." if score.meets_aim else "By itself it does not meet the aim."
-        because = Reason("because", f"Left alone, {left_alone}.", grounds)
+            text = f"{against(damage, 0, need=need)} here, since a condition fails: {said}."
+        meets = "This meets the aim." if score.meets_aim else "Alone it does not meet the aim."
+        because = Reason("because", f"Untreated, {left_alone}.", grounds)
         return Reason("for", f"{text} {meets}", [effect.id, *effect.rests_on],
                       reasons=[*self._conditions(candidate), because])  # fmt: skip
 
     def _hinders(self, candidate: Candidate, score: Score) -> str:
-        """Return how far the problem stands in the way, as a part of a sentence."""
-        aim, how_far = self.case.aim.purpose, HINDRANCE_WORDS[score.hindrance]
+        """Return how far the problem hinders the aim, as a part of a sentence."""
+        aim = self.case.aim.purpose
         need = self.catalogue.needs.get(candidate.damage.damage)
         what = need.without[:1].lower() + need.without[1:].rstrip(".") if need else ""
         if need:
-            return f"{what}, which stands in the way of {aim} {how_far}"
+            return f"{what}, which {hindering(aim, score.hindrance)}"
         label = candidate.damage.in_words(self.catalogue.knowledge.label)
-        return f"{label} stands in the way of {aim} {how_far}"
+        how_far = hindering(aim, score.hindrance, plural=is_plural(label))
+        return f"{the(label)} {how_far}"
 
     def _conditions(self, candidate: Candidate) -> Iterable[Reason]:
         """Yield what the effect depends on, with what the record says of it."""
         if candidate.asked:
             said = "; ".join(self._asked(one) for one in candidate.asked)
-            yield Reason("condition", f"This holds on conditions: {said}.")
+            yield Reason("condition", f"Depends on: {said}.")
 
     def _asked(self, asked: Asked) -> str:
         label = self.catalogue.knowledge.label(asked.condition)
-        label = label if asked.holds else f"not {label}"
+        label = f"\u201c{label}\u201d" if asked.holds else f"not \u201c{label}\u201d"
         return f"{label} ({MET_WORDS[asked.met]})"
 
     def set_aside(self, one: SetAside) -> SetAsideView:
         """Return in words why a technique is no option for a problem."""
         label = self.catalogue.knowledge.label(one.failed.condition)
         because = (
-            f"Counts only on the condition \u201c{label}\u201d, which the record denies."
+            f"Of use only where \u201c{label}\u201d holds; by the record it does not."
             if one.failed.holds
-            else f"Counts for nothing on the condition \u201c{label}\u201d, which the record shows."
+            else f"Of no use where \u201c{label}\u201d holds; by the record it does."
         )
         return SetAsideView(one.technique.id, one.technique.label, because)
 
@@ -227,7 +238,7 @@ class Explainer:
             "unknown": "Whether the damage goes on is not known; watch it.",
         }[candidate.damage.activity]
         nothing = "Nothing is added, lost or risked by treatment."
-        return f"{nothing} Left alone, {hinders}, so {meets}. {risk}"
+        return f"{nothing} Untreated, {hinders}, so {meets}. {risk}"
 
     def _reason(self, view: FindingView) -> Reason:
         """Return a finding as a reason, made once for each view."""
@@ -268,26 +279,25 @@ class Explainer:
     def _would_reach(self, e: Exposure) -> str:
         k = self.catalogue.knowledge
         agent, material = k.label(e.agent), k.label(e.material)
-        agent = agent[:1].upper() + agent[1:]  # capital letters inside a label stay
-        return f"{agent} would reach {material} of {self.part_name(e.part)}."
+        return f"{sentence_case(agent)} would reach the {material} of {self._the(e.part)}."
 
     def _stop_words(self, e: Exposure) -> str:
-        way = ", ".join(self.part_name(part) for part in e.reach.way)
+        start, *between = [self.part_name(part) for part in e.reach.way]
         steps = {frozenset(pair) for pair in pairwise(e.reach.way)}
         done = next((act for act in self.acts if frozenset(act.where) in steps), None)
         if done is not None:
             return f"{self.act(done)} first"
-        if len(e.reach.way) == 1:
-            return f"{way} has been taken off"
-        what = (
-            "a barrier in place" if e.stopped == "barrier" else "parts that have been taken apart"
-        )
-        return f"{what} on the way {way}"
+        if not between:
+            return f"{the(start)} {'have' if is_plural(start) else 'has'} been taken off"
+        *between, end = between
+        what = "a barrier in place" if e.stopped == "barrier" else "a parting"
+        by_way_of = f" by way of {the_all(between)}" if between else ""
+        return f"{what} on the way from {the(start)} to {the(end)}{by_way_of}"
 
     def act(self, act: Act) -> str:
         """Return an enabling act in words, with its place."""
         names = [self.part_name(part) for part in act.where]
-        place = f"between {names[0]} and {names[1]}" if len(names) > 1 else f"at {names[0]}"
+        place = f"{'between' if len(names) > 1 else 'at'} {the_all(names[:2])}"
         return f"{act.technique.label} {place}"
 
     def _manner(self, candidate: Candidate) -> Iterable[Reason]:
@@ -298,7 +308,7 @@ class Explainer:
 
     def manner(self, group: WorkGroup) -> str:
         """Return how a group of damaged parts is worked."""
-        names = ", ".join(self.part_name(part) for part in group.parts)
+        names = the_all(self.part_name(part) for part in group.parts)
         if group.one_after_another:
             return f"One after another, since they are sewn together: {names}."
         return (
@@ -313,11 +323,11 @@ class Explainer:
         listed = ", ".join(graded) if graded else "none on any axis"
         return Reason("burden", f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
 
-    @staticmethod
-    def dominance(dominated_by: Sequence[str]) -> Iterable[Reason]:
+    def dominance(self, dominated_by: Sequence[str]) -> Iterable[Reason]:
         """Yield the reason that names what dominates an option, if anything does."""
         if dominated_by:
-            names = ", ".join(d.partition("/")[2].replace("-", " ") for d in dominated_by)
+            label = self.catalogue.knowledge.label
+            names = "; ".join(label(f"technique:{d.partition('/')[2]}") for d in dominated_by)
             yield Reason(
-                "order", f"Gentler or equal on every axis, and at least as helpful: {names}."
+                "order", f"At least as gentle on every axis, as helpful and as quick: {names}."
             )

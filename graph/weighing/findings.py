@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -13,6 +13,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
 from leastwise.graph.names import BASE, curie_of
+from leastwise.graph.sentences import agreed, is_plural, listed, sentence_case, the, the_all
 from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
 from leastwise.graph.weighing.candidates import Candidate, open_questions
@@ -25,6 +26,7 @@ from leastwise.graph.weighing.facts import (
     write_exposures,
     write_options,
 )
+from leastwise.graph.weighing.needs import NeedHere
 
 __all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
 
@@ -108,8 +110,9 @@ class CaseData:
         if kind == "option":
             return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
         if kind == "part":
-            return Finding(rule, focus, self._say(rule, {"part": self._part_name[rest]}), part=rest)
-        return Finding(rule, focus, self._say(rule, {"object": self.case.object.name}))
+            said = self._say(rule, {"part": the(self._part_name[rest])}, self._plural([rest]))
+            return Finding(rule, focus, said, part=rest)
+        return Finding(rule, focus, self._say(rule, {"object": the(self.case.object.name)}))
 
     def _on_exposure(self, rule: Rule, e: Exposure) -> str:
         """Return the message on an exposure; each is put into words once."""
@@ -117,7 +120,8 @@ class CaseData:
         key = (rule.id, e.agent, e.material, e.part, e.on_target, e.reach.way, technique)
         said = self._said.get(key)
         if said is None:
-            said = self._said[key] = self._say(rule, self._of_exposure(e))
+            plural = self._plural([e.part], material=e.material, agent=e.agent)
+            said = self._said[key] = self._say(rule, self._of_exposure(e), plural)
         return said
 
     def _placeholders(self, rule: Rule) -> frozenset[str]:
@@ -133,7 +137,7 @@ class CaseData:
         return {
             "agent": k.label(e.agent),
             "material": k.label(e.material),
-            "part": self._part_name[e.part],
+            "part": the(self._part_name[e.part]),
             "via": self._via(e, way),
             "technique": k.label(e.technique),
         }
@@ -144,10 +148,24 @@ class CaseData:
         start = self._part_name[e.reach.way[0]]
         if len(e.reach.way) < 2:
             return ""
-        return f", coming from {start}" + (f" by way of {', '.join(between)}" if between else "")
+        return f", coming from {the(start)}" + (f" by way of {the_all(between)}" if between else "")
 
     def _on_option(self, rule: Rule, c: Candidate) -> str:
-        return self._say(rule, {name: self._word(name, c) for name in self._placeholders(rule)})
+        words = {name: self._word(name, c) for name in self._placeholders(rule)}
+        return self._say(rule, words, self._plural(c.parts, damage=words.get("damage") or ""))
+
+    def _plural(
+        self, parts: Sequence[str], *, material: str = "", agent: str = "", damage: str = ""
+    ) -> frozenset[str]:
+        """Return the placeholders that stand for several things."""
+        label = self.catalogue.knowledge.label
+        several = {
+            "part": len(parts) > 1 or is_plural(self._part_name[parts[0]]),
+            "material": bool(material) and is_plural(label(material)),
+            "agent": bool(agent) and is_plural(label(agent)),
+            "damage": is_plural(damage),
+        }
+        return frozenset(name for name, holds in several.items() if holds)
 
     def _word(self, name: str, c: Candidate) -> str | None:
         """Return what a placeholder stands for on an option, or None; worked out once."""
@@ -156,13 +174,13 @@ class CaseData:
             k, reader = self.catalogue.knowledge, self.reader
             words: dict[str, Callable[[], str]] = {
                 "technique": lambda: c.technique.label,
-                "part": lambda: ", ".join(self._part_name[part] for part in c.parts),
-                "damage": lambda: c.damage.in_words(k.label),
+                "part": lambda: the_all(self._part_name[part] for part in c.parts),
+                "damage": lambda: self._problem(c),
                 "condition": lambda: self._conditions(c),
-                "open": lambda: ", ".join(k.label(one) for one in open_questions(c, reader)),
+                "open": lambda: _quoted(k.label(one) for one in open_questions(c, reader)),
                 "test": lambda: self._missing_tests(c),
-                "equipment": lambda: ", ".join(
-                    one for one in c.technique.equipment_keys if reader.has_equipment(one) != "yes"
+                "equipment": lambda: listed(
+                    [o for o in c.technique.equipment_keys if reader.has_equipment(o) != "yes"]
                 ),
             }
             self._words[key] = words[name]() if name in words else None
@@ -173,26 +191,60 @@ class CaseData:
         states = {condition: self.reader.state(condition, c) for condition in c.requires}
         denied = [k.label(one) for one, state in states.items() if state == "no"]
         silent = [k.label(one) for one, state in states.items() if state == "unknown"]
-        return ", ".join(denied or silent)
+        return _quoted(denied or silent)
+
+    def _problem(self, c: Candidate) -> str:
+        """Return the damage with its article; a need is a phrase, and quoted."""
+        said = c.damage.in_words(self.catalogue.knowledge.label)
+        return _quoted([said]) if isinstance(c.damage, NeedHere) else the(said)
 
     def _missing_tests(self, c: Candidate) -> str:
         k = self.catalogue.knowledge
         tests = {state: k.label(test) for test, state in self.reader.missing_tests(c)}
-        return ", ".join(tests.values())
+        return listed(list(tests.values()))
 
     @staticmethod
-    def _say(rule: Rule, names: Mapping[str, str | None]) -> str:
+    def _say(
+        rule: Rule, names: Mapping[str, str | None], plural: frozenset[str] = frozenset()
+    ) -> str:
         """Fill the message in one go, so that braces in a name of the record stay as they are."""
+        return _filled(rule.message, names, plural)
 
-        def fill(found: re.Match[str]) -> str:
-            name = found[1]
-            value = names.get(name)
-            if value is not None:
-                return value
-            value = names.get(name.lower())
-            return found[0] if value is None else value[:1].upper() + value[1:]
 
-        return _PLACEHOLDER.sub(fill, rule.message)
+def _filled(template: str, names: Mapping[str, str | None], plural: frozenset[str]) -> str:
+    """Return a template with its placeholders filled, as one sentence.
+
+    The verb after a subject agrees with it, and what was put in between is closed by a comma.
+    """
+    first, *rest = _PLACEHOLDER.split(template)
+    said, subject, before = [first], "", ""
+    for name, text in zip(rest[::2], rest[1::2], strict=True):
+        if not subject:
+            subject, before = name.lower(), "".join(said)
+        value = _value(names, name)
+        said.append(value)
+        if name == "via" and value and text.startswith(" "):
+            said.append(",")
+        if text in ("", " of "):
+            said.append(text)
+            continue
+        said.append(agreed(before, text, plural=subject in plural))
+        subject = ""
+    return sentence_case("".join(said))
+
+
+def _value(names: Mapping[str, str | None], name: str) -> str:
+    """Return what a placeholder stands for; with a capital where its own name has one."""
+    value = names.get(name)
+    if value is not None:
+        return value
+    value = names.get(name.lower())
+    return f"{{{name}}}" if value is None else sentence_case(value)
+
+
+def _quoted(labels: Iterable[str]) -> str:
+    """Return the labels of conditions as a list, each in quotation marks."""
+    return listed([f"\u201c{label}\u201d" for label in labels])
 
 
 #: Findings by option; those on parts and on the record stand under "".

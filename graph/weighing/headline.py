@@ -16,7 +16,7 @@ from leastwise.graph.answer import (
     SettleFirst,
 )
 from leastwise.graph.knowledge.concepts import Test
-from leastwise.graph.weighing.said_once import listed
+from leastwise.graph.sentences import listed
 
 __all__ = ["headline", "needed", "needed_tests", "worth_weighing"]
 

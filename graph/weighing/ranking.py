@@ -49,7 +49,7 @@ class UnknownPolicy(LeastwiseError):  # noqa: N818 - reads as what happened
 
     def __init__(self, given: str, there: list[str]) -> None:
         self.given, self.there = given, there
-        super().__init__(f"policy: {given!r} is not accepted; accepted are {', '.join(there)}.")
+        super().__init__(f"policy: got {given!r}; expected one of {', '.join(there)}.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,20 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from leastwise.graph.answer import FindingView
+from leastwise.graph.sentences import agreed, listed, the
 
-__all__ = ["listed", "said_once"]
+__all__ = ["said_once"]
 
 _HERE = "\0"
-
-
-def listed(names: Sequence[str]) -> str:
-    """Return names as a list in a sentence.
-
-    >>> listed(["a"]), listed(["a", "b", "c"])
-    ('a', 'a, b and c')
-    """
-    *most, last = names or [""]
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) -> list[FindingView]:
@@ -41,10 +32,22 @@ def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) ->
     return [
         replace(
             same[0],
-            message=key[1].replace(_HERE, listed(names.get(key, []))),
+            message=_put_together(key[1], names.get(key, [])),
             claims=list(dict.fromkeys(c for f in same for c in f.claims)),
             cautions=list(dict.fromkeys(c for f in same for c in f.cautions)),
             mends=list(dict.fromkeys(m for f in same for m in f.mends)),
         )
         for key, same in groups.items()
     ]
+
+
+def _put_together(sentence: str, names: Sequence[str]) -> str:
+    """Return a sentence with the parts in their place, its verb agreeing with them."""
+    before, here, after = sentence.partition(_HERE)
+    if not here or not names:
+        return sentence
+    first, *more = names
+    after = agreed(before, after, plural=True) if more else after
+    if before.lower().endswith("the "):
+        more = [the(name) for name in more]
+    return f"{before}{listed([first, *more])}{after}"

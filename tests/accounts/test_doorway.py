@@ -275,8 +275,8 @@ def test_cases_kept_alone_are_handed_over_to_an_account(run: Any) -> None:
 @pytest.mark.parametrize(
     ("args", "said"),
     [
-        (("add", "anna", "--role", "boss"), "Accepted is one of"),
-        (("add", "a b"), "Accepted is a name"),
+        (("add", "anna", "--role", "boss"), "Expected one of"),
+        (("add", "a b"), "Expected a name"),
         (("role", "nobody-here", "reader"), "there is no such account"),
         (("off", "nobody-here"), "there is no such account"),
         (("add", "anna", "--password-file", "/nowhere/at-all"), "can't be read"),

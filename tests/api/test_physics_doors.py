@@ -227,7 +227,7 @@ def test_a_mistake_is_a_sentence_and_exit_code_2(args: list[str], words: str) ->
 
     assert result.exit_code == 2, result.output
     assert words in result.output
-    assert "accepted is" in result.output
+    assert "expected" in result.output
     assert "Traceback" not in result.output
 
 

@@ -90,7 +90,7 @@ def test_a_review_says_weight_reason_and_claims() -> None:
         (["plan", "demo:none"], "festival-dancer"),
         (["review", "no-such-file.yaml"], "No such file"),
         (["review", "demo:none"], "hasty-dancer"),
-        (["review"], "accepted is a proposal file"),
+        (["review"], "expected a proposal file"),
         (["plan", "demo:guild-banner", "--with", "no-such-folder"], "is not a folder"),
     ],
 )

@@ -156,10 +156,10 @@ def test_another_policy_orders_the_answer_at_both_doors(client: TestClient) -> N
 @pytest.mark.parametrize(
     ("args", "words"),
     [
-        (["--policy", "policy:x"], "accepted are policy:conservative, policy:display-driven"),
-        (["--why", "splits/encapsulation"], "accepted is --why OPTION together with --over"),
-        (["--over", "splits/encapsulation"], "accepted is --why OPTION together with --over"),
-        (["--shares", "--find-out-first"], "accepted is one question at a time"),
+        (["--policy", "policy:x"], "expected one of policy:conservative, policy:display-driven"),
+        (["--why", "splits/encapsulation"], "expected --why OPTION together with --over"),
+        (["--over", "splits/encapsulation"], "expected --why OPTION together with --over"),
+        (["--shares", "--find-out-first"], "expected one question at a time"),
         (["--what-would-change", "splits/encapsulatio"], "Did you mean splits/encapsulation"),
         (["--why", "splits/encapsulation", "--over", "dust/screened-vacuum"], "of one damage"),
         (["--preferred", "splits/patch-and-stitch"], "at most 20"),

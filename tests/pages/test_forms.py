@@ -73,8 +73,7 @@ def test_errors_are_told_by_field_and_only_those_of_the_section() -> None:
         Problem("aim.purpose", "'x'", "one of 'study' or 'display'"),
     ]
     assert errors_for(problems, "parts") == {
-        "parts.1.materials.0.material": "Given is 'silck'; accepted is a material; "
-        "near to it: silk."
+        "parts.1.materials.0.material": "Got 'silck'; expected a material; near to it: silk."
     }
     assert set(errors_for(problems)) == {"parts.1.materials.0.material", "aim.purpose"}
     assert errors_for(problems, ["par", "aim"]).keys() == {"aim.purpose"}

@@ -141,7 +141,7 @@ def test_the_tree_unfolds_and_the_long_answer_comes_in_place(page: Any, keep: Ke
     page.get_by_role("button", name="Expand all").click()
     total, opened = page.locator("#tree details").evaluate_all(count)
     assert total == opened > 5
-    page.get_by_role("button", name="Fold all").click()
+    page.get_by_role("button", name="Collapse all").click()
     assert page.locator("#tree details").evaluate_all(count)[1] == 0
     address = page.url
     page.locator("#ask-change").click()

@@ -64,7 +64,7 @@ def test_a_bad_file_is_named_with_what_is_wrong_and_the_good_ones_are_kept(
     assert "2 of 3 files were not kept" in answer.text
     assert "script.jpg" in answer.text
     assert "half.jpg" in answer.text
-    assert "Accepted is a JPEG, PNG or WebP picture" in answer.text
+    assert "Expected a JPEG, PNG or WebP picture" in answer.text
     assert 'value="Sleeve"' in answer.text  # what was typed stays
 
 

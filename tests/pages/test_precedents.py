@@ -49,7 +49,7 @@ def test_outcomes_of_the_log_are_counted_and_invented_ones_say_so(
     text = client.get("/precedents").text
     assert "1 of 2" in text
     assert "invented" in text
-    assert "too few to lean on" in text
+    assert "too few to rely on" in text
 
 
 def test_a_new_outcome_is_counted_at_once(

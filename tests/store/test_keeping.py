@@ -482,8 +482,8 @@ def test_the_record_is_printed_as_it_was_at_a_day_or_an_instant(url: str, opened
     for when, said in (
         ("2026-11-23", "as of 2026-11-23 23:59:59 UTC"),
         ("2026-11-24T23:59:59+14:00", "as of 2026-11-24 09:59:59 UTC"),
-        ("0001-01-01T00:00+14:00", "accepted is a date from year 1"),
-        ("9999-12-31T23:00-05:00", "accepted is a date from year 1"),
-        ("soon", "accepted is a day"),
+        ("0001-01-01T00:00+14:00", "expected a date from year 1"),
+        ("9999-12-31T23:00-05:00", "expected a date from year 1"),
+        ("soon", "expected a day"),
     ):
         assert said in run("record", case, "--at", when, "--store", url, code=2).output

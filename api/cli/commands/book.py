@@ -39,7 +39,7 @@ def book(
     """
     with mendable():
         if form not in FORMS:
-            raise ValueError(f"--format: {form!r}; accepted is {' or '.join(FORMS)}")
+            raise ValueError(f"--format: got {form!r}; expected {' or '.join(FORMS)}")
         from leastwise.api.documents.book import BookForm, write_book  # noqa: PLC0415
         from leastwise.graph.reference.book import build_reference  # noqa: PLC0415
 

@@ -70,5 +70,5 @@ def register(app: typer.Typer) -> None:
                 output.write_text(text, "utf-8")
             except OSError as error:
                 raise ValueError(
-                    f"--output {output}: {error.strerror}; accepted is a file that can be written"
+                    f"--output {output}: {error.strerror}; expected a file that can be written"
                 ) from error

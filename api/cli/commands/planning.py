@@ -88,7 +88,7 @@ def review(
             typer.echo(json.dumps(proposal_schema(), indent=1, sort_keys=True))
             return
         if proposal is None:
-            raise ValueError("review: no PROPOSAL; accepted is a proposal file or demo:NAME")
+            raise ValueError("review: no PROPOSAL; expected a proposal file or demo:NAME")
         from leastwise.graph.proposal.check import review as check  # noqa: PLC0415
 
         is_demo = proposal.startswith("demo:")

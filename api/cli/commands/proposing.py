@@ -57,7 +57,7 @@ def propose(
         form = out.suffix.removeprefix(".").lower()
         if form not in ENDINGS:
             endings = ", ".join(f".{one}" for one in ENDINGS)
-            raise ValueError(f"--out {out}: accepted is a file that ends with one of {endings}")
+            raise ValueError(f"--out {out}: expected a file that ends with one of {endings}")
         from leastwise.api.documents.proposal_figures import figures_of  # noqa: PLC0415 - quick help
         from leastwise.api.documents.proposal_make import Proposal  # noqa: PLC0415
         from leastwise.graph.proposal.report.make import make_report, make_work  # noqa: PLC0415
@@ -86,7 +86,7 @@ def _day(given: str) -> str:
     try:
         return date.fromisoformat(given).isoformat()
     except ValueError:
-        raise ValueError(f"--date {given}: accepted is a day such as 2026-11-20") from None
+        raise ValueError(f"--date {given}: expected a day such as 2026-11-20") from None
 
 
 def _words(path: Path | None) -> OwnWords:
@@ -98,7 +98,7 @@ def _words(path: Path | None) -> OwnWords:
     try:
         text = path.read_text("utf-8")
     except UnicodeDecodeError:
-        raise ValueError(f"--words {path}: accepted is UTF-8 text") from None
+        raise ValueError(f"--words {path}: expected UTF-8 text") from None
     except OSError as error:
         raise ValueError(f"--words {path}: {error.strerror}") from error
     return OwnWords.of(load_text(text, is_json=path.suffix.lower() == ".json"))

@@ -98,14 +98,14 @@ def settings_to_serve(
 
     if not is_loopback(host) and not shared:
         raise ValueError(
-            f"--host {host}: accepted is a loopback address such as 127.0.0.1, since there is no "
+            f"--host {host}: give a loopback address such as 127.0.0.1, since there is no "
             "login; with accounts, add --shared"
         )
     if behind_proxy and not shared:
         raise ValueError("--behind-proxy: accepted only together with --shared")
     if (behind_proxy or not is_loopback(host)) and not settings.address:
         raise ValueError(
-            "LEASTWISE_ADDRESS: nothing; where others reach the service, accepted is the address "
+            "LEASTWISE_ADDRESS: not set; where others reach the service, give the address "
             "that they use, such as https://leastwise.example: requests for any other name are "
             "refused, and links to set a password are made with it"
         )
@@ -147,6 +147,6 @@ def check_administrator(store: Store) -> None:
 
     if not AccountStore(store).has_administrator():
         raise ValueError(
-            "--shared: nobody could manage the accounts yet; accepted is a store with an "
+            "--shared: nobody could manage the accounts yet; give a store with an "
             "administrator: leastwise accounts add NAME --role administrator"
         )

@@ -248,7 +248,7 @@ def _instant(given: str) -> datetime:
         found = datetime.fromisoformat(given)
     except ValueError as error:
         raise ValueError(
-            f"--at {given!r}: accepted is a day (2026-11-25) or an instant (2026-11-25T14:30+01:00)"
+            f"--at {given!r}: expected a day (2026-11-25) or an instant (2026-11-25T14:30+01:00)"
         ) from error
     if found.tzinfo is None:
         found = found.replace(tzinfo=UTC)
@@ -256,7 +256,7 @@ def _instant(given: str) -> datetime:
     try:
         return (found + timedelta(days=1, microseconds=-1) if is_day else found).astimezone(UTC)
     except OverflowError as error:
-        raise ValueError(f"--at {given!r}: accepted is a date from year 1 to 9999, UTC") from error
+        raise ValueError(f"--at {given!r}: expected a date from year 1 to 9999, UTC") from error
 
 
 def _hash(given: str) -> str:
@@ -264,7 +264,7 @@ def _hash(given: str) -> str:
     found = given.strip().lower()
     if not re.fullmatch(r"[0-9a-f]{64}", found):
         raise ValueError(
-            f"--noted {given!r}: accepted are the 64 signs (0-9, a-f) of a hash, as 'leastwise "
+            f"--noted {given!r}: expected the 64 signs (0-9, a-f) of a hash, as 'leastwise "
             "verify' prints it"
         )
     return found

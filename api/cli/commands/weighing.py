@@ -117,9 +117,9 @@ class Question:
                  "scores", "preferred", "draw")  # fmt: skip
         asked = [f"--{n.replace('_', '-')}" for n in names if getattr(self, n)]
         if (self.why is None) != (self.over is None):
-            raise ValueError(f"{asked[0]}: accepted is --why OPTION together with --over OPTION")
+            raise ValueError(f"{asked[0]}: expected --why OPTION together with --over OPTION")
         if len(asked) > 1 + (self.why is not None):
-            raise ValueError(f"{' and '.join(asked)}: accepted is one question at a time")
+            raise ValueError(f"{' and '.join(asked)}: expected one question at a time")
 
     @property
     def hint(self) -> str:
@@ -176,7 +176,7 @@ def _reply(question: Question, adviser: Adviser, case: Case, *, as_json: bool) -
     """Answer a question on standard output, as text or as JSON."""
     if question.draw:
         if as_json:
-            raise ValueError("--json beside a drawing: accepted is the drawing alone, which is SVG")
+            raise ValueError("--json beside a drawing: expected the drawing alone, which is SVG")
         sys.stdout.write(drawing_of(adviser, case, option_id(adviser, case, question.draw)))
         return
     result, show = _ask(question, adviser, case)

@@ -199,7 +199,7 @@ def do(request: Request, name: str, deed: str, form: Sent) -> Response:
     elif deed == "end":
         accounts.end_sessions(name, who=who, address=address)
     else:
-        raise HTTPException(404, "Accepted is off, on, unlock, end, link or hand-over.")
+        raise HTTPException(404, "Expected off, on, unlock, end, link or hand-over.")
     return go(f"/accounts/{name}?done={deed}")
 
 

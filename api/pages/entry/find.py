@@ -132,7 +132,7 @@ def find(
 ) -> JSONResponse:
     """Return what a few letters may stand for, best first."""
     if kind not in KINDS:
-        raise HTTPException(422, f"kind: {kind!r}; accepted is one of {', '.join(KINDS)}.")
+        raise HTTPException(422, f"kind: got {kind!r}; expected one of {', '.join(KINDS)}.")
     found, total = names_in(kind, adviser_of(request).knowledge).find(q)
     return JSONResponse(
         {

@@ -126,5 +126,5 @@ def _mine(form: FormData) -> Body:
 def _number(form: FormData, key: str) -> int:
     given = form.get(key)
     if not isinstance(given, str) or not re.fullmatch(r"[0-9]{1,9}", given):
-        raise HTTPException(422, f"{key}: accepted is the number of a version.")
+        raise HTTPException(422, f"{key}: expected the number of a version.")
     return int(given)

@@ -84,7 +84,7 @@ def add(request: Request, case: str, form: Annotated[FormData, Depends(_sent)]) 
             refused.append(error)
     if refused:
         errors["photographs"] = " ".join(
-            f"{one.name}: {one.wrong}. Accepted is {one.accepted}." for one in refused
+            f"{one.name}: {one.wrong}. Expected {one.accepted}." for one in refused
         )
         return _page(
             request,

@@ -37,7 +37,7 @@ def sentence(problem: Problem) -> str:
         return f"Still missing: {accepted}."
     if problem.given == "an unknown field":
         return "The format has no such field."
-    return f"Given is {problem.given}; accepted is {accepted}."
+    return f"Got {problem.given}; expected {accepted}."
 
 
 def _plainly(accepted: str) -> str:

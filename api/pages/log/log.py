@@ -192,7 +192,7 @@ def _errors(error: TreatmentError, listing: str) -> dict[str, str]:
         name = problem.path.rpartition(".")[2]
         if problem.path.startswith(listing.rstrip("[")):
             accepted = ACCEPTED.get((name, problem.accepted.partition(" ")[0]), problem.accepted)
-            found.setdefault(name, f"Given is {problem.given}; accepted is {accepted}.")
+            found.setdefault(name, f"Got {problem.given}; expected {accepted}.")
     return found or {"": str(error)}
 
 

@@ -30,8 +30,9 @@ from leastwise.api.pages.work.plan_patience import patiently
 from leastwise.graph.answer import Answer
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.questions.acceptability import CaseShares, case_shares
+from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.ranking import WORST
-from leastwise.graph.weighing.said_once import listed, said_once
+from leastwise.graph.weighing.said_once import said_once
 
 __all__ = ["ACCESS", "router"]
 

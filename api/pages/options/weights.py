@@ -39,7 +39,7 @@ class WrongWeights(LeastwiseError):  # noqa: N818 - reads as what happened
     def __init__(self, field: str, given: str, accepted: str) -> None:
         self.field = field
         place = f"weights: {field}" if field else "weights"
-        super().__init__(f"{place}: {given} is not accepted; accepted is {accepted}.")
+        super().__init__(f"{place}: got {given}; expected {accepted}.")
 
 
 @dataclass(frozen=True, slots=True)

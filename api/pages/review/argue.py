@@ -93,10 +93,10 @@ def add_argument(request: Request, case: str, number: Number, form: Form) -> Res
     review = open_review(request, case, number, form)
     option, attacks, text = (text_of(form, name) for name in ("option", "attacks", "text"))
     if option not in review.frozen.body["verdicts"]:
-        raise HTTPException(422, f"option {option!r}: accepted is an option of this version.")
+        raise HTTPException(422, f"option {option!r}: expected an option of this version.")
     errors = required(text, "your argument")
     if attacks not in dict(_targets(request, review, option)):
-        errors["attacks"] = "Accepted is one of the list."
+        errors["attacks"] = "Choose one of the list."
     knowledge = adviser_of(request).knowledge
     claims = [
         c if ":" in c else f"claim:{c}" for c in text_of(form, "claims").replace(",", " ").split()

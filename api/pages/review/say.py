@@ -38,7 +38,7 @@ def required(text: str, what: str) -> dict[str, str]:
     if not text:
         return {"text": f"Still missing: {what}."}
     if len(text) > MOST_TEXT:
-        return {"text": f"Given are {len(text)} characters; accepted are at most {MOST_TEXT}."}
+        return {"text": f"Got {len(text)} characters; expected at most {MOST_TEXT}."}
     return {}
 
 
@@ -78,7 +78,7 @@ def remark(request: Request, case: str, number: Number, form: Form) -> Response:
     review = open_review(request, case, number, form)
     text, anchor = text_of(form, "text"), text_of(form, "anchor")
     if anchor not in anchors_of(review.frozen):
-        raise HTTPException(422, f"anchor {anchor!r}: accepted is a place of this version.")
+        raise HTTPException(422, f"anchor {anchor!r}: expected a place of this version.")
     errors = required(text, "what you want to say")
     if errors:
         return version_page(
@@ -96,7 +96,7 @@ def answer(request: Request, case: str, number: Number, form: Form) -> Response:
     review = open_review(request, case, number, form)
     text, entry = text_of(form, "text"), text_of(form, "entry")
     if entry not in {e.id for e in review.entries}:
-        raise HTTPException(422, f"entry {entry!r}: accepted is an entry of this review.")
+        raise HTTPException(422, f"entry {entry!r}: expected an entry of this review.")
     errors = required(text, "your answer")
     if errors:
         return version_page(
@@ -114,9 +114,9 @@ def ask_for_test(request: Request, case: str, number: Number, form: Form) -> Res
     text, test, part = text_of(form, "text"), text_of(form, "test"), text_of(form, "part")
     errors = required(text, "why the test is needed")
     if test not in adviser_of(request).catalogue.tests:
-        errors["test"] = "Accepted is a test of the list."
+        errors["test"] = "Expected a test of the list."
     if part not in {p.get("id") for p in review.frozen.body["case"]["parts"]}:
-        errors["part"] = "Accepted is a part of the case."
+        errors["part"] = "Expected a part of the case."
     typed = {"text": text, "test": test, "part": part}
     if errors:
         return version_page(request, review, where="test", typed=typed, errors=errors, status=422)
@@ -152,7 +152,7 @@ def decide(request: Request, case: str, number: Number, form: Form) -> Response:
     text, decision = text_of(form, "text"), text_of(form, "decision")
     errors = required(text, "the reasons")
     if decision not in DECISIONS:
-        errors["decision"] = f"Accepted is one of {', '.join(DECISIONS)}."
+        errors["decision"] = f"Expected one of {', '.join(DECISIONS)}."
     typed = {"text": text, "decision": decision}
     if errors:
         return version_page(

@@ -92,13 +92,13 @@ def sent_words(
         most = MOST_OF_A_LINE if key in SHORT_KEYS else MOST
         damage = key.partition(":")[2]
         if len(text) > most:
-            errors[key] = f"Given are {len(text)} characters; accepted are at most {most}."
+            errors[key] = f"Got {len(text)} characters; expected at most {most}."
         elif key == "contractual" and text not in ("", *CONTRACTUAL):
-            errors[key] = "Accepted is yes, no or unknown."
+            errors[key] = "Expected yes, no or unknown."
         elif key.startswith("choice:") and text and text not in damages[damage]:
-            errors[key] = f"Given is {text[:80]!r}; accepted is an option of this damage."
+            errors[key] = f"Got {text[:80]!r}; expected an option of this damage."
         elif key.startswith("instead:") and text not in ("", "yes"):
-            errors[key] = "Accepted is a tick or none."
+            errors[key] = "Expected a tick or none."
     return texts, errors
 
 

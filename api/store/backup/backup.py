@@ -51,7 +51,7 @@ def backup(
 
     """
     if path.exists() and not replace:
-        raise StoreError(f"{path}: is there already; accepted is a new name, or --replace.")
+        raise StoreError(f"{path}: already exists; give a new name, or --replace.")
     try:
         with _beside(path) as new:
             if is_sqlite(store.engine):
@@ -66,7 +66,7 @@ def backup(
     except (OSError, sqlite3.Error) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise StoreError(
-            f"{path}: {why}; accepted is a file that can be written, on a disk with room."
+            f"{path}: {why}; expected a file that can be written, on a disk with room."
         ) from error
 
 
@@ -93,7 +93,7 @@ def restore(
     url = given if isinstance(given, URL) else url_of(given)
     target = file_of(url)
     if target is None and url.get_backend_name() == "sqlite":
-        raise StoreError("A store in memory can't be restored; accepted is --store PATH-OR-URL.")
+        raise StoreError("A store in memory can't be restored; give --store PATH-OR-URL.")
     try:
         with path.open("rb") as file:
             magic = file.read(16)
@@ -104,7 +104,7 @@ def restore(
             return _to_postgresql(url, path, rows, close, replace=replace, progress=progress)
     except OSError as error:
         raise StoreError(
-            f"{error.filename or path}: {error.strerror}; accepted is a backup that can be "
+            f"{error.filename or path}: {error.strerror}; expected a backup that can be "
             "read and a place that can be written, on a disk with room. The old store is as it was."
         ) from error
 

@@ -73,12 +73,12 @@ def export_all(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if any(folder.iterdir()):
-            raise StoreError(f"{folder}: is not empty; accepted is an empty or a new folder.")
+            raise StoreError(f"{folder}: is not empty; expected an empty or a new folder.")
         with store.reading() as session:
             return _Export(session, folder).run(progress)
     except OSError as error:
         raise StoreError(
-            f"{folder}: {error.strerror}; accepted is a folder that can be written, with room."
+            f"{folder}: {error.strerror}; expected a folder that can be written, with room."
         ) from error
 
 

@@ -111,7 +111,7 @@ def import_all(
     with store.session() as session:
         if session.scalar(select(func.count()).select_from(EventTable)):
             raise StoreError(
-                f"{store.place}: holds records already; accepted is an empty or a new store "
+                f"{store.place}: holds records already; give an empty or a new store "
                 "(--store PATH), so that every change keeps its number."
             )
         places = [name for name in names if name.endswith("/events.jsonl")]
@@ -135,7 +135,7 @@ def _checked(folder: Path, progress: Progress) -> tuple[list[str], dict[str, Any
         names = {str(name): str(files[name]["sha256"]) for name in files}
     except (OSError, ValueError, TypeError, KeyError) as error:
         raise StoreError(
-            f"{place}: can't be read; accepted is a folder that 'leastwise export-all' has written."
+            f"{place}: can't be read; expected a folder that 'leastwise export-all' has written."
         ) from error
     if version != FORMAT:
         raise StoreError(f"{place}: form {version!r}; this program reads form {FORMAT}.")

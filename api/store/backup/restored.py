@@ -109,7 +109,7 @@ def told_of_backup(path: Path, target: str) -> Iterator[None]:
         raise StoreDamaged(
             str(path),
             f"{where}: this backup can't be read; it is damaged, or no backup of Leastwise. "
-            f"Accepted is a file that 'leastwise backup' has written. {kept}",
+            f"Expected a file that 'leastwise backup' has written. {kept}",
         ) from error
     except StoreNewer as error:
         raise StoreNewer(str(path), error.found, error.known) from error

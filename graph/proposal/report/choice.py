@@ -22,9 +22,9 @@ from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Plan, Step
 from leastwise.graph.proposal.report.values import ChosenOption, Line
 from leastwise.graph.proposal.report.words import OwnWords
+from leastwise.graph.sentences import hindering, listed, still_hindering
 from leastwise.graph.weighing.advise import Adviser
-from leastwise.graph.weighing.explain import HINDRANCE_WORDS
-from leastwise.graph.weighing.said_once import listed, said_once
+from leastwise.graph.weighing.said_once import said_once
 
 __all__ = ["Work", "sentence"]
 
@@ -172,18 +172,18 @@ class Work:
         if verdict is not None:
             return self._barred(option, verdict)
         aim = self.case.aim.purpose
-        left = HINDRANCE_WORDS[option.residual]
+        left = still_hindering(aim, option.residual)
         if chosen is None:
-            return Line(f"Accepted, and not in the plan; it would hinder {aim} {left}.")
+            return Line(f"Accepted, and not in the plan; with it the damage would {left}.")
         if option.is_baseline and option.residual > chosen.residual:
             return Line(
-                f"Left alone, the damage stands in the way of {aim} {left}; with what is proposed "
-                f"{HINDRANCE_WORDS[chosen.residual]}.",
+                f"Untreated, the damage {hindering(aim, option.residual)}; with what is proposed "
+                f"it {hindering(aim, chosen.residual)}.",
                 tuple(_all_claims(option)),
             )
         if option.residual > chosen.residual:
             return Line(
-                f"Helps less: the damage would still stand in the way of {aim} {left}.",
+                f"Helps less: the damage would {left}.",
                 tuple(_for_claims(option)),
             )
         if option.burden > chosen.burden:

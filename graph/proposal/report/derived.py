@@ -21,7 +21,7 @@ from leastwise.graph.proposal.report.values import (
     Table,
 )
 from leastwise.graph.proposal.report.words import blocks_of, hours_in_words
-from leastwise.graph.weighing.explain import HINDRANCE_WORDS
+from leastwise.graph.sentences import hindering, is_plural, still_hindering
 
 __all__ = ["DerivedSections", "notices"]
 
@@ -257,11 +257,15 @@ class DerivedSections:
             option = self.work.options[damage.id]
             if option is None:
                 continue
-            before, after = HINDRANCE_WORDS[option.hindrance], HINDRANCE_WORDS[option.residual]
+            plural = is_plural(damage.label)
+            before, after = (
+                hindering(aim, grade, plural=plural)
+                for grade in (option.hindrance, option.residual)
+            )
             helps = next((r for r in option.reasons.reasons if r.stance == "for"), None)
             words = (
                 f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)}: "
-                f"stands in the way of {aim} {before} now, {after} afterwards. "
+                f"{before} now and {after} afterwards. "
             )
             claims = tuple(helps.claims) if helps else ()
             said = helps.text if helps and not option.is_baseline else "It is left alone."
@@ -301,8 +305,7 @@ class DerivedSections:
                 continue
             yield Line(
                 f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)} will "
-                f"still stand in the way of {self.work.case.aim.purpose} "
-                f"{HINDRANCE_WORDS[option.residual]}."
+                f"{still_hindering(self.work.case.aim.purpose, option.residual)}."
             )
 
     def _burdens(self, option: OptionAnswer) -> Line:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from leastwise.graph.weighing.said_once import listed
+from leastwise.graph.sentences import listed
 
 __all__ = ["Given", "Reviewed", "Reviews", "in_a_row"]
 

@@ -115,7 +115,7 @@ def test_input_out_of_range_names_the_field(call: object, field: str) -> None:
         call()  # type: ignore[operator]
     assert caught.value.field == field
     assert isinstance(caught.value, LeastwiseError)
-    assert "accepted is" in str(caught.value)
+    assert "expected" in str(caught.value)
 
 
 def test_every_answer_says_what_it_rests_on() -> None:

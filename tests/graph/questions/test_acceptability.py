@@ -318,5 +318,5 @@ def test_an_order_that_runs_in_a_circle_is_told(
 def test_draws_and_seeds_out_of_range_are_told(
     adviser: Adviser, demo: Callable[[str], Case], draws: int, seed: int
 ) -> None:
-    with pytest.raises(ValueError, match="accepted are 100 to 100000 draws"):
+    with pytest.raises(ValueError, match="expected 100 to 100000 draws"):
         case_shares(adviser, demo("furnishing-panel"), draws=draws, seed=seed)

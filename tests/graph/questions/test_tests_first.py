@@ -57,12 +57,12 @@ def test_a_test_that_tells_the_states_apart_is_worth_perfect_information(
     [([0.5, 0.6], [[1, 2]]), ([1.0], [[1, 2]]), ([1.5, -0.5], [[1, 2]]), ([0.5, 0.5], [1, 2])],
 )
 def test_a_prior_that_is_no_distribution_is_told(prior: list[float], utility: list) -> None:
-    with pytest.raises(ValueError, match="prior: accepted is"):
+    with pytest.raises(ValueError, match="prior: expected"):
         evpi(prior, utility)
 
 
 def test_a_likelihood_whose_columns_do_not_sum_to_one_is_told() -> None:
-    with pytest.raises(ValueError, match="likelihood: accepted are columns"):
+    with pytest.raises(ValueError, match="likelihood: expected columns"):
         evsi([0.5, 0.5], [[1, 2]], [[0.5, 0.5], [0.4, 0.5]])
 
 
@@ -187,7 +187,7 @@ test:soil-identification lw:shareGood 0.8 .
 
 
 def test_a_prior_out_of_range_is_told(adviser: Adviser, demo: Callable[[str], Case]) -> None:
-    with pytest.raises(ValueError, match="accepted is 0 to 1"):
+    with pytest.raises(ValueError, match="expected 0 to 1"):
         find_out_first(adviser, demo("guild-banner"), priors={"test:heat-trial": 1.2})
 
 

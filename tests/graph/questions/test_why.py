@@ -224,7 +224,7 @@ def test_an_accepted_option_needs_no_change(adviser: Adviser, demo: Callable[[st
 
     assert found.ways == []
     assert "nothing has to change" in found.sentence
-    assert "Left alone" in found.left_alone
+    assert "Untreated" in found.left_alone
 
 
 def test_the_bound_is_kept_and_said(adviser: Adviser, demo: Callable[[str], Case]) -> None:

@@ -53,7 +53,7 @@ def test_what_is_shown_needs_its_mount_and_the_mount_answers_it(
     assert mount in [o.technique for o in offered]
     baseline = next(o for o in need.options if o.is_baseline)
     assert not baseline.meets_aim
-    assert "which stands in the way of display" in baseline.reasons.reasons[0].text
+    assert "which rules out display" in baseline.reasons.reasons[0].text
 
 
 @pytest.mark.parametrize("mounting", MOUNTS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -36,6 +37,7 @@ pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 Demo = Callable[[str], Case]
 EDITION = Edition("2026-11-20", "", 3, 2)
 BATH = "crushed-tiers/immersion-washing"
+HINDERS = r"(?:hinders?|barely hinders?|noticeably hinders?|seriously hinders?|rules? out)"
 
 
 def work_of(case: Case, adviser: Adviser, **texts: str) -> Work:
@@ -111,7 +113,7 @@ def test_why_an_option_was_passed_over_names_the_ground_of_its_verdict(
     pack = work.passed_over(options["crushed-tiers/membrane-pack-suspended"], chosen)
     assert "It would be settled by" in pack.text
     alone = work.passed_over(options["crushed-tiers/leave-and-monitor"], chosen)
-    assert alone.text.startswith("Left alone, the damage stands in the way of display")
+    assert re.match(f"Untreated, the damage {HINDERS} display", alone.text)
     gentler = work.passed_over(options["loose-sequins/net-overlay"], work.options["loose-sequins"])
     assert "burdens the object more" in gentler.text
 
@@ -254,7 +256,7 @@ def test_every_voice_is_kept_apart(demo: Demo, adviser: Adviser) -> None:
     assert [p.by for p in section.passages] == ["own", "record"]
     assert said(report, "observation", "derived") == ""
     assert "gelatin sequins" in said(report, "observation", "record")
-    assert "stands in the way of display" in said(report, "interpretation", "derived")
+    assert re.search(f"{HINDERS} display", said(report, "interpretation", "derived"))
 
 
 def test_own_words_may_stand_instead_of_what_was_derived_and_the_editor_keeps_both(
@@ -266,8 +268,8 @@ def test_own_words_may_stand_instead_of_what_was_derived_and_the_editor_keeps_bo
 
     assert section.replaced
     assert "The derived text was left out" in said(report, "benefits", "derived")
-    assert "stands in the way of display" not in said(report, "benefits")
-    assert any("stands in the way" in line.text for p in section.derived for b in p.blocks
+    assert not re.search(f"{HINDERS} display", said(report, "benefits"))
+    assert any(re.search(HINDERS, line.text) for p in section.derived for b in p.blocks
                for line in lines_of(b))  # fmt: skip
 
 
