@@ -1,18 +1,20 @@
 """Practices not to use, found in what somebody writes, by the words that people use for them.
 
-A practice is data (``lw:RefusedPractice``): its labels, what it does, and the gentler way. Words
-that speak of taking such a thing away ("remove the tape", "the old staples") don't count: that is
-what a conservator does about it.
+A practice is data (``lw:RefusedPractice``): its labels, the words that together speak of it
+(``lw:spokenOf``), what it does, and the gentler way. Words that speak of taking such a thing away
+("remove the tape", "the old staples") don't count: that is what a conservator does about it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.knowledge.stems import stem
+from leastwise.graph.proposal.undone import is_undone
 from leastwise.graph.reference.search import fold
 
 __all__ = ["RefusedHit", "RefusedPractice", "RefusedWords", "refused_words"]
@@ -21,15 +23,8 @@ LABELS = ("skos:prefLabel", "skos:altLabel", "skos:hiddenLabel")
 #: Begins a new clause: what is said of one thing isn't said of the next.
 _CLAUSE = re.compile(r"[.;:,()!?\n]| but | then | and then ")
 _WORD = re.compile(r"[\w-]+(?:'\w+)?")
-#: Beginnings of words before a practice that turn it into something undone or refused.
-_BEFORE = (
-    "remov", "unpick", "not", "never", "no", "without", "avoid", "replac", "instead", "old",
-    "earlier", "former", "previous", "existing", "residu", "peel", "discard", "rather", "refus",
-    "don't", "against", "revers", "undo", "free", "releas", "yellowed", "stuffed",
-)  # fmt: skip
-#: Beginnings of words after it that do the same.
-_AFTER = ("remov", "residu", "peel", "replac", "avoid", "refus", "ruled", "taken")
-_WHOLE = frozenset(("no", "not", "old", "free"))
+#: How far apart, in words, the first and the last word of one practice may stand.
+_SPAN = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +46,29 @@ class RefusedHit:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Words of which one has to be there, by stem or as it is written."""
+
+    stems: frozenset[str]
+    written: frozenset[str]
+
+    def places(self, words: Sequence[str], stems: Sequence[str]) -> list[int]:
+        """Return where one of the words stands."""
+        return [
+            i
+            for i, (word, one) in enumerate(zip(words, stems, strict=True))
+            if one in self.stems or word in self.written
+        ]
+
+
 @dataclass(frozen=True)
 class RefusedWords:
     """The words of all practices not to use, for looking through texts."""
 
     practices: dict[str, RefusedPractice]
     phrases: dict[tuple[str, ...], str]
+    spoken: tuple[tuple[str, tuple[_Group, ...]], ...] = ()
 
     @cached_property
     def _longest(self) -> int:
@@ -70,24 +82,26 @@ class RefusedWords:
 
     def found_in(self, text: str) -> list[RefusedHit]:
         """Return the practices that a text speaks of, each once, in the order of the text."""
-        found = {
-            hit.practice.id: hit
-            for clause in reversed(_CLAUSE.split(text.casefold()))
-            for hit in reversed(list(self._in_clause(_words(clause))))
-        }
-        return list(reversed(found.values()))
+        found: dict[str, RefusedHit] = {}
+        for clause in _CLAUSE.split(text.casefold()):
+            words = _words(clause)
+            hits = [*self._in_phrases(words), *self._in_speech(words)]
+            for first, last, practice in sorted(hits, key=lambda hit: hit[0]):
+                said = " ".join(words[first : last + 1])
+                found.setdefault(practice, RefusedHit(self.practices[practice], said))
+        return list(found.values())
 
-    def _in_clause(self, words: list[str]) -> Iterator[RefusedHit]:
+    def _in_phrases(self, words: list[str]) -> Iterator[tuple[int, int, str]]:
         at = 0
         while at < len(words):
             phrase = self._phrase_at(words, at)
             if not phrase:
                 at += 1
                 continue
-            if not _is_undone(words[:at], words[at + len(phrase) :]):
-                practice = self.practices[self.phrases[phrase]]
-                yield RefusedHit(practice, " ".join(phrase))
-            at += len(phrase)
+            last = at + len(phrase) - 1
+            if not is_undone(words, at, last):
+                yield at, last, self.phrases[phrase]
+            at = last + 1
 
     def _phrase_at(self, words: list[str], at: int) -> tuple[str, ...]:
         for length in range(min(self._longest, len(words) - at), 0, -1):
@@ -96,19 +110,43 @@ class RefusedWords:
                 return phrase
         return ()
 
+    def _in_speech(self, words: list[str]) -> Iterator[tuple[int, int, str]]:
+        stems = [stem(word) for word in words]
+        for practice, groups in self.spoken:
+            places = [group.places(words, stems) for group in groups]
+            spans = [span for span in _spans(places) if not is_undone(words, *span)]
+            if spans:
+                yield *min(spans, key=lambda span: span[1] - span[0]), practice
+
+
+def _spans(places: list[list[int]]) -> Iterator[tuple[int, int]]:
+    """Yield the first and last place of words that stand near, one of each group, none twice."""
+    for at in places[0] if all(places) else ():
+        for side in (0, 1):  # the nearest word before comes first, or the nearest behind
+            taken = {at}
+            for others in places[1:]:
+                free = [one for one in others if one not in taken]
+                if not free:
+                    break
+                taken.add(min(free, key=lambda one: ((one > at) != side, abs(one - at))))
+            else:
+                if max(taken) - min(taken) < _SPAN:
+                    yield min(taken), max(taken)
+
 
 def _words(text: str) -> list[str]:
     return [word for word in _WORD.findall(fold(text).replace("-", " ")) if word]
 
 
-def _is_undone(before: list[str], after: list[str]) -> bool:
-    return any(_begins(word, _BEFORE) for word in before) or any(
-        _begins(word, _AFTER) for word in after
+def _groups(pattern: str) -> tuple[_Group, ...]:
+    return tuple(_group(group.split("|")) for group in pattern.split())
+
+
+def _group(words: Sequence[str]) -> _Group:
+    return _Group(
+        frozenset(stem(word) for word in words if word[:1] != "="),
+        frozenset(word[1:] for word in words if word[:1] == "="),
     )
-
-
-def _begins(word: str, beginnings: tuple[str, ...]) -> bool:
-    return any(word == b if b in _WHOLE else word.startswith(b) for b in beginnings)
 
 
 def refused_words(knowledge: Knowledge) -> RefusedWords:
@@ -119,6 +157,7 @@ def refused_words(knowledge: Knowledge) -> RefusedWords:
 def _read(knowledge: Knowledge, _: tuple[str]) -> RefusedWords:
     practices: dict[str, RefusedPractice] = {}
     phrases: dict[tuple[str, ...], str] = {}
+    spoken: list[tuple[str, tuple[_Group, ...]]] = []
     for one in knowledge.instances("lw:RefusedPractice"):
         practices[one] = RefusedPractice(
             one,
@@ -130,4 +169,5 @@ def _read(knowledge: Knowledge, _: tuple[str]) -> RefusedWords:
         for predicate in LABELS:
             for label in knowledge.texts(one, predicate):
                 phrases.setdefault(tuple(_words(label)), one)
-    return RefusedWords(practices, phrases)
+        spoken += [(one, _groups(said)) for said in knowledge.texts(one, "lw:spokenOf")]
+    return RefusedWords(practices, phrases, tuple(spoken))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import UNKNOWN, Case
+from leastwise.graph.proposal.refused import refused_words
 from leastwise.graph.proposal.report.make import cleaned_passage, filled_in, with_references
 from leastwise.graph.proposal.report.values import (
     Block,
@@ -29,6 +30,7 @@ from leastwise.graph.proposal.report.values import (
     Table,
 )
 from leastwise.graph.proposal.report.words import blocks_of, cleaned
+from leastwise.graph.treatment.not_to_use import NotToUse, not_to_use_in
 from leastwise.graph.treatment.record import Missing, TreatmentRecord
 from leastwise.graph.weighing.advise import Adviser
 
@@ -103,7 +105,8 @@ def treatment_report(
     """
     case, answer = work.case, work.answer
     edition = filled_in(edition, case, answer)
-    writer = _Writer(work, figures or {})
+    told = not_to_use_in(work.record, refused_words(adviser.knowledge))
+    writer = _Writer(work, figures or {}, tuple(told))
     sections = tuple(
         Section(key, title, tuple(cleaned_passage(p) for p in passages))
         for key, title, passages in writer.sections()
@@ -130,6 +133,7 @@ def treatment_report(
 class _Writer:
     work: Treatment
     figures: Figures
+    told: tuple[NotToUse, ...]
 
     def sections(self) -> Iterator[tuple[str, str, Iterable[Passage]]]:
         yield "lacks", "Still missing", self._lacks()
@@ -138,6 +142,8 @@ class _Writer:
         yield "images", "Photographs", self._images()
         yield "steps", "Steps done, against the plan", self._steps()
         yield "deviations", "Deviations from the plan", self._deviations()
+        if self.told:
+            yield "not_to_use", "Practices not to use", self._not_to_use()
         yield "readings", "Readings", self._readings()
         yield "materials", "Materials", self._materials()
         yield "outcomes", "Outcome by part", self._outcomes()
@@ -180,6 +186,18 @@ class _Writer:
                       for one in self.work.lacks)  # fmt: skip
         nothing = Para(Line("Nothing: the record holds all that a final record has to hold."))
         yield Passage("derived", (Bullets(items) if items else nothing,))
+
+    def _not_to_use(self) -> Iterator[Passage]:
+        items = tuple(
+            Line(
+                f"\N{LEFT DOUBLE QUOTATION MARK}{one.hit.words}\N{RIGHT DOUBLE QUOTATION MARK} in "
+                f"{one.entry or 'the final record'} speaks of {one.hit.practice.label}. "
+                f"{one.hit.practice.why}",
+                one.hit.practice.claims,
+            )
+            for one in self.told
+        )
+        yield Passage("derived", (Bullets(items),))
 
     def _object(self) -> Iterator[Passage]:
         case = self.work.case

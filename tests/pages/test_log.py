@@ -104,6 +104,35 @@ def test_an_entry_that_another_changed_is_shown_with_both_and_nothing_is_lost(
     assert log.body["steps"][0]["what"] == "took the pack off"
 
 
+def test_a_practice_not_to_use_is_told_at_the_entry_with_its_reason_and_the_gentler_way(
+    client: TestClient, keep: Callable[..., Document], adviser: Adviser
+) -> None:
+    case = keep()
+    typed = STEP | {"note": "", "deviation": "The folds were pressed out with a warm iron."}
+    page = _post(client, f"/cases/{case.id}/log/steps", **typed).text
+    assert page.count("not-to-use") == 1
+    told = page.partition("not-to-use")[2].partition("</p>")[0]
+    assert "pressed out with a warm iron" in told
+    assert adviser.knowledge.text("refused:ironing", "skos:definition") in told
+    for gentler in adviser.knowledge.objects("refused:ironing", "lw:insteadUse"):
+        assert f'href="/concepts/{gentler}"' in told
+    assert "not-to-use" in client.get(f"/cases/{case.id}/log/record").text
+
+
+def test_what_was_taken_away_or_not_done_is_not_told(
+    client: TestClient, keep: Callable[..., Document]
+) -> None:
+    case = keep()
+    undone = STEP | {"note": "", "what": "removed the sticky tape with a spatula"}
+    assert "not-to-use" not in _post(client, f"/cases/{case.id}/log/steps", **undone).text
+    left = STEP | {"note": "", "what": "ironing", "state": "not-done", "deviation": ""}
+    assert "not-to-use" not in _post(client, f"/cases/{case.id}/log/steps", **left).text
+    removed = {"what": "masking tape", "manner": "removed", "date": "2026-11-24"}
+    assert "not-to-use" not in _post(client, f"/cases/{case.id}/log/materials", **removed).text
+    added = {"what": "masking tape", "manner": "added", "date": "2026-11-24"}
+    assert "not-to-use" in _post(client, f"/cases/{case.id}/log/materials", **added).text
+
+
 def test_an_entry_can_be_struck_out_and_the_history_keeps_it(
     client: TestClient, store: Store, keep: Callable[..., Document]
 ) -> None:

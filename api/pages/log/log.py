@@ -12,12 +12,13 @@ from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
 from leastwise.api.drawings.readings import reading_charts
-from leastwise.api.http.state import store_of
+from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.identity.people import person_of
 from leastwise.api.pages.fields import clean
 from leastwise.api.pages.forms import Form
 from leastwise.api.pages.log.fields import FINAL, LISTINGS, Field, Work, fields_of
+from leastwise.api.pages.log.warned import warnings_of
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.pages.work import plan_patience
@@ -124,6 +125,7 @@ def _page(  # noqa: PLR0913 - what the page is told by
         missing=missing_in(log.record, log.case, stages, log.planned),
         charts=reading_charts(log.record.readings, {p.id: p.name for p in log.case.parts}),
         pictures=pictures,
+        warnings=warnings_of(log.record, adviser_of(request).knowledge),
     )
 
 

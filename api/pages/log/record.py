@@ -15,6 +15,7 @@ from leastwise.api.http.state import adviser_of, settings_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.log.fields import FINAL, LISTINGS
 from leastwise.api.pages.log.log import TITLE, Log, in_words, log_opened, shown
+from leastwise.api.pages.log.warned import warnings_of
 from leastwise.api.pages.opened import not_yet, open_document
 from leastwise.api.pages.page import render
 from leastwise.api.services.treatment_log import log_of
@@ -55,6 +56,7 @@ def show_record(request: Request, case: str) -> Response:
         pictures=pictures,
         charts=reading_charts(log.record.readings, {p.id: p.name for p in log.case.parts}),
         forms=tuple(RECORD_FORMS),
+        warnings=warnings_of(log.record, adviser_of(request).knowledge),
         today=datetime.now(UTC).date().isoformat(),
     )
 

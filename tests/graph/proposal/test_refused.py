@@ -15,6 +15,7 @@ from leastwise.graph.proposal.refused import RefusedWords, refused_words
 
 HERE = Path(__file__).resolve().parent
 PROPOSALS: list[dict[str, Any]] = yaml.safe_load((HERE / "refused-proposals.yaml").read_text())
+SAID: dict[str, list[str]] = yaml.safe_load((HERE / "refused-said.yaml").read_text())
 TREATMENTS = HERE.parents[1] / "published" / "treatments"
 
 
@@ -35,8 +36,16 @@ def refused(found: Review) -> dict[str, ReviewFinding]:
     return {f.rule: f for f in found.findings if f.kind == "refused"}
 
 
-def test_there_are_thirty_invented_proposals() -> None:
+def test_thirty_invented_proposals_name_thirty_different_practices() -> None:
     assert len(PROPOSALS) == 30
+    assert len({name for one in PROPOSALS for name in one["expect"]}) >= 30
+
+
+def test_no_invented_proposal_uses_the_label_itself(adviser: Adviser) -> None:
+    for proposal in PROPOSALS:
+        said = str(proposal["said"]).casefold()
+        for name in proposal["expect"]:
+            assert adviser.knowledge.label(f"refused:{name}").casefold() not in said
 
 
 @pytest.mark.parametrize("proposal", PROPOSALS, ids=lambda p: p["title"])
@@ -52,6 +61,16 @@ def test_each_practice_is_told_with_its_reason_and_the_gentler_way(
         assert finding.would_settle == [adviser.knowledge.label(one) for one in gentler]
 
 
+@pytest.mark.parametrize("practice", SAID)
+def test_each_practice_is_heard_in_the_words_of_people(words: RefusedWords, practice: str) -> None:
+    for said in SAID[practice]:
+        assert f"refused:{practice}" in {hit.practice.id for hit in words.found_in(said)}, said
+
+
+def test_every_practice_has_sayings(words: RefusedWords) -> None:
+    assert {f"refused:{name}" for name in SAID} == set(words.practices)
+
+
 def test_a_practice_may_stand_as_a_step_and_is_told(adviser: Adviser) -> None:
     steps = [{"damage": "loose-sequins", "technique": "superglue"}]
     finding = refused(checked(adviser, steps, {}))["refused:superglue"]
@@ -59,14 +78,21 @@ def test_a_practice_may_stand_as_a_step_and_is_told(adviser: Adviser) -> None:
 
 
 def test_nothing_that_a_published_treatment_chose_is_told(words: RefusedWords) -> None:
-    chosen = [
-        (entry["id"], one["words"])
+    entries = [
+        entry
         for path in sorted(TREATMENTS.glob("*.yaml"))
         for entry in yaml.safe_load(path.read_text())
-        for one in entry["expect"]["chosen"]
     ]
-    told = [(entry, said) for entry, said in chosen if words.found_in(said)]
-    assert len(chosen) > 300
+    chosen = [
+        (entry["id"], said)
+        for entry in entries
+        for said in (
+            *(one["words"] for one in entry["expect"]["chosen"]),
+            *(step for one in entry["expect"].get("order", []) for step in one.values()),
+        )
+    ]
+    told = [(entry, said) for entry, said in chosen if words.found_in(str(said))]
+    assert len(chosen) > 600
     assert told == []
 
 
@@ -79,10 +105,31 @@ def test_nothing_that_a_published_treatment_chose_is_told(words: RefusedWords) -
         "no household detergent is used",
         "take out what was stuffed with newspaper",
         "deionised water and a neutral detergent",
+        "full lining with spun-bonded nylon",
+        "wash in a shallow bath with conservation detergent",
+        "dyed and painted silk patch laid under the loss",
+        "iron salts had leached through the cloth",
+        "we advised against ironing it",
+        "the sponge is wrung nearly dry",
+        "brush off the dust, not the mould",
     ],
 )
 def test_what_is_undone_or_only_sounds_alike_is_not_told(words: RefusedWords, said: str) -> None:
     assert words.found_in(said) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "practice"),
+    [
+        ("remove the stain with bleach from the shop", "household-bleach"),
+        ("take off the dust with compressed air", "compressed-air"),
+        ("protect it against moth with mothballs", "mothballs"),
+    ],
+)
+def test_the_means_of_taking_something_away_is_told(
+    words: RefusedWords, said: str, practice: str
+) -> None:
+    assert [hit.practice.id for hit in words.found_in(said)] == [f"refused:{practice}"]
 
 
 def test_a_practice_is_no_technique_and_never_an_option(adviser: Adviser) -> None:
