@@ -20,6 +20,7 @@ from leastwise.api.documents.sections import (
     sources_in_order,
     unsourced,
 )
+from leastwise.api.drawings.told_apart.draw import DRAWN, drawing_of
 from leastwise.graph.reference.counts import count_book
 from leastwise.graph.reference.values import Entry, Reference
 
@@ -97,10 +98,17 @@ class HtmlBook:
             lstrip_blocks=True,
         )
         env.globals.update(book=self.book, words=words, anchor=anchor_of, places=self.places)
+        env.globals.update(drawn=DRAWN, drawing=_drawing)
         env.filters.update(
             capital=words.capital, citation=titled, rule_text=_rule_text, address=web_address
         )
         return env
+
+
+def _drawing(entry: Entry) -> Markup:
+    """Return the small drawing of an entry; the page it stands on shows each only once."""
+    shows = entry.drawing_shows or entry.look_for
+    return Markup(drawing_of(entry.id, entry.label, shows))  # noqa: S704 - its texts are escaped
 
 
 class _Here:

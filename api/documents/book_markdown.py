@@ -251,6 +251,11 @@ class _Concept:
         if e.also:
             yield f"Also called {text_of(', '.join(e.also))}.\n"
         yield text_of(e.definition) + "\n"
+        if e.look_for:
+            yield f"What to look for: {text_of(e.look_for)}\n"
+        for a in e.apart:
+            other = self.whole.name(self.here, a.other)
+            yield f"- easily taken for {other}: {text_of(a.says)}"
         if e.broader:
             yield f"- kind of: {self._names(e.broader)}"
         if e.narrower:

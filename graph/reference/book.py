@@ -16,6 +16,7 @@ from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.names import SCHEMES
+from leastwise.graph.reference.apart import neighbours_of
 from leastwise.graph.reference.mentions import (
     practices_by_concept,
     read_rules,
@@ -48,6 +49,7 @@ _PLACED = frozenset({
     "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
     "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment",
     "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor", "lw:rate",
+    "lw:lookFor", "lw:drawingShows", "lw:spokenOf",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {
     "lw:Technique": "technique", "lw:Agent": "agent", "lw:Damage": "damage", "lw:Test": "test",
@@ -249,6 +251,9 @@ class _Builder:
             techniques=self._techniques_of.get(one, ()),
             tests=self._tests_of.get(one, ()),
             practices=self._practices_of.get(one, ()),
+            look_for=k.text(one, "lw:lookFor"),
+            apart=tuple(a for a in neighbours_of(one, k) if a.other in self.concepts),
+            drawing_shows=k.text(one, "lw:drawingShows"),
         )
 
     def _by_label(self, one: str) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from leastwise.graph.knowledge.concepts import Technique
 from leastwise.graph.knowledge.rules import Rule
 
 __all__ = [
+    "Apart",
     "ClaimEntry",
     "Contest",
     "Entry",
@@ -127,6 +128,14 @@ class RuleEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class Apart:
+    """A neighbour that a concept is easily taken for, and what tells the two apart."""
+
+    other: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Entry:
     """A concept. Each claim about it stands in exactly one of claims, sensitivities, effects."""
 
@@ -152,6 +161,9 @@ class Entry:
     techniques: tuple[Mention, ...]
     tests: tuple[Mention, ...]
     practices: tuple[Mention, ...] = ()  # practices not to use
+    look_for: str = ""
+    apart: tuple[Apart, ...] = ()
+    drawing_shows: str = ""
 
 
 @dataclass(frozen=True, slots=True)

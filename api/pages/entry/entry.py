@@ -36,6 +36,7 @@ from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import read_fields
 from leastwise.api.pages.forms import Form, check_version, keep_section
 from leastwise.api.pages.page import check_form, render
+from leastwise.api.pages.told_apart import damage_looks, neighbouring_damages
 from leastwise.api.store import Document
 from leastwise.graph.knowledge.knowledge import Knowledge
 
@@ -222,7 +223,14 @@ def _view(
     if key != "damages":
         return {"pieces": found, "parts": parts}
     needs = pieces("needs", NEED, body, knowledge, parts=parts, errors=errors)
-    return {"pieces": found, "parts": parts, "needs": needs}
+    return {
+        "pieces": found,
+        "parts": parts,
+        "needs": needs,
+        "looks_like": lambda said, place: damage_looks(said, place, knowledge),
+        "neighbouring": lambda: neighbouring_damages(knowledge),
+        "concept_link": lambda one: f"/concepts/{one}",
+    }
 
 
 def keep_page(request: Request, case: str, form: FormData, section: Section) -> Response:

@@ -14,6 +14,7 @@ from leastwise.api.documents.places import web_address
 from leastwise.api.documents.sections import Section, concept_sections
 from leastwise.api.pages.knowledge.library import PLACES, Library, library_of
 from leastwise.api.pages.page import render
+from leastwise.api.pages.told_apart import looks_of
 from leastwise.graph.errors import NotFound
 from leastwise.graph.reference.values import Entry
 from leastwise.graph.shacl import split_literal
@@ -102,6 +103,7 @@ def _entry(request: Request, library: Library, entry: Entry, shown: dict[str, An
         order=library.order.get(entry.id, ()),
         pairs=pairs,
         contests=contests,
+        looks=looks_of(entry.id, library.adviser.knowledge, "here"),
         tree=library.adviser.knowledge.broader(entry.id)[1:],
         **shown,
     )
