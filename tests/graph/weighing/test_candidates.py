@@ -223,7 +223,8 @@ def act(where: tuple[str, ...] = ("a",)) -> Act:
 
 def candidate(technique: Any = SEW, *acts: Act, parts: tuple[str, ...] = ("a",)) -> Candidate:
     damage = DamageFound(id="d", damage="damage:split", parts=list(parts))
-    return Candidate("d/x", technique, damage, None, (), acts)
+    sized = tuple(part for part in damaged().parts if part.id in parts)
+    return Candidate("d/x", technique, damage, None, (), acts, sized=sized)
 
 
 @pytest.mark.parametrize(
@@ -244,10 +245,10 @@ def test_hours_count_for_each_part_or_once_and_for_each_act(
 
 
 def test_a_need_that_is_left_unmet_takes_no_hours() -> None:
-    need = NeedHere(id="n", damage="need:x", parts=["a", "b"])
+    need, both = NeedHere(id="n", damage="need:x", parts=["a", "b"]), ("a", "b")
 
-    assert replace(candidate(LEAVE), damage=need).hours == (0.0, 0.0)
-    assert replace(candidate(SEW), damage=need).hours == (2.0, 5.0)
+    assert replace(candidate(LEAVE, parts=both), damage=need).hours == (0.0, 0.0)
+    assert replace(candidate(SEW, parts=both), damage=need).hours == (2.0, 5.0)
 
 
 def test_a_course_requires_and_burdens_as_the_gravest_of_what_is_done() -> None:

@@ -129,7 +129,7 @@ def test_findings_stand_by_option_and_those_on_parts_and_the_record_by_themselve
         ("rule:part", "The a is of silk, {nothing}."),
         ("rule:part", "The b is of silk, {nothing}."),
         ("rule:part", "The c is of silk, {nothing}."),
-        ("rule:record", "an invented object has no date."),
+        ("rule:record", "An invented object has no date."),
     ]
     assert [f.focus for f in found[""]] == ["part/a", "part/b", "part/c", "record"]
     assert [f.part for f in found[""]] == ["a", "b", "c", ""]
@@ -140,7 +140,7 @@ def test_a_finding_on_an_option_names_its_technique_and_all_parts_treated() -> N
 
     (one,) = found["d/pack"]
     assert (one.rule.id, one.focus) == ("rule:option", "option/d/pack")
-    assert (one.message, one.part, one.exposure) == ("Pack on the a, the b.", "", None)
+    assert (one.message, one.part, one.exposure) == ("Pack on the a and the b.", "", None)
     assert "d/bare" not in found
 
 
@@ -192,8 +192,8 @@ def test_a_message_is_put_into_words_for_each_technique_that_it_names() -> None:
     made = data(by_pack, exposures={"d/pack": (by_pack,), "d/bare": (by_bare,)})
     found = find(made, BOOK)
 
-    assert found["d/pack"][0].message == "water by pack may harm."
-    assert found["d/bare"][0].message == "water by bare work may harm."
+    assert found["d/pack"][0].message == "Water by pack may harm."
+    assert found["d/bare"][0].message == "Water by bare work may harm."
     assert [*made.all_exposures()] == [by_pack, by_bare]
 
 
@@ -253,9 +253,9 @@ def test_the_terms_of_exposures_are_numbered_in_their_order() -> None:
 @pytest.mark.parametrize(
     ("message", "expected"),
     [
-        ("{Technique}: {damage}.", "Pack: split."),
-        ("On {part}.", "On the a, the b."),
-        ("Needs {condition}.", "Needs bears handling, back reached."),
+        ("{Technique}: {damage}.", "Pack: the split."),
+        ("On {part}.", "On the a and the b."),
+        ("Needs {condition}.", "Needs \u201cbears handling\u201d and \u201cback reached\u201d."),
         ("Lacks {equipment}.", "Lacks lamp."),
         ("Wants {test}.", "Wants a look."),
         ("{Open}|{open}", "|"),
@@ -269,7 +269,7 @@ def test_the_words_of_an_option_are_filled_in(message: str, expected: str) -> No
 def test_what_the_record_leaves_open_is_named_where_it_denies_nothing() -> None:
     found = data().finding(rule("cautions", "{condition}"), "option/d/bare")
 
-    assert found.message == "bears a needle"
+    assert found.message == "\u201cbears a needle\u201d"
 
 
 def test_the_open_conditions_of_an_effect_are_named() -> None:
@@ -285,7 +285,7 @@ def test_the_open_conditions_of_an_effect_are_named() -> None:
         rule("cautions", "{open}"), "option/d/pack"
     )
 
-    assert found.message == "bears a needle"
+    assert found.message == "\u201cbears a needle\u201d"
 
 
 def test_braces_in_a_name_of_the_record_stay_as_they_are() -> None:
@@ -295,4 +295,4 @@ def test_braces_in_a_name_of_the_record_stay_as_they_are() -> None:
     )
     found = replace(made, case=odd).finding(rule("records", "{object}; {Object}"), "record")
 
-    assert found.message == "{part}; {part}"
+    assert found.message == "The {part}; The {part}"

@@ -322,7 +322,8 @@ def candidate(known: Catalogue, efficacy: int = 2, kind: str = "damage:split", *
         "claim:e", "technique:t", kind, efficacy, efficacy, "", "", "", "", ()
     )  # fmt: skip
     damage = DamageFound(id="d", damage=kind, parts=["a"], **more)
-    return Candidate("d/t", known.techniques["technique:t"], damage, effect, (), effects=(effect,))
+    return Candidate("d/t", known.techniques["technique:t"], damage, effect, (), effects=(effect,),
+                     sized=tuple(case().parts))  # fmt: skip
 
 
 def scored(known: Catalogue, one: Any, agrees: str = "yes", allowed: int = 1, **aim: str) -> Score:
