@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from leastwise.graph.case.record import Case, Part, Tri
+from leastwise.graph.case.record import HEADINGS, Case, Part, Tri
 from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
 from leastwise.graph.shacl.terms import Ids, TermTable, literal
 from leastwise.graph.shacl.triples import Triples
@@ -207,6 +207,8 @@ def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
         ("soundSurroundings", part.sound_surroundings),
     ):
         rows.add(node, lw(name), _TRI[value])
+    for heading in HEADINGS:
+        rows.add(node, lw(f"{heading}Stated"), value_term(getattr(part, heading)))
 
 
 def _write_damages(case: Case, rows: Rows, me: str) -> None:

@@ -252,3 +252,41 @@ def test_the_reason_stands_in_the_tree_of_the_option(adviser: Adviser, make_case
     option = next(o for o in adviser.weigh(case).options() if o.id == "wax/local-solvent-alcohol")
 
     assert "does something in a trial" in str(option.reasons)
+
+
+# -- what nobody has examined
+
+
+@pytest.mark.parametrize(
+    ("heading", "technique", "tells"),
+    [
+        ("finish", "steam", "a drop test tells"),
+        ("structure", "immersion-washing", "try whether it shrinks"),
+        ("components", "immersion-washing", "look through it"),
+    ],
+)
+def test_a_heading_that_nobody_examined_is_a_caution_with_the_test_that_tells(
+    heading: str, technique: str, tells: str, adviser: Adviser, make_case: MakeCase
+) -> None:
+    known = {"fibre": "silk", "colour": "none", "finish": "none", "components": "none"}
+    rule = f"rule:{heading}-not-examined"
+
+    def said(stated: str) -> list[tuple[str, str]]:
+        case = make_case(
+            parts=part(**(known | {"structure": "plain-weave", heading: stated})),
+            damages=[{"id": "soil", "damage": "ingrained-soil", "parts": ["collar"]}]
+            if heading != "finish"
+            else [{"id": "fold", "damage": "crease", "parts": ["collar"]}],
+        )
+        return [
+            (f.effect, f.message)
+            for o in adviser.weigh(case).options()
+            if o.technique == f"technique:{technique}"
+            for f in o.findings
+            if f.rule == rule
+        ]
+
+    ((effect, message),) = said("not-examined")
+    assert effect == "cautions"
+    assert tells in message
+    assert said("none") == []
