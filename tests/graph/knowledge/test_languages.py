@@ -12,6 +12,8 @@ from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
 from leastwise.graph.knowledge.languages import UnknownLanguage, choose
 
+#: Schemes in which all is labelled, groups too.
+GERMAN = ("damage:", "technique:", "material:")
 HEAD = """@prefix damage: <https://w3id.org/leastwise/damage/> .
 @prefix lw: <https://w3id.org/leastwise/ns#> .
 @prefix skos: <http://www.w3.org/2004/02/skos/core#> .
@@ -58,11 +60,11 @@ def test_the_order_of_files_does_not_matter(tmp_path: Path, order: tuple[str, st
     assert load_knowledge(files=files, language="de").label("damage:dust") == "Staub"
 
 
-def test_every_damage_agent_aim_axis_and_condition_has_a_german_label(german: Adviser) -> None:
+def test_what_a_record_or_an_answer_names_has_a_german_label(german: Adviser) -> None:
     knowledge = german.knowledge
-    kinds = ("Damage", "Agent", "Aim", "Axis", "Condition")
+    kinds = ("Damage", "Agent", "Aim", "Axis", "Condition", "Test", "RefusedPractice", "Need")
     concepts = [one for kind in kinds for one in knowledge.instances(f"lw:{kind}")]
-    groups = [one for one in knowledge.instances("skos:Concept") if one.startswith("damage:")]
+    groups = [one for one in knowledge.instances("skos:Concept") if one.startswith(GERMAN)]
 
     assert len(knowledge.instances("lw:Damage")) == 94
     assert not [
@@ -85,7 +87,9 @@ def test_words_of_a_verdict_are_german_too(german: Adviser, adviser: Adviser) ->
 
 
 def test_what_has_no_german_label_is_english(german: Adviser, adviser: Adviser) -> None:
-    assert german.knowledge.label("technique:steam") == adviser.knowledge.label("technique:steam")
+    assert german.knowledge.label("caution:tide-line") == adviser.knowledge.label(
+        "caution:tide-line"
+    )
 
 
 def test_an_answer_changes_its_labels_and_nothing_else(german: Adviser, adviser: Adviser) -> None:
