@@ -21,6 +21,7 @@ from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.headline import needed_tests
 
 __all__ = ["make_plan"]
@@ -175,27 +176,25 @@ class _Planning:
 
     @cached_property
     def _fallbacks(self) -> dict[str, str]:
-        """Return for each damage the first option that may be done whatever is found out."""
-        return {
-            d.id: next((o.label for o in d.options if o.verdict == "accepted"), "leave it alone")
-            for d in self.answer.damages
-        }
+        """Return for each damage the first option that may be done whatever is found out.
+
+        Where not even leaving it alone may be, as with wet cloth, a specialist is asked.
+        """
+        return {d.id: _left(d.options) for d in self.answer.damages}
 
     def _people(self, selected: Selected) -> list[FindingView]:
         """Return what protects people at the object and in the chosen work, gravest first."""
         of_options = {
-            f.message for o in self.options.values() for f in o.findings if f.theme == PEOPLE
+            f.rule for o in self.options.values() for f in o.findings if f.theme == PEOPLE
         }
         of_chosen = {
-            f.message
+            f.rule
             for c in selected.chosen
             for f in self.options[c.id].findings
             if f.theme == PEOPLE
         }
         return [
-            f
-            for f in self.answer.people_first
-            if f.message in of_chosen or f.message not in of_options
+            f for f in self.answer.people_first if f.rule in of_chosen or f.rule not in of_options
         ]
 
     def _because(self, c: Choice) -> str:
@@ -341,6 +340,14 @@ class _Planning:
         if binding:
             words += f" What limits it: {', '.join(b.limit for b in binding)}."
         return words
+
+
+def _left(options: list[OptionAnswer]) -> str:
+    """Return what may be done of a damage whatever is found out."""
+    barred = any(o.technique == BASELINE and o.verdict == "defeated" for o in options)
+    nothing = "it may not be left either, so ask a specialist at once"
+    accepted = (o.label for o in options if o.verdict == "accepted")
+    return next(accepted, nothing if barred else "leave it alone")
 
 
 def _alone(c: Choice) -> tuple[int, bool, int, int]:
