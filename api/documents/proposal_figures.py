@@ -14,6 +14,7 @@ from PIL import Image
 from leastwise.api.drawings.arguments import draw_arguments
 from leastwise.api.drawings.network import network_drawing, touches_of
 from leastwise.api.drawings.order import order_charts
+from leastwise.api.drawings.places import Place
 from leastwise.api.drawings.regions import region_drawing
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.values import Figure, Line, Para
@@ -106,7 +107,13 @@ def figures_of(
     found = Figures(photographs_before=sum(p.stage == "before" for p in photographs))
     if sketch and sketch.get("regions"):
         href = _as_address(sketch_photograph) if sketch_photograph else None
-        drawn = region_drawing(case, sketch, href, name="proposal-sketch")
+        label = work.adviser.knowledge.label
+        places = [
+            Place(i, damage.in_words(label), damage.place.x, damage.place.y)
+            for i, damage in enumerate(case.damages, 1)
+            if damage.place is not None
+        ]
+        drawn = region_drawing(case, sketch, href, name="proposal-sketch", places=places)
         add_drawing(found, "images", "sketch", drawn, "Sketch with the regions of the parts.")
     _photographs(found, photographs)
     if case.contacts:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
 from leastwise.api.drawings.network_lines import clean, fitted
+from leastwise.api.drawings.places import Place, place_marks
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
 from leastwise.api.drawings.svg import FONT, PATTERNS, number
 from leastwise.graph.case.record import Case
@@ -74,13 +75,14 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     name: str = "sketch",
     title: str = "",
     hrefs: Mapping[str, str] | None = None,
+    places: Sequence[Place] = (),
 ) -> str:
     """Return ground, regions and names as SVG text for a page, a document or on its own.
 
     *case* gives the parts, also as ids and names; *sketch* is the body of a stored sketch;
     *picture_href* is the address (or ``data:`` URI) of the photograph if it is the ground, None
-    where it is no longer there. *hrefs* makes a region a link. Regions of parts that the case
-    doesn't have are left out.
+    where it is no longer there. *hrefs* makes a region a link, *places* are damages to be marked.
+    Regions of parts that the case doesn't have are left out.
     """
     parts = parts_of(case)
     ground = ground_of(sketch)
@@ -94,6 +96,8 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     height = max([y0 + ground.height, *ends]) + MARGIN
     said = title or "Sketch plan"
     told = f"{len(drawn)} regions: {', '.join(one.name for one in drawn)}." if drawn else ""
+    if places:
+        told += f" Damage: {', '.join(f'{one.number} {one.name}' for one in places)}."
     used = {_pattern(one.place) for one in drawn}
     w, h = number(width), number(height)
     box = " ".join(number(v) for v in (x0, y0, ground.width, ground.height))
@@ -109,6 +113,7 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
             *(_region(one, name, ground, (x0, y0), hrefs or {}) for one in drawn),
             *(_label(one, y, True, ground, (x0, y0), hrefs or {}) for one, y in columns[0]),
             *(_label(one, y, False, ground, (x0, y0), hrefs or {}) for one, y in columns[1]),
+            *place_marks(places, ground.width, ground.height, (x0, y0)),
             "</svg>\n",
         ]
     )

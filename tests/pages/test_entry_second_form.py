@@ -118,6 +118,8 @@ def test_a_damage_says_where_it_is_what_it_is_of_and_what_has_no_name(
         "damages.1.deposit": "grease",
         "damages.1.where": "left cuff",
         "damages.1.shows_on_display": "yes",
+        "damages.1.place.x": "0,25",
+        "damages.1.place.y": "0.6",
         "damages.2.damage": "",
         "damages.2.other": "nibbled by a hamster",
     }
@@ -126,6 +128,8 @@ def test_a_damage_says_where_it_is_what_it_is_of_and_what_has_no_name(
 
     spill, odd = kept(imported, store, adviser).damages[1:3]
     assert (spill.deposit, spill.where, spill.shows_on_display) == ("grease", "left cuff", "yes")
+    assert spill.place is not None
+    assert (spill.place.x, spill.place.y) == (0.25, 0.6)
     assert (odd.damage, odd.other) == ("damage:other", "nibbled by a hamster")
 
 

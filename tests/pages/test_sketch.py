@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import re
 import xml.etree.ElementTree as ET
@@ -167,7 +168,7 @@ def test_a_stored_sketch_that_holds_anything_is_drawn() -> None:
     [
         ("10,20 30,40", "at least 3"),
         ("10,20 30,40 101,5", "lies outside"),
-        ("10,20 a,b 3,4", "is no point"),
+        ("10,20 a,b 3,4", "is not a point"),
         ("nan,1 2,2 3,3", "lies outside"),
         ("10,10 20,20 30,30", "on one line"),
         (" ".join(["1,1", "9,2", "3,9"] * 200), "at most 400"),
@@ -216,6 +217,21 @@ def test_regions_are_typed_kept_and_shown_without_a_script(
     assert store.read(sketch).body["regions"] == {}
 
 
+def test_a_damage_is_marked_where_the_record_places_it_on_the_first_sketch(
+    client: TestClient, keep: Keep, store: Store
+) -> None:
+    document = keep()
+    body = copy.deepcopy(document.body)
+    body["damages"][1]["place"] = {"x": 0.5, "y": 0.25}
+    store.save(document.id, document.version, body, who="local", what="placed")
+    first, second = begin(client, document.id), begin(client, document.id, "silhouette:flat")
+
+    drawing = client.get(f"/cases/{document.id}/sketch/{first}/drawing").text
+    assert "<title>2: loose or missing attachment</title>" in drawing
+    assert "Damage: 2 loose or missing attachment." in drawing
+    assert "damage-place" not in client.get(f"/cases/{document.id}/sketch/{second}/drawing").text
+
+
 def test_corners_that_cannot_be_read_are_told_beside_their_field_and_the_others_kept(
     client: TestClient, keep: Keep, store: Store
 ) -> None:
@@ -224,7 +240,7 @@ def test_corners_that_cannot_be_read_are_told_beside_their_field_and_the_others_
     answer = send(client, case, sketch, 1, top_tier="10,20 <b>", belt="10,20 40,20 40,60")
     assert answer.status_code == 422
     assert 'id="points.0-error"' in answer.text
-    assert "&lt;b&gt; is no point" in answer.text
+    assert "&lt;b&gt; is not a point" in answer.text
     assert ">10,20 &lt;b&gt;</textarea>" in answer.text
     assert store.read(sketch).body["regions"].keys() == {"belt"}
 

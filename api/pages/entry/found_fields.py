@@ -23,6 +23,17 @@ DAMAGE = (
     Entry("other", "text", "In your words", "If none of the names fits"),
     Entry("parts", "parts", "On which parts"),
     Entry("where", "text", "Where on the part", "e.g. under both arms"),
+    Entry(
+        "place",
+        "group",
+        "Place on the sketch",
+        "Shares of the first sketch, 0 to 1; a numbered mark stands there",
+        blank=None,
+        inner=(
+            Entry("x", "number", "From the left", "e.g. 0.25"),
+            Entry("y", "number", "From the top", "e.g. 0.6"),
+        ),
+    ),
     Entry("colour", "text", "In which colour", "By its look, e.g. red of the border"),
     Entry(
         "deposit",

@@ -11,16 +11,19 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from markupsafe import Markup
 
+from leastwise.api.drawings.places import Place
 from leastwise.api.drawings.regions import parse_region, region_drawing, region_text
 from leastwise.api.drawings.silhouettes import SILHOUETTES, Silhouette, silhouette_shapes
-from leastwise.api.http.state import store_of
+from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.identity.people import person_of
 from leastwise.api.pages.entry.check import rows_of
+from leastwise.api.pages.entry.words import label_of
 from leastwise.api.pages.fields import clean
 from leastwise.api.pages.forms import Form, version_of, wants_json
 from leastwise.api.pages.page import check_form, render
-from leastwise.api.store import Conflict, Document, NotStored, Picture, Store
+from leastwise.api.store import Conflict, Document, NotStored, Store
+from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "named_parts", "router"]
 
@@ -149,7 +152,7 @@ def drawing(request: Request, case: str, sketch: str) -> Response:
     """Give the drawing of a sketch as SVG."""
     store = store_of(request)
     document, stored = store.read(case, "case"), _sketch(store, case, sketch)
-    svg = _drawn(document, stored, store.pictures(case))
+    svg = _drawn(request, document, stored)
     return Response(svg, media_type="image/svg+xml", headers={"cache-control": "no-store"})
 
 
@@ -236,7 +239,24 @@ def _save(
 # -- showing
 
 
-def _drawn(document: Document, sketch: Document, pictures: list[Picture]) -> str:
+def _places(body: Mapping[str, Any], knowledge: Knowledge) -> list[Place]:
+    """Return the damages of a draft that say where on the sketch they are."""
+    found = []
+    for i, row in enumerate(rows_of(body, "damages")):
+        at = row.get("place")
+        x, y = (at.get("x"), at.get("y")) if isinstance(at, dict) else (None, None)
+        if isinstance(x, int | float) and isinstance(y, int | float) and 0 <= x <= 1 >= y >= 0:
+            kind = label_of(row.get("damage"), knowledge, "damage")
+            name = str(row.get("other") or kind or "damage")
+            found.append(Place(i + 1, name, float(x), float(y)))
+    return found
+
+
+def _drawn(request: Request, document: Document, sketch: Document) -> str:
+    """Return the drawing of a sketch; places of damage are meant on the first one of a case."""
+    store, knowledge = store_of(request), adviser_of(request).knowledge
+    pictures, sketches = store.pictures(document.id), store.of_case(document.id, "sketch")
+    is_first = bool(sketches) and sketches[0].id == sketch.id
     parts = named_parts(document.body)
     ground = str(sketch.body.get("ground", ""))
     key = ground.removeprefix("photograph:")
@@ -247,6 +267,7 @@ def _drawn(document: Document, sketch: Document, pictures: list[Picture]) -> str
         f"/cases/{document.id}/photographs/{key}" if has_picture else None,
         title=f"Sketch plan: {sketch.title}",
         hrefs={part: f"#part-{i}" for i, (part, _) in enumerate(parts)},
+        places=_places(document.body, knowledge) if is_first else (),
     )
 
 
@@ -280,7 +301,7 @@ def _page(
         both=[names.get(part, part) for part in both or ()],
         lost=[part for part in regions if part not in names],
         elsewhere=_elsewhere(sketches, sketch.id, names),
-        drawing=Markup(_drawn(document, sketch, store.pictures(document.id))),  # noqa: S704 - ours
+        drawing=Markup(_drawn(request, document, sketch)),  # noqa: S704 - ours
     )
 
 

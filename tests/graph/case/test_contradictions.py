@@ -191,6 +191,11 @@ def test_what_cannot_be_meant_is_an_error_with_path_and_mend(
         ),
         (record(contacts=[]), "contacts", "Say how the parts touch"),
         (
+            record(parts=[{"id": n, "name": n} | PART for n in "abc"], contacts=[]),
+            "contacts",
+            "Say how the parts touch",
+        ),
+        (
             record(
                 parts=[{"id": n, "name": n} | PART for n in "abc"],
             ),
