@@ -204,6 +204,7 @@ def test_work_on_the_whole_object_burdens_once_beside_what_else_is_done() -> Non
 
     assert total([*whole, choice("z/b", burden=100)]).burden == 800
     assert total([*whole, choice("z/b", burden=100, whole=True)]).burden == 800
+    assert total([choice(whole=True, burden=0)]).burden == 0
 
 
 def test_what_a_choice_costs_under_each_aim() -> None:
@@ -236,6 +237,7 @@ def test_what_a_choice_costs_under_each_aim() -> None:
          {"set_up": (0, 20), "family": "f"}, True),
         # the burden of work on the whole object may be counted already
         ({}, {"whole": True}, False),
+        ({"burden": 1}, {"whole": True}, False),
         ({"burden": 0}, {"whole": True}, True),
         ({"technique": "b", "whole": True}, {"whole": True}, True),
     ],
@@ -358,6 +360,36 @@ def test_work_on_the_whole_object_is_chosen_for_all_damages_where_that_burdens_l
     assert best is not None
     assert best.burden == 500
     assert named(Chooser(found[:3]).best(Limits())) == ["x/part", "y/part"]
+
+
+def test_work_on_the_whole_object_is_not_chosen_where_it_burdens_a_little_more() -> None:
+    found = (
+        choice("x/part", burden=250),
+        choice("x/whole", burden=500, whole=True, technique="w"),
+        choice("y/part", burden=249),
+        choice("y/whole", burden=500, whole=True, technique="w"),
+    )
+
+    assert named(Chooser(found).best(Limits())) == ["x/part", "y/part"]
+
+
+def test_a_technique_on_one_part_bears_no_burden_of_its_use_on_the_whole() -> None:
+    found = (
+        choice("x/other", burden=100),
+        choice("x/whole", burden=500, whole=True, technique="w", hours=(0, 10)),
+        choice("y/part", burden=300, technique="w"),
+        choice("y/other", burden=400, hours=(0, 10)),
+    )
+    best = Chooser(found).best(Limits())
+
+    assert named(best) == ["x/other", "y/part"]
+    assert best is not None
+    assert best.burden == 400
+
+
+def test_a_choice_that_says_nothing_of_skill_asks_for_the_least() -> None:
+    assert named(Chooser((choice(),)).best(Limits(skill=1))) == ["x/a"]
+    assert Chooser((choice(),)).best(Limits(skill=0)) is None
 
 
 def test_the_frontier_says_how_much_help_more_hours_buy() -> None:
