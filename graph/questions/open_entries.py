@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import resolve_case
-from leastwise.graph.case.record import HEADINGS, Case, Part
+from leastwise.graph.case.record import HEADINGS, Case, Constituent, Part
 from leastwise.graph.case.written import UNNAMED
 from leastwise.graph.errors import CaseError
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -64,6 +64,21 @@ _CONTACT_WORDS: Final = {
 }
 CONTACT: Final = {"barrier": ("possible", "impossible"), "parting": ("possible", "impossible")}
 _Path = tuple[str | int, ...]
+#: What nobody has named may be, so different that it matters which; none says that there is none.
+KINDS: Final = {
+    "fibre": ("material:cotton", "material:silk", "material:cellulose-acetate"),
+    "colour": ("none", "material:direct-dye", "material:indigo"),
+    "finish": ("none", "material:starch-size", "material:wax-glaze"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Filling:
+    """What an entry may turn out to be: in words, where it is written, and what is written."""
+
+    said: str
+    at: _Path
+    value: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +124,8 @@ class _Trials:
         return OpenEntry(shown, says, "yes" if told else "no", told)
 
     def _differences(self, path: _Path, value: Any) -> Iterator[str]:
-        data = _with(self._plain, path, value)
+        filling = value if isinstance(value, _Filling) else _Filling(_as_said(value), path, value)
+        data = _with(self._plain, filling.at, filling.value)
         try:
             case = resolve_case(Case.model_validate(data), self._adviser.knowledge)
         except (CaseError, ValueError):
@@ -118,8 +134,11 @@ class _Trials:
         for problem, (choice, words) in then.items():
             before = self._now.get(problem, ("", "nothing"))
             if before[0] != choice:
-                said = ", ".join(value) or "none" if isinstance(value, list) else value
-                yield f"if {said}: {problem}: {words}, not {before[1]}"
+                yield f"if {filling.said}: {problem}: {words} instead of {before[1]}"
+
+
+def _as_said(value: Any) -> str:
+    return ", ".join(value) or "none" if isinstance(value, list) else str(value)
 
 
 def _choices(answer: Answer) -> dict[str, tuple[str, str]]:
@@ -156,18 +175,61 @@ def _unknown(case: Case, knowledge: Knowledge) -> Iterator[tuple[_Path, str, tup
 
 def _of_part(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
     weighed = {WEIGHED[one.material] for one in part.materials if one.implied}
+    is_cloth = any(one.heading == "fibre" for one in part.materials)
     for heading in HEADINGS:
         if getattr(part, heading) == "not-examined":
             counts = "weighed as unknown" if heading in weighed else "not weighed"
+            if is_cloth and heading not in WEIGHED.values():
+                counts = "a caution where it matters"
             says = f"{heading} of {part.name}, which nobody has examined; {counts}."
-            yield ("parts", i, heading), says, ()
-    for j, one in enumerate(part.materials):
-        if one.identified == "unknown" and not one.implied:
-            label = k.label(one.material)
-            yield ("parts", i, "materials", j), f"whether {part.name} is of {label}.", ()
+            kinds = KINDS.get(heading, ()) if counts != "not weighed" else ()
+            fillings = tuple(_of_heading(i, part, heading, kind, k) for kind in kinds)
+            yield ("parts", i, heading), says, fillings
+    yield from _materials(i, part, k)
     for name, words in PART.items():
         if getattr(part, name) == "unknown":
             yield ("parts", i, name), words.format(part.name), TRI
+
+
+def _materials(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
+    """Yield what nobody has identified; one of several once, with all that it may be."""
+    seen: set[str] = set()
+    for j, one in enumerate(part.materials):
+        if one.identified != "unknown" or one.implied or one.choice in seen - {""}:
+            continue
+        seen.add(one.choice)
+        named = [m for m in part.materials if one.choice and m.choice == one.choice] or [one]
+        labels = " or ".join(k.label(m.material) for m in named)
+        says = f"whether {part.name} is of {labels}."
+        may_be = [m.material for m in named] if one.choice else _kinds_of(one, k)
+        fillings = tuple(_certain(i, part, one, kind, k) for kind in may_be)
+        yield ("parts", i, "materials", j), says, fillings
+
+
+def _kinds_of(one: Constituent, k: Knowledge) -> list[str]:
+    """Return what an entry of unknown kind may be, of the kinds that are tried."""
+    if one.material != UNNAMED.get(one.heading):
+        return []
+    return [m for m in KINDS.get(one.heading, ()) if m in k]
+
+
+def _certain(i: int, part: Part, one: Constituent, kind: str, k: Knowledge) -> _Filling:
+    """Return the entries of a part with one of them settled, and its alternatives gone."""
+    new = {"material": kind, "identified": "certain", "choice": "", "share": "unknown"}
+    kept = [m for m in part.materials if m is one or not one.choice or m.choice != one.choice]
+    rows = [m.model_dump(mode="json") | (new if m is one else {}) for m in kept]
+    return _Filling(k.label(kind), ("parts", i, "materials"), rows)
+
+
+def _of_heading(i: int, part: Part, heading: str, kind: str, k: Knowledge) -> _Filling:
+    """Return a part with a heading that nobody has examined answered."""
+    is_none = kind == "none"
+    rows = [m.model_dump(mode="json") for m in part.materials if m.heading != heading]
+    if not is_none:
+        rows.append({"material": kind, "heading": heading, "identified": "certain"})
+    stated = {heading: "none" if is_none else "named", "materials": rows}
+    said = "there is none" if is_none else k.label(kind)
+    return _Filling(said, ("parts", i), part.model_dump(mode="json") | stated)
 
 
 def _with(data: dict[str, Any], path: _Path, value: Any) -> dict[str, Any]:

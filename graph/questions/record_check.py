@@ -11,6 +11,7 @@ from leastwise.graph.case.text import Written, read_text
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.questions.open_entries import MOST_RUNS, OpenEntry, open_entries
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.tested import Settled, as_tested
 
 __all__ = ["RecordCheck", "check_record"]
 
@@ -19,12 +20,14 @@ __all__ = ["RecordCheck", "check_record"]
 class RecordCheck:
     """What there is to say of a record.
 
-    While there are *problems* it can't be weighed, and *unknown* is empty.
+    *settled* is what its tests found and it is weighed by. While there are *problems* it can't be
+    weighed, and *settled* and *unknown* are empty.
     """
 
     says: str
     problems: tuple[Problem, ...] = ()
     questions: tuple[Question, ...] = ()
+    settled: tuple[Settled, ...] = ()
     unknown: tuple[OpenEntry, ...] = ()
 
     @property
@@ -55,7 +58,8 @@ def check_record(
         return _refused(tuple(written.placed(problem) for problem in error.problems))
     odd = tuple(_placed(one, written) for one in questions(case, adviser.knowledge))
     unknown = tuple(open_entries(case, adviser, most_runs))
-    return RecordCheck(_in_words(odd, unknown), (), odd, unknown)
+    settled = as_tested(case, adviser.knowledge).settled
+    return RecordCheck(_in_words(odd, unknown), (), odd, settled, unknown)
 
 
 def _refused(problems: tuple[Problem, ...]) -> RecordCheck:

@@ -31,6 +31,9 @@ class Settled:
     path: str
     says: str
 
+    def __str__(self) -> str:
+        return f"{self.path}: {self.says}"
+
 
 @dataclass(frozen=True, slots=True)
 class AsTested:

@@ -88,7 +88,39 @@ def test_a_heading_that_nobody_examined_says_whether_it_is_weighed(adviser: Advi
     says = {one.path: one.says for one in found.unknown}
 
     assert "weighed as unknown" in says["parts[0].colour"]
-    assert "not weighed" in says["parts[0].finish"]
+    assert "a caution" in says["parts[0].finish"]
+
+
+def test_what_nobody_named_is_tried_as_what_it_may_be(adviser: Adviser) -> None:
+    """A fibre that may be acetate decides whether a ketone may be used at all."""
+    unnamed = RECORD.replace("fibre: {is: silk, identified: certain}", "fibre: unknown")
+    stained = unnamed.replace("damage: crease", "damage: stain, deposit: resin")
+
+    found = {one.path: one for one in check_record(stained, adviser, most_runs=60).unknown}
+
+    assert found["parts[0].fibre"].changes in ("yes", "no")
+    assert found["parts[0].finish"].changes in ("yes", "no")
+
+
+def test_one_of_several_is_tried_with_each_of_them(adviser: Adviser) -> None:
+    either = RECORD.replace(
+        "fibre: {is: silk, identified: certain}", "fibre: {one_of: [silk, cellulose acetate]}"
+    ).replace("damage: crease", "damage: stain, deposit: lacquer")
+
+    found = check_record(either, adviser, most_runs=60).unknown
+
+    (entry,) = [one for one in found if ".materials[" in one.path]
+    assert entry.says == "whether collar is of silk or cellulose acetate."
+    assert entry.changes != "not-tried"
+
+
+def test_what_tests_found_is_told(adviser: Adviser) -> None:
+    test = "tests: [{test: fibre-microscopy, part: collar, identified: wool}]\n"
+    presumed = RECORD.replace("identified: certain}", "identified: presumed}", 1) + test
+
+    (told,) = check_record(presumed, adviser, most_runs=0).settled
+
+    assert str(told).startswith("tests[0]: Fibre microscopy showed wool on collar, recorded as")
 
 
 def test_both_doors_say_the_same(adviser: Adviser, tmp_path: Path) -> None:

@@ -75,6 +75,7 @@ def _lines(found: RecordCheck) -> Iterator[str]:
     for head, rows in (
         ("To mend", found.problems),
         ("Questions", found.questions),
+        ("Tests have shown", found.settled),
         ("Unknown, and would change the answer", matters),
         ("Unknown, and changes nothing by itself", tried),
         ("Unknown, and not tried", rest),
