@@ -10,6 +10,7 @@ from typing import Any
 
 from docx.document import Document as Docx
 from docx.enum.section import WD_ORIENT, WD_SECTION
+from docx.enum.text import WD_BREAK
 from docx.shared import Mm, Pt
 from docx.table import _Cell
 from docx.text.paragraph import Paragraph
@@ -49,6 +50,9 @@ class _Writer:
     def written(self) -> bytes:
         """Return the file."""
         self._first_page()
+        if self.plain["brief"]:
+            self._new_page()
+            self._paragraph("Annex", style="Whose word")
         for section in self.plain["sections"]:
             self._section(section)
         if self.plain["elements"]:
@@ -63,6 +67,9 @@ class _Writer:
         paragraph = self.doc.add_paragraph(text)
         paragraph._p.style = self._style_ids[style]
         return paragraph
+
+    def _new_page(self) -> None:
+        self._paragraph().add_run().add_break(WD_BREAK.PAGE)
 
     def _heading(self, text: str, level: int) -> None:
         self._paragraph(text, f"Heading {level}")
@@ -84,9 +91,16 @@ class _Writer:
         self._notice(about, "", _said(plain["draft_words"]))
         for notice in plain["notices"]:
             self._block(notice, "derived")
-        self._mark("derived")
+        if plain["summary"]:
+            self._mark("derived")
         for line in plain["summary"]:
             self._line(self._paragraph(style="Voice derived list"), line)
+        for i, page in enumerate(plain["brief"]):
+            if i:
+                self._new_page()
+            self._mark("derived")
+            for block in page:
+                self._block(block, "derived", level=1)
         self._facts({"rows": [{"term": k, "line": _said(v), "missing": False}
                               for k, v in plain["edition"]]})  # fmt: skip
         self._paragraph(plain["how_marked"])
@@ -136,7 +150,7 @@ class _Writer:
     def _mark(self, words: str) -> None:
         self._paragraph(words, style="Whose word")
 
-    def _block(self, block: Mapping[str, Any], by: str) -> None:
+    def _block(self, block: Mapping[str, Any], by: str, level: int = 2) -> None:
         match block["kind"]:
             case "para":
                 self._line(self._paragraph(style=f"Voice {by}"), block["line"])
@@ -145,18 +159,25 @@ class _Writer:
                 lead = "" if begins else f"{block['about_words']}. "
                 self._notice(block["about"], lead, block["line"])
             case "bullets":
-                for item in block["items"]:
-                    self._line(self._paragraph(style=f"Voice {by} list"), item)
+                self._list(block, by)
             case "facts":
                 self._facts(block)
             case "table":
                 self._table(block)
             case "heading":
-                self._heading(block["text"], 2)
+                self._heading(block["text"], level)
             case "figure":
                 self._picture(block)
             case "sign":
                 self._sign(block)
+
+    def _list(self, block: Mapping[str, Any], by: str) -> None:
+        for number, item in enumerate(block["items"], 1):
+            style = f"Voice {by}" if block["ordered"] else f"Voice {by} list"
+            paragraph = self._paragraph(style=style)
+            if block["ordered"]:
+                paragraph.add_run(f"{number}. ")
+            self._line(paragraph, item)
 
     def _line(self, paragraph: Paragraph, line: Mapping[str, Any], *, bold: bool = False) -> None:
         for i, part in enumerate(line["lines"]):

@@ -116,7 +116,8 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
         "case_digest": edition.case_digest[:16],
         "knowledge": edition.knowledge[:16],
         "summary": [_line(line, numbers) for line in report.summary],
-        "notices": [_block(n, numbers) for n in open_points(report)],
+        "brief": [[_block(b, numbers) for b in page] for page in report.brief],
+        "notices": [_block(n, numbers) for n in _first_notices(report)],
         "elements": [
             {
                 "key": e.key,
@@ -163,6 +164,12 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
             for i, name, v in report.sources
         ],
     }
+
+
+def _first_notices(report: Report) -> list[Notice]:
+    """Return the notices at the head; what waits is told by the brief where there is one."""
+    waits = {"undecided"} if report.brief else set[str]()
+    return [one for one in open_points(report) if one.about not in waits]
 
 
 def _draft_words(musts: int, missing: int, signed: str = "") -> str:

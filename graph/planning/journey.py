@@ -18,11 +18,15 @@ __all__ = ["Housing", "housing_for_the_way", "travels"]
 
 @dataclass(frozen=True, slots=True)
 class Housing:
-    """The option that carries the object on the way, and the damages it holds."""
+    """The option that carries the object on the way or on show, and the damages it holds.
+
+    *waits_for* is what has to be settled or agreed before.
+    """
 
     option: OptionAnswer
     damages: tuple[str, ...]
     because: str
+    waits_for: tuple[str, ...] = ()
 
 
 def travels(case: Case) -> bool:

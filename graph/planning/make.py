@@ -18,6 +18,7 @@ from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
 from leastwise.graph.planning.pieces import Chosen
+from leastwise.graph.planning.shown import other_mount, uncarried
 from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
 from leastwise.graph.weighing.advise import Adviser
@@ -94,6 +95,22 @@ class _Planning:
         return housing_for_the_way(self.case, self.adviser)
 
     @cached_property
+    def _carriers(self) -> list[Housing]:
+        """Return what carries the object besides the options: another mount, then the housing."""
+        if self.selected is None:
+            return []
+        found = [self._other_mount, self.housing]
+        return [one for one in found if one is not None]
+
+    @cached_property
+    def _other_mount(self) -> Housing | None:
+        """Return a mount for another way of showing, where the aim's own way has none."""
+        chosen = self.selected.chosen if self.selected else ()
+        met = {c.damage for c in chosen if not c.shortfall}
+        need = uncarried(self.case, self.adviser, self.answer, met)
+        return other_mount(self.case, self.adviser, need) if need else None
+
+    @cached_property
     def _packs(self) -> bool:
         """Return whether packing is a need of its own, so that the plan answers it anyway."""
         return any(d.damage == PACKED for d in self.answer.damages)
@@ -120,9 +137,8 @@ class _Planning:
             self._fallbacks,
         )
         steps = writer.steps(self._because)
-        way = self.housing
-        if way is not None and self.selected is not None:
-            steps.append(writer.housing_step(way, len(steps) + 1))
+        for carrier in self._carriers:
+            steps.append(writer.housing_step(carrier, len(steps) + 1))
         once = writer.treated_twice()
         left = writer.left_undone(self.answer, self._why_barred, self.adviser.policy)
         limits = self.choices.provisions.use_limits(self.case)
@@ -161,9 +177,9 @@ class _Planning:
             steps=steps,
             left_undone=left,
             use_limits=limits,
-            hours=_hours(_less(selected.hours, once), way if self.selected else None),
+            hours=_hours(_less(selected.hours, once), *self._carriers),
             hours_saved=_hours(_less(selected.saved, (-once[0], -once[1]))),
-            burden=selected.burden / BURDEN_UNIT + (way.option.burden if way else 0.0),
+            burden=selected.burden / BURDEN_UNIT + sum(c.option.burden for c in self._carriers),
             shortfall=shortfall,
             means=MeansView(
                 self.case.means.hours, self.case.means.skill, self.case.means.equipment
@@ -334,6 +350,8 @@ class _Planning:
         if self.stranded:
             names = ", ".join(d.id for d in self.stranded)
             words += f" For {names} nothing may be planned yet, not even leaving alone."
+        if self._other_mount is not None:
+            words += f" Shown another way, if that is agreed: {self._other_mount.option.label}."
         if travels(self.case) and not self._packs:
             way = self.housing.option.label if self.housing else "no housing is accepted yet"
             words += f" For the way: {way}."
@@ -359,10 +377,11 @@ def _less(hours: tuple[int, int], other: tuple[int, int]) -> tuple[int, int]:
     return hours[0] - other[0], hours[1] - other[1]
 
 
-def _hours(units: tuple[int, int], way: Housing | None = None) -> list[float]:
-    """Return hours of hundredths, with those of the housing for the way added."""
-    more = way.option.hours if way else (0.0, 0.0)
-    return [round(one / HOUR_UNIT + extra, 2) for one, extra in zip(units, more, strict=True)]
+def _hours(units: tuple[int, int], *carriers: Housing | None) -> list[float]:
+    """Return hours of hundredths, with those of what carries the object besides added."""
+    more = [one.option.hours for one in carriers if one is not None]
+    ends = (units[end] / HOUR_UNIT + sum(hours[end] for hours in more) for end in (0, 1))
+    return [round(end, 2) for end in ends]
 
 
 def _listed(equipment: list[str] | str) -> str:

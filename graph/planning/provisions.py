@@ -72,8 +72,23 @@ class Provisions:
             k.objects(one, "lw:restsOn"),
         )
 
+    def light_limits(self, case: Case) -> list[UseLimit]:
+        """Return how much light the object may have, by its most sensitive part: lux, then dose."""
+        lit = self._by_entry(case)
+        strictest: dict[str, str] = {}
+        for one in sorted(lit, key=self._top, reverse=True):
+            strictest[self._k.text(one, "lw:quantity")] = one
+        names = [strictest[name] for name in (ILLUMINANCE, LIGHT_DOSE) if name in strictest]
+        return [self._limit(one, lit[one], case) for one in names]
+
     def use_limits(self, case: Case) -> list[UseLimit]:
         """Return the limits within which the object may serve its aim, strictest for each part."""
+        parts_of = self._by_entry(case)
+        limits = [self._limit(one, parts_of[one], case) for one in sorted(parts_of)]
+        return [*limits, *_slope(case)]
+
+    def _by_entry(self, case: Case) -> dict[str, list[str]]:
+        """Return the limits that hold here, each with the parts of which it is the strictest."""
         k, aim = self._k, f"aim:{case.aim.purpose}"
         strictest: dict[tuple[str, str], str] = {}
         for one in k.instances("lw:UseLimit"):
@@ -88,8 +103,7 @@ class Provisions:
         parts_of: dict[str, list[str]] = {}
         for (_, part_id), one in strictest.items():
             parts_of.setdefault(one, []).append(part_id)
-        limits = [self._limit(one, parts_of[one], case) for one in sorted(parts_of)]
-        return [*limits, *_slope(case)]
+        return parts_of
 
     def _parts_under(self, one: str, case: Case) -> Iterator[Part]:
         named = set(self._k.objects(one, "lw:for"))

@@ -137,7 +137,7 @@ class StepWriter:
         kinds = {up for one in work for up in self.knowledge.broader(one.candidate.damage.damage)}
         if LIGHT not in kinds:
             return []
-        return [one.in_words for one in self.provisions.use_limits(self.case) if one.is_light]
+        return [one.in_words for one in self.provisions.light_limits(self.case)]
 
     def _hours(self, work: list[Chosen], *, has_set_up: bool) -> list[float]:
         """Return the hours of a piece of work; the first of a family carries its set-up."""
@@ -184,7 +184,7 @@ class StepWriter:
                 yield OrderReason(earlier, c.because, c.unless, list(c.rests_on), c.id)
 
     def housing_step(self, housing: Housing, number: int) -> Step:
-        """Return the last step: what carries the object on the way."""
+        """Return a last step: what carries the object on the way, or on show in another way."""
         o = housing.option
         return Step(
             number=number,
@@ -192,7 +192,7 @@ class StepWriter:
             technique=o.technique,
             label=o.label,
             damages=list(housing.damages),
-            verdict=o.verdict,
+            verdict="undecided" if housing.waits_for else o.verdict,
             because=housing.because,
             burden=o.burden,
             hours=o.hours,
@@ -200,7 +200,7 @@ class StepWriter:
             shares_set_up_with=0,
             sections=[],
             acts=[],
-            waits_for=[],
+            waits_for=list(housing.waits_for),
             otherwise=[],
             set_up=o.set_up,
             equipment=o.equipment,

@@ -8,61 +8,52 @@ Nothing is decided here. Each finding says how weighty it is, why, and on which 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from functools import cached_property
-from typing import Any
 
 from leastwise.graph.answer import (
     Answer,
     CaseSummary,
     ClaimView,
+    DamageAnswer,
     FindingView,
     KnowledgeStamp,
     OptionAnswer,
     SourceView,
 )
 from leastwise.graph.case.reading import find_concept
-from leastwise.graph.case.record import UNKNOWN, Case, Tri
+from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import total
 from leastwise.graph.planning.precedence import share_parts
-from leastwise.graph.proposal.received import Approval, Proposal, ProposedStep
+from leastwise.graph.proposal.course import (
+    MATTERS,
+    opened_by_tests,
+    says_drying,
+    undried,
+    usual_order,
+)
+from leastwise.graph.proposal.due import LEVELS, ElementsDue
+from leastwise.graph.proposal.finding import ReviewFinding
+from leastwise.graph.proposal.received import Proposal, ProposedStep
 from leastwise.graph.proposal.refused import RefusedPractice, RefusedWords, refused_words
+from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = ["Review", "ReviewFinding", "review"]
 
-LEVELS = ("must", "should", "note")
 KINDS = (
-    "people", "refused", "option", "test", "means", "order", "conflict", "gentler", "decision",
-    "record",
+    "people", "refused", "option", "test", "means", "order", "conflict", "drying", "gentler",
+    "decision", "record",
 )  # fmt: skip
-STAGES = {
-    "plan": ("examination", "plan"),
-    "running": ("examination", "plan", "running"),
-    "report": ("examination", "plan", "running", "report"),
-}
 NO_SINGLE_TREATMENT, GOALS_FIRST, STEPS = "claim:E-261", "claim:E-263", "claim:E-253"
+DRYING_CLAIMS = ("claim:W-062", "claim:W-195")
 WITHIN_COMPETENCE, TIME = "claim:E-277", "claim:E-269"
-MOST_GENTLER = 5
+MOST_GENTLER = 3
 #: Fields of the record in which somebody says what is to be done, or was done.
 SAID = ("methods", "materials", "actions", "variations", "added_or_removed", "future_care")
-
-
-@dataclass(frozen=True, slots=True)
-class ReviewFinding:
-    """One point: *about* is a step ("step 2"), a damage or a record element."""
-
-    level: str
-    kind: str
-    about: str
-    message: str
-    because: str
-    would_settle: list[str]
-    claims: list[str]
-    rule: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +115,9 @@ class _Reviewing:
             *(f for i, step in enumerate(self.proposal.steps, 1) for f in self._of_step(i, step)),
             *self._refused(),
             *self._order(),
+            *self._drying(),
             *self._hours(),
-            *self._elements(),
+            *ElementsDue(self.proposal, self.case, self.adviser.knowledge).findings(),
         ]
         unique = {(f.level, f.kind, f.about, f.message): f for f in found}
         ordered = sorted(
@@ -239,7 +231,7 @@ class _Reviewing:
             o
             for o in damage.options
             if o.verdict == "accepted"
-            and o.burden < chosen.burden
+            and o.burden <= chosen.burden - MATTERS
             and o.residual <= enough
             and o.technique not in weighed
         ]
@@ -255,6 +247,22 @@ class _Reviewing:
                 [f"a reason why not {o.label}"],
                 [NO_SINGLE_TREATMENT, *effect], "",
             )  # fmt: skip
+        if not gentler:
+            yield from self._opened(about, damage, chosen, weighed)
+
+    def _opened(
+        self, about: str, damage: DamageAnswer, chosen: OptionAnswer, weighed: set[str]
+    ) -> Iterator[ReviewFinding]:
+        """Yield the gentlest way that a test would open, where nothing gentler is open now."""
+        for one in list(opened_by_tests(damage, chosen, weighed))[:1]:
+            o = one.option
+            yield ReviewFinding(
+                "should", "gentler", about,
+                f"{_upper(o.label)} would meet the aim and burden less ({o.burden:.2f} against "
+                f"{chosen.burden:.2f}) if this comes out well: {listed(list(one.tests))}.",
+                "What a test would open is weighed before what burdens more is done.",
+                list(one.tests), [NO_SINGLE_TREATMENT], "",
+            )  # fmt: skip
 
     def _weighed_in_words(self) -> Iterator[str]:
         for text in self.proposal.record.options_considered:
@@ -266,14 +274,41 @@ class _Reviewing:
         steps = self.proposal.steps
         for j, later in enumerate(steps):
             for i, earlier in enumerate(steps[:j]):
-                if share_parts(self._parts(earlier), self._parts(later)):
+                parts = self._parts(earlier), self._parts(later)
+                if share_parts(*parts):
                     yield from self._pair(i + 1, earlier, j + 1, later)
+                for because in usual_order(self.choices.book, earlier, later, parts):
+                    first, second = self._label(earlier.technique), self._label(later.technique)
+                    yield ReviewFinding(
+                        "should", "order", f"step {j + 1}",
+                        f"{_upper(second)} is better done before {first} (step {i + 1}), though "
+                        "on another part.",
+                        because, [f"step {j + 1} before step {i + 1}"], [], "",
+                    )  # fmt: skip
+
+    def _drying(self) -> Iterator[ReviewFinding]:
+        steps = self.proposal.steps
+        if says_drying(self.proposal.record.methods):
+            return
+        parts = [self._parts(step) for step in steps]
+        for one in undried(steps, parts, self.adviser.catalogue):
+            label = self._label(steps[one.step - 1].technique)
+            before = ""
+            if one.then is not None:
+                before = f" before {self._label(steps[one.then - 1].technique)} (step {one.then})"
+            yield ReviewFinding(
+                "must" if before else "should", "drying", f"step {one.step}",
+                f"Nothing is said of how the place dries after {label}{before}.",
+                "What is moist is dried restrained and is at rest in room air before it is fixed, "
+                "covered or put away.",
+                ["how it is dried, under what, for how long"], list(DRYING_CLAIMS), "",
+            )  # fmt: skip
 
     def _parts(self, step: ProposedStep) -> list[str]:
         technique = self.adviser.catalogue.techniques.get(step.technique)
         if technique is None or technique.hours_per == "object":
             return []
-        return next(d.parts for d in self.case.damages if d.id == step.damage)
+        return next(d.parts for d in self.answer.damages if d.id == step.damage)
 
     def _pair(
         self, i: int, earlier: ProposedStep, j: int, later: ProposedStep
@@ -320,68 +355,6 @@ class _Reviewing:
                 ["a reason for the estimate"], [TIME], "",
             )  # fmt: skip
 
-    def _elements(self) -> Iterator[ReviewFinding]:
-        k = self.adviser.knowledge
-        for one in k.instances("lw:RecordElement"):
-            duty = self._duty(one)
-            applies = self._applies(one) if duty else Tri.NO
-            if applies is Tri.NO or self._filled(one):
-                continue
-            label, claims = k.label(one), k.objects(one, "lw:restsOn")
-            unsure = applies is Tri.UNKNOWN
-            yield ReviewFinding(
-                "note" if unsure else duty, "record", k.text(one, "lw:proposalField"),
-                f"It is not said whether this is due: {label}."
-                if unsure
-                else f"Not in the record: {label}.",
-                k.text(claims[0], "lw:statement") if claims else "Common practice.",
-                [f"record.{k.text(one, 'lw:proposalField')}"], claims, "",
-            )  # fmt: skip
-
-    def _duty(self, element: str) -> str:
-        """Return must, should or nothing for the stage of the proposal."""
-        k, stages = self.adviser.knowledge, STAGES[self.proposal.stage]
-        duties = {
-            k.text(node, "lw:duty")
-            for node in k.objects(element, "lw:due")
-            if k.text(node, "lw:stage") in stages
-        }
-        return next((level for level in LEVELS if level in duties), "")
-
-    def _applies(self, element: str) -> Tri:
-        k = self.adviser.knowledge
-        named = set(k.objects(element, "lw:for"))
-        if named and not any(
-            named.intersection(k.broader(s.technique)) for s in self.proposal.steps
-        ):
-            return Tri.NO
-        if k.text(element, "lw:onlyWhere") == "contractual":
-            return self.proposal.record.contractual
-        return Tri.YES
-
-    def _filled(self, element: str) -> bool:
-        k = self.adviser.knowledge
-        field = k.text(element, "lw:proposalField")
-        if field == "steps":
-            return bool(self.proposal.steps)
-        if _says_something(getattr(self.proposal.record, field)):
-            return True
-        value: Any = self.case
-        path = k.text(element, "lw:caseField")
-        for name in path.split(".") if path else ():
-            value = getattr(value, name)
-        return bool(path) and _says_something(value)
-
 
 def _upper(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _says_something(value: object) -> bool:
-    if isinstance(value, Approval):
-        return value.written is Tri.YES and bool(value.by.strip())
-    if isinstance(value, str):
-        return value.strip().casefold() not in ("", UNKNOWN)
-    if isinstance(value, Iterable):
-        return any(True for _ in value)
-    return value is not None

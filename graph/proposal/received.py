@@ -15,10 +15,21 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from leastwise.graph.case import reading
 from leastwise.graph.case.demo import read_demo
 from leastwise.graph.case.names import Names, find_concept
-from leastwise.graph.case.record import UNKNOWN, Case, LongText, Slug, Text, Tri, Unknown
+from leastwise.graph.case.record import (
+    UNKNOWN,
+    Case,
+    DamageFound,
+    LongText,
+    Slug,
+    Text,
+    Tri,
+    Unknown,
+)
 from leastwise.graph.errors import CaseError, LeastwiseError, NotFound, Problem
+from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.proposal.refused import refused_words
+from leastwise.graph.weighing.needs import problems as problems_here
 
 __all__ = [
     "Approval",
@@ -47,9 +58,9 @@ class _Record(BaseModel):
 
 
 class ProposedStep(_Record):
-    """One technique on one damage of the case; steps stand in the order of the work."""
+    """One technique on one damage or need of the case; steps stand in the order of the work."""
 
-    damage: Slug = Field(description="the id of a damage of the case")
+    damage: Slug = Field(description="the id of a damage or need of the case")
     technique: Concept
     reason: LongText = ""
     considered: list[Concept] = Field(
@@ -207,12 +218,17 @@ def _case_of(proposal: Proposal, knowledge: Knowledge, folder: Path | None) -> C
         ) from error
 
 
+def problems_of(case: Case, knowledge: Knowledge) -> tuple[DamageFound, ...]:
+    """Return what a step may be for: the damages of a case, and its needs."""
+    return problems_here(case, knowledge.made("catalogue", lambda k, _: Catalogue(k)))
+
+
 def _resolved(proposal: Proposal, case: Case, knowledge: Knowledge) -> Proposal:
     """Return the proposal with every technique named by its CURIE, and damages that are there.
 
     A practice not to use may stand in place of a technique, so that the check can speak of it.
     """
-    damages, refused = [d.id for d in case.damages], refused_words(knowledge)
+    damages, refused = [d.id for d in problems_of(case, knowledge)], refused_words(knowledge)
     problems: list[Problem] = []
     names = Names(knowledge, problems)
 

@@ -254,7 +254,8 @@ def test_the_word_document_has_headings_lists_repeated_heads_fields_and_words_fo
     text = "\n".join(p.text for p in doc.paragraphs)
 
     assert styles.count("Title") == 1
-    assert styles.count("Heading 1") == len(whole.report.sections) + 3
+    in_brief = sum(block.kind == "heading" for page in whole.report.brief for block in page)
+    assert styles.count("Heading 1") == len(whole.report.sections) + in_brief + 3
     assert "Heading 2" in styles
     assert "Voice own list" in styles
     assert doc.styles["Voice own list"].base_style.name == "List Bullet"  # type: ignore[attr-defined]

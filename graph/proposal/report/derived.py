@@ -87,15 +87,31 @@ class DerivedSections:
         yield Passage("derived", tuple(blocks))
         if one.reason.strip():
             yield Passage("own", blocks_of(one.reason))
-        yield Passage("derived", (self._table(damage, one),))
+        yield Passage("derived", tuple(self._weighed(damage, one)))
+
+    def _weighed(self, damage: DamageAnswer, one: ChosenOption) -> Iterator[Block]:
+        """Yield the options that may be chosen as a table, and each refused one in a line."""
+        yield self._table(damage, one)
+        refused = [o for o in damage.options if o.verdict == "defeated" and o.id != one.option]
+        if refused:
+            lines = [(o.label, self.work.passed_over(o, None)) for o in refused]
+            yield Heading(f"Refused for {damage.label} ({len(refused)})")
+            yield Bullets(
+                tuple(
+                    Line(f"{sentence(label)[:-1]}: {why.text}", why.claims) for label, why in lines
+                )
+            )
 
     def _table(self, damage: DamageAnswer, one: ChosenOption) -> Table:
         chosen = self.work.options[damage.id]
-        rows, marked = [], []
-        for i, option in enumerate(damage.options):
+        rows: list[tuple[Line, ...]] = []
+        marked: list[int] = []
+        for option in damage.options:
             is_it = option.id == one.option
+            if option.verdict == "defeated" and not is_it:
+                continue
             if is_it:
-                marked.append(i)
+                marked.append(len(rows))
             why = self._chosen_why(option, one) if is_it else self.work.passed_over(option, chosen)
             label = f"Proposed: {option.label}" if is_it else option.label
             hours = hours_in_words(option.hours[0], option.hours[1])

@@ -16,8 +16,9 @@ from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan
 from leastwise.graph.proposal.report.approval import approval_notice
+from leastwise.graph.proposal.report.brief import Brief
 from leastwise.graph.proposal.report.care import CareSections
-from leastwise.graph.proposal.report.choice import Work, sentence
+from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.derived import DerivedSections, notices
 from leastwise.graph.proposal.report.elements import Elements
 from leastwise.graph.proposal.report.record import RecordSections
@@ -35,7 +36,7 @@ from leastwise.graph.proposal.report.values import (
     Report,
     Section,
 )
-from leastwise.graph.proposal.report.words import OwnWords, blocks_of, cleaned, hours_in_words
+from leastwise.graph.proposal.report.words import OwnWords, blocks_of, cleaned
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = [
@@ -62,11 +63,11 @@ TITLES: dict[str, str] = {
     "past_treatment": "Evidence of past treatment",
     "significance": "Significance and what must be kept",
     "aims": "Aims",
-    "options": "Options considered",
     "tests": "Tests done and to be done",
     "method": "Method and materials",
     "time": "Estimate of time",
     "cost": "Estimate of cost",
+    "options": "Options considered",
     "benefits": "Benefits",
     "risks": "Risks",
     "compensation": "Compensation for loss",
@@ -146,13 +147,14 @@ def make_report(
         cleaned(case.object.name),
         case.demo,
         edition,
-        tuple(writer.summary()),
+        (),
         _in_order(Elements(work, pictures_before, reviews).all()),
         work.chosen,
         tuple(writer.sections()),
         (),
         (),
         reviews=reviews,
+        brief=writer.brief(),
     )
     return with_references(report, work.adviser)
 
@@ -165,16 +167,11 @@ class _Writer:
     figures: Mapping[str, Iterable[Figure | Para]]
     reviews: Reviews | None = None
 
-    def summary(self) -> Iterator[Line]:
-        """Yield the proposal in a few sentences."""
-        work = self.work
-        aim, low, high = work.case.aim, *work.hours
-        yield Line(f"For {aim.purpose} ({aim.mounting.replace('-', ' ')}).")
-        for one in work.chosen:
-            word = one.verdict or "no choice yet"
-            yield Line(f"{sentence(one.damage_label)[:-1]} on {one.where}: {one.label}, {word}.")
-        hours = hours_in_words(low, high)
-        yield Line(f"In all about {hours} hours, as a range of common practice.")
+    def brief(self) -> tuple[tuple[Block, ...], ...]:
+        """Return the two pages that say it all in short."""
+        brief = Brief(self.work)
+        pages = (brief.first_page(), brief.second_page())
+        return tuple(tuple(_clean_block(block) for block in page) for page in pages)
 
     def sections(self) -> Iterator[Section]:
         """Yield every section in order."""

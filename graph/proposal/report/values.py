@@ -276,7 +276,8 @@ class Report:
     """A whole proposal, or a whole treatment record (*kind*).
 
     *reviews* is None where none could be known, outside the store. *lacks* counts what a record
-    still has to hold; a proposal has its elements for it.
+    still has to hold; a proposal has its elements for it. *brief* holds the pages that stand before
+    all else: the proposal itself, of which the sections are the annex.
     """
 
     case_id: str
@@ -294,6 +295,7 @@ class Report:
     reviews: Reviews | None = None
     kind: Literal["proposal", "record"] = "proposal"
     lacks: int = 0
+    brief: tuple[tuple[Block, ...], ...] = ()
 
     @property
     def missing(self) -> tuple[Element, ...]:
@@ -308,6 +310,9 @@ class Report:
     def lines(self) -> Iterator[Line]:
         """Yield every line in the order of the document, as a reader meets them."""
         yield from self.summary
+        for page in self.brief:
+            for block in page:
+                yield from lines_of(block)
         for element in self.elements:
             yield Line("", element.claims)
         for section in self.sections:

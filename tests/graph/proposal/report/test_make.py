@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -23,6 +24,7 @@ from leastwise.graph.proposal.report.values import (
     Bullets,
     Edition,
     Figure,
+    Heading,
     Notice,
     Para,
     Report,
@@ -90,9 +92,22 @@ def test_every_option_of_every_damage_has_a_sentence_why_it_is_proposed_or_not(
     section = next(s for s in report_of(work).sections if s.key == "options")
     tables = [b for p in section.passages for b in p.blocks if isinstance(b, Table)]
 
+    refused = [
+        lines.items
+        for p in section.passages
+        for heading, lines in pairwise(p.blocks)
+        if isinstance(heading, Heading) and isinstance(lines, Bullets)
+        if heading.text.startswith("Refused for")
+    ]
+
     assert len(tables) == len(work.answer.damages)
     for table, damage in zip(tables, work.answer.damages, strict=True):
-        assert len(table.rows) == len(damage.options)
+        out = [o for o in damage.options if o.verdict == "defeated"]
+        lines = refused.pop(0) if out else ()
+        assert [line.text.partition(":")[0].lower() for line in lines] == [
+            o.label.lower().partition(":")[0] for o in out
+        ]
+        assert len(table.rows) + len(lines) == len(damage.options)
         assert all(row[-1].text.endswith(".") for row in table.rows)
         baseline = next(o.label for o in damage.options if o.is_baseline)
         assert any(baseline in row[0].text for row in table.rows)
@@ -114,8 +129,15 @@ def test_why_an_option_was_passed_over_names_the_ground_of_its_verdict(
     assert "It would be settled by" in pack.text
     alone = work.passed_over(options["crushed-tiers/leave-and-monitor"], chosen)
     assert re.match(f"Untreated, the damage {HINDERS} display", alone.text)
-    gentler = work.passed_over(options["loose-sequins/net-overlay"], work.options["loose-sequins"])
-    assert "burdens the object more" in gentler.text
+    heavier = [
+        (o, instead)
+        for d in work.answer.damages
+        if (instead := work.options[d.id]) is not None
+        for o in d.options
+        if o.verdict == "accepted" and o.burden > instead.burden and o.residual <= instead.residual
+    ]
+    assert heavier
+    assert all("burdens the object more" in work.passed_over(*one).text for one in heavier)
 
 
 def test_a_defeated_choice_is_marked_with_its_rule_wherever_it_is_proposed(

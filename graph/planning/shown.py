@@ -1,0 +1,82 @@
+"""Another way of showing an object that can't be carried as its aim says.
+
+An aim of display never ends without a mount. Where nothing may be planned that carries the object
+as it is to be shown (no figure for cloth that can't be dressed), it is weighed again lying flat,
+then on a slope; the first way that has a mount is proposed, and waits for whoever decides on the
+display.
+"""
+
+from __future__ import annotations
+
+from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.case.record import Case
+from leastwise.graph.planning.journey import Housing
+from leastwise.graph.weighing.advise import Adviser
+
+__all__ = ["other_mount", "uncarried"]
+
+CARRIED = "need:carried"
+SHOWN = ("display", "loan")
+#: Ways of showing, the gentlest first, with what they are called.
+OTHERWISE = {"flat": "lying flat", "slanted": "on a slope"}
+
+
+def uncarried(case: Case, adviser: Adviser, answer: Answer, met: set[str]) -> str:
+    """Return the need to be carried that no chosen option meets, or "" if there is none.
+
+    *met* are the damages and needs whose chosen option meets the aim.
+    """
+    if case.aim.purpose not in SHOWN:
+        return ""
+    open_ = (
+        d.id
+        for d in answer.damages
+        if d.id not in met and CARRIED in adviser.knowledge.broader(d.damage)
+    )
+    return next(open_, "")
+
+
+def other_mount(case: Case, adviser: Adviser, need: str) -> Housing | None:
+    """Return a mount for another way of showing, which waits for agreement; None if there is none.
+
+    It is weighed as if the aim said so. What is accepted comes before what waits for a test.
+    """
+    was = case.aim.mounting.replace("-", " ")
+    for mounting, words in OTHERWISE.items():
+        if mounting == case.aim.mounting:
+            continue
+        aim = case.aim.model_copy(update={"mounting": mounting})
+        answer = adviser.weigh(case.model_copy(update={"aim": aim}))
+        option = _mount(answer, adviser)
+        if option is None:
+            continue
+        because = (
+            f"Nothing may be planned that carries it {was} as the record stands; {words} it can "
+            "be carried."
+        )
+        waits = (
+            f"agreement, by whoever decides on the display, that it is shown {words} and not {was}",
+            *_open(option),
+        )
+        return Housing(option, (need,), because, waits)
+    return None
+
+
+def _mount(answer: Answer, adviser: Adviser) -> OptionAnswer | None:
+    found = [
+        o
+        for d in answer.damages
+        if CARRIED in adviser.knowledge.broader(d.damage)
+        for o in d.options
+        if o.meets_aim and not o.is_baseline and o.verdict in ("accepted", "undecided")
+    ]
+    return min(found, key=lambda o: (o.verdict != "accepted", o.rank), default=None)
+
+
+def _open(option: OptionAnswer) -> list[str]:
+    labels = (
+        finding.mends[0].label
+        for finding in option.findings
+        if finding.effect == "leavesUndecided" and finding.mends
+    )
+    return list(dict.fromkeys(labels))
