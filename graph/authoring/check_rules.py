@@ -30,6 +30,7 @@ PLACEHOLDERS = (
     "technique",
     "test",
     "via",
+    "work",
 )
 FLAGGED = f"<{BASE}example/flagged/"
 PASSING = f"<{BASE}example/passing/"

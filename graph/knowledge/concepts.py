@@ -123,6 +123,7 @@ class Test:
     checks: frozenset[str]
     one_agent_at_a_time: bool
     rests_on: tuple[str, ...]
+    sets_the_work: bool = False  # finds settings on new material; hardly ever forbids
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +317,7 @@ class Catalogue:
                 frozenset(k.objects(one, "lw:checksCondition")),
                 k.is_true(one, "lw:oneAgentAtATime"),
                 tuple(k.objects(one, "lw:restsOn")),
+                k.is_true(one, "lw:setsTheWork"),
             )
             for one in k.instances("lw:Test")
         }

@@ -3,12 +3,13 @@
 Where a rule or a condition holds an option back and the record calls a barrier or a parting
 possible, or an act of the knowledge supplies the condition, the act is done and counted, and the
 option is weighed again as it then stands. An act is taken only if it helps: the verdict gets
-better, or less is left open.
+better, or less is left open. What another course of the same case answers first counts as done
+once all others are known (:mod:`leastwise.graph.weighing.earlier`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
@@ -17,7 +18,9 @@ from typing import NamedTuple
 from leastwise.graph.case.record import Tri
 from leastwise.graph.knowledge.concepts import Technique
 from leastwise.graph.knowledge.rules import RuleBook
+from leastwise.graph.names import camel
 from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.earlier import earlier_acts
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import CaseData, Finding, Found, find_all
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
@@ -29,6 +32,7 @@ __all__ = ["Course", "Courses", "find_courses", "find_courses_of"]
 #: So many times acts are added, since one may only show what else stands in the way.
 ROUNDS = 4
 STOPS = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
+MISSING = "lw:testMissing"
 CONDITIONS = ("rule:condition-not-met", "rule:condition-unknown")
 
 
@@ -51,17 +55,23 @@ class Course:
         """How many different things have to be found out or come by before it may be done.
 
         One test on several parts is one thing; so are findings of one rule that nothing settles.
+        Of tests that the technique always needs each counts, but for those on new material that
+        only set how the work is done.
         """
-        return len({self._settled_by(f) for f in self.attacks if f.rule.effect != "defeats"})
+        open_ = [f for f in self.attacks if f.rule.effect != "defeats"]
+        return len({point for f in open_ for point in self._settled_by(f)})
 
-    def _settled_by(self, finding: Finding) -> str:
+    def _settled_by(self, finding: Finding) -> list[str]:
         settler, lifted_by = self.setting.settler, finding.rule.lifted_by
         if finding.exposure is not None:
             mends = settler.of_exposure(finding.exposure, lifted_by)
         else:
             mends = settler.of_option(self.candidate, lifted_by)
         tests = [m.what for m in mends if m.kind in ("test", "identity")]
-        return (tests or [m.what for m in mends] or [finding.rule.id])[0]
+        if MISSING in lifted_by:
+            known = self.setting.catalogue.tests
+            return [one for one in tests if not known[one].sets_the_work]
+        return (tests or [m.what for m in mends] or [finding.rule.id])[:1]
 
     @property
     def verdict(self) -> str:
@@ -115,7 +125,26 @@ def find_courses_of(starts: Sequence[Start], book: RuleBook) -> list[Courses]:
         for mine, courses in zip(best, tried, strict=True):
             better = [c for c in courses if _helps(c, mine[c.candidate.id])]
             mine.update({c.candidate.id: c for c in better})
+    _after_earlier_work(best, [setting for setting, _ in starts], book)
     return [Courses(mine, of_case.get("", ())) for mine, of_case in zip(best, found, strict=True)]
+
+
+def _after_earlier_work(
+    best: Sequence[dict[str, Course]], bases: Sequence[Setting], book: RuleBook
+) -> None:
+    """Put in *best* what is defeated now and could be done after the work of another course."""
+    waiting = [list(_waiting(mine, base)) for mine, base in zip(best, bases, strict=True)]
+    for mine, courses in zip(best, _weighed(waiting, bases, book), strict=True):
+        mine.update({c.candidate.id: c for c in courses if _helps(c, mine[c.candidate.id])})
+
+
+def _waiting(mine: Mapping[str, Course], base: Setting) -> Iterator[Candidate]:
+    """Yield what is defeated as it stands, with the works of other courses that may precede it."""
+    for course in mine.values():
+        if course.verdict == "defeated":
+            works = earlier_acts(course.candidate, mine, base.case, base.catalogue)
+            if works:
+                yield _with_acts(course, works)
 
 
 def _courses(data: CaseData, found: Found, setting: Setting) -> Iterator[Course]:
@@ -132,13 +161,28 @@ def _enabled(
     tried: Sequence[Sequence[Course]], bases: Sequence[Setting], book: RuleBook
 ) -> list[list[Course]]:
     """Return for each case the courses for which there are further acts, with these done."""
+    further = [
+        [_with_acts(one, acts) for one in courses if (acts := _further_acts(one, base))]
+        for courses, base in zip(tried, bases, strict=True)
+    ]
+    return _weighed(further, bases, book)
+
+
+def _with_acts(course: Course, acts: Iterable[Act]) -> Candidate:
+    return replace(course.candidate, acts=(*course.candidate.acts, *acts))
+
+
+def _weighed(
+    further: Sequence[Iterable[Candidate]], bases: Sequence[Setting], book: RuleBook
+) -> list[list[Course]]:
+    """Return the candidates of each case as courses, each in the setting of its acts."""
     settings: list[tuple[int, Setting]] = []
     batch: list[CaseData] = []
-    for number, (courses, base) in enumerate(zip(tried, bases, strict=True)):
-        for acts, candidates in _by_acts(courses, base).items():
+    for number, (candidates, base) in enumerate(zip(further, bases, strict=True)):
+        for acts, same in _by_acts(candidates).items():
             setting = base.after(acts, f"with-{len(batch)}")
             settings.append((number, setting))
-            batch.append(setting.data(candidates))
+            batch.append(setting.data(same))
     enabled: list[list[Course]] = [[] for _ in bases]
     found = find_all(batch, book)
     for (number, setting), data, of_case in zip(settings, batch, found, strict=True):
@@ -146,13 +190,11 @@ def _enabled(
     return enabled
 
 
-def _by_acts(courses: Iterable[Course], base: Setting) -> dict[tuple[Act, ...], list[Candidate]]:
-    """Return the candidates with the acts that may help them, by these acts."""
+def _by_acts(candidates: Iterable[Candidate]) -> dict[tuple[Act, ...], list[Candidate]]:
+    """Return the candidates by the acts that are done for them."""
     found: dict[tuple[Act, ...], list[Candidate]] = {}
-    for course in courses:
-        acts = (*course.candidate.acts, *_further_acts(course, base))
-        if len(acts) > len(course.candidate.acts):
-            found.setdefault(acts, []).append(replace(course.candidate, acts=acts))
+    for one in candidates:
+        found.setdefault(one.acts, []).append(one)
     return found
 
 
@@ -230,4 +272,6 @@ def _may_be_done(act: Technique, where: tuple[str, ...], base: Setting) -> bool:
 
     What it leaves open stays open in the course, since an act's conditions count among its own.
     """
+    if act.only_for and camel(base.case.object.kind) not in act.only_for:
+        return False
     return all(base.reader.state_for(one, where) is not Tri.NO for one in act.requires)

@@ -15,6 +15,7 @@ from leastwise.graph.shacl.triples import Triples
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import Reach
+from leastwise.graph.weighing.earlier import waits_for_work
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.needs import NeedHere
 
@@ -272,6 +273,8 @@ def write_options(
             state = reader.state(condition, one)
             name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
             rows.add(node, lw(name), term_of(condition))
+        for work in waits_for_work(one, reader.catalogue):
+            rows.add(node, lw("waitsForWork"), term_of(work))
         for condition in open_questions(one, reader):
             rows.add(node, lw("openEffect"), term_of(condition))
         for test, result in reader.missing_tests(one):

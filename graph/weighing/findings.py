@@ -18,6 +18,7 @@ from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.earlier import waits_for_work
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.facts import (
     Rows,
@@ -179,6 +180,7 @@ class CaseData:
                 "condition": lambda: self._conditions(c),
                 "open": lambda: _quoted(k.label(one) for one in open_questions(c, reader)),
                 "test": lambda: self._missing_tests(c),
+                "work": lambda: _quoted(k.label(w) for w in waits_for_work(c, self.catalogue)),
                 "equipment": lambda: listed(
                     [o for o in c.technique.equipment_keys if reader.has_equipment(o) != "yes"]
                 ),

@@ -37,6 +37,8 @@ __all__ = [
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
+#: The least efficacy that meets an aim: what hardly helps (grade 1) leaves it as it was.
+HELPS_IN_PART = 2
 #: What a policy that says nothing of open points counts with: half of them hold, out of
 #: ignorance; falling back costs half of the worst burden (our judgement).
 POINT_HOLDS, FALLING_BACK_COSTS = 0.5, 0.5
@@ -180,9 +182,14 @@ def score(
         hindrance=hindrance,
         efficacy=efficacy,
         residual=residual,
-        meets_aim=residual <= policy.residual_allowed,
+        meets_aim=residual <= policy.residual_allowed and _does(efficacy, hindrance, policy),
         hours=candidate.hours,
     )
+
+
+def _does(efficacy: int, hindrance: int, policy: Policy) -> bool:
+    """Return whether an option does enough to be said to meet an aim that asks for something."""
+    return efficacy >= HELPS_IN_PART or hindrance <= policy.residual_allowed
 
 
 def weighted_burden(burdens: Mapping[str, int], weights: Mapping[str, float]) -> float:
@@ -221,11 +228,17 @@ def _efficacy(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
 
 
 def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
-    """Return how far the problem hinders the aim, 0 to 4, with the shifts of the record."""
+    """Return how far the problem hinders the aim, 0 to 4, with the shifts of the record.
+
+    A damage hinders the purpose that leads; a need stands for the purpose that asks most for it.
+    """
     problem = candidate.damage
     if problem.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
         return 0  # what has to be kept hinders no aim until the curator agrees that it may go
-    grade = catalogue.hindrance(problem.damage, f"aim:{case.aim.purpose}")
+    is_need = problem.damage in catalogue.needs
+    purposes = case.aim.purposes if is_need else (case.aim.purpose,)
+    known = [catalogue.hindrance(problem.damage, f"aim:{one}") for one in purposes]
+    grade = max((one for one in known if one is not None), default=None)
     if grade is None:
         return WORST
     for shift in catalogue.shifts:

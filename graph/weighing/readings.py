@@ -7,6 +7,7 @@ the condition may say what silence means; *unknown* is what the record itself le
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -67,6 +68,7 @@ class Readings:
             "lw:aimField": self._aim_field,
             "lw:equipmentKey": self._equipment,
             "lw:partMaterial": self._material,
+            "lw:partNamed": self._named,
             "lw:whenDamage": self._damage,
             "lw:whenMounted": self._mounted,
             "lw:whenPurpose": self._purpose,
@@ -77,6 +79,7 @@ class Readings:
             "lw:extentAtMost": self._extent,
             "lw:degreesAtLeast": self._degrees,
             "lw:madeSince": self._made,
+            "lw:objectAreaOver": self._area,
             "lw:damageField": self._damage_field,
         }
 
@@ -142,6 +145,12 @@ class Readings:
             return Tri.YES
         return None if self._may_touch(condition, mine) else Tri.NO
 
+    def _named(self, condition: str, part: str, _: About) -> Tri | None:
+        """Read whether one of the words stands in the name of a part; no word says nothing."""
+        words = set(re.findall(r"[a-z]+", self.parts[part].name.casefold()))
+        named = not words.isdisjoint(self.catalogue.knowledge.texts(condition, "lw:partNamed"))
+        return Tri.YES if named else None
+
     def _may_touch(self, condition: str, contacts: Iterable[Contact]) -> bool:
         maybe = set(self._objects(condition, "lw:contactMayBe"))
         return any(f"contact:{one.kind}" in maybe for one in contacts)
@@ -185,6 +194,17 @@ class Readings:
         if not isinstance(first, str) and first >= year:
             return Tri.YES
         return Tri.NO if not isinstance(last, str) and last < year else None
+
+    def _area(self, condition: str, _: str, __: About) -> Tri | None:
+        """Read whether the object covers more than so many square centimetres."""
+        size = self.case.object.size
+        sides = (size.length_cm, size.width_cm)
+        area = size.area_cm2
+        if isinstance(area, str) and not any(isinstance(side, str) for side in sides):
+            area = float(sides[0]) * float(sides[1])
+        if isinstance(area, str):
+            return None
+        return of_bool(area > (self.catalogue.knowledge.number(condition, "lw:objectAreaOver") or 0))
 
     def _degrees(self, condition: str, _: str, __: About) -> Tri | None:
         least = self.catalogue.knowledge.number(condition, "lw:degreesAtLeast") or 0

@@ -11,6 +11,7 @@ from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.weighing.candidates import Act, Candidate, read_again
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import ContactNetwork
+from leastwise.graph.weighing.earlier import EARLIER, after_work
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.exposure import ExposureTracer
 from leastwise.graph.weighing.findings import CaseData
@@ -72,6 +73,8 @@ def enacted(case: Case, acts: Iterable[Act], catalogue: Catalogue) -> Case:
     for act in acts:
         if act.supplies in AT_CONTACT:
             case = _at_contact(case, act, act.supplies)
+        elif act.supplies == EARLIER:
+            case = after_work(case, act, catalogue)
         else:
             case = _at_part(case, act, catalogue.knowledge.text(act.supplies, "lw:partField"))
     return case

@@ -151,19 +151,40 @@ class Settler:
         return [mend for name in lifted_by for mend in self._of_kind(name, candidate)]
 
     def _of_kind(self, name: str, candidate: Candidate) -> list[Mend]:
-        if name == "lw:testMissing":
-            missing = [test for test, _ in self.reader.missing_tests(candidate)]
-            return [Mend("test", test, part) for test in missing for part in candidate.parts]
-        if name == "lw:unknownCondition":
-            return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
-        if name == "lw:openEffect":
-            asked = open_questions(candidate, self.reader)
-            return [m for c in asked for m in self._of_condition(c, candidate)]
+        asked = {
+            "lw:testMissing": self._missing,
+            "lw:unknownCondition": self._unknown,
+            "lw:openEffect": self._open,
+            "lw:waitsForWork": self._proving,
+        }.get(name)
+        if asked is not None:
+            return asked(candidate)
         if name in self.catalogue.tests:
             return [Mend("test", name, part) for part in self._where(name, candidate.parts)]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
             return [Mend("means", name)]
         return [] if name in STOP_TERM.values() else [Mend("record", name)]
+
+    def _missing(self, candidate: Candidate) -> list[Mend]:
+        missing = [test for test, _ in self.reader.missing_tests(candidate)]
+        return [Mend("test", test, part) for test in missing for part in candidate.parts]
+
+    def _unknown(self, candidate: Candidate) -> list[Mend]:
+        return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
+
+    def _open(self, candidate: Candidate) -> list[Mend]:
+        asked = open_questions(candidate, self.reader)
+        return [m for c in asked for m in self._of_condition(c, candidate)]
+
+    def _proving(self, candidate: Candidate) -> list[Mend]:
+        """Return what shows, once the work before it is done, that an option may follow."""
+        k = self.catalogue.knowledge
+        return [
+            mend
+            for act in candidate.acts
+            for condition in k.objects(act.technique.id, "lw:leavesToProve")
+            for mend in self._settling(condition, act.where[0])
+        ]
 
     def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return the parts on which a test means something: those treated, else any that fit."""
