@@ -56,10 +56,11 @@ class Course:
 
         One test on several parts is one thing; so are findings of one rule that nothing settles.
         Of tests that the technique always needs each counts, but for those on new material that
-        only set how the work is done.
+        only set how the work is done; these are one point where nothing else is open.
         """
         open_ = [f for f in self.attacks if f.rule.effect != "defeats"]
-        return len({point for f in open_ for point in self._settled_by(f)})
+        points = {point for f in open_ for point in self._settled_by(f)}
+        return len(points) or bool(open_)
 
     def _settled_by(self, finding: Finding) -> list[str]:
         settler, lifted_by = self.setting.settler, finding.rule.lifted_by

@@ -204,7 +204,8 @@ class Readings:
             area = float(sides[0]) * float(sides[1])
         if isinstance(area, str):
             return None
-        return of_bool(area > (self.catalogue.knowledge.number(condition, "lw:objectAreaOver") or 0))
+        largest = self.catalogue.knowledge.number(condition, "lw:objectAreaOver") or 0
+        return of_bool(area > largest)
 
     def _degrees(self, condition: str, _: str, __: About) -> Tri | None:
         least = self.catalogue.knowledge.number(condition, "lw:degreesAtLeast") or 0
