@@ -7,6 +7,7 @@ dominates another if it burdens no axis more, helps at least as much, and is bet
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -37,6 +38,8 @@ __all__ = [
 VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
+#: Words of no more letters name no part: "of", "the", "and".
+SMALL_WORD = 3
 #: The least efficacy that meets an aim: what hardly helps (grade 1) leaves it as it was.
 HELPS_IN_PART = 2
 #: What a policy that says nothing of open points counts with: half of them hold, out of
@@ -233,8 +236,8 @@ def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     A damage hinders the purpose that leads; a need stands for the purpose that asks most for it.
     """
     problem = candidate.damage
-    if problem.evidence is Tri.YES and case.significance.curator_agrees is not Tri.YES:
-        return 0  # what has to be kept hinders no aim until the curator agrees that it may go
+    if problem.evidence is Tri.YES and _is_kept(problem, case):
+        return 0  # what has to be kept hinders no aim
     is_need = problem.damage in catalogue.needs
     purposes = case.aim.purposes if is_need else (case.aim.purpose,)
     known = [catalogue.hindrance(problem.damage, f"aim:{one}") for one in purposes]
@@ -245,6 +248,20 @@ def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
         if grade >= shift.from_grade and _says(problem, shift):
             grade += shift.grades
     return min(WORST, max(0, grade))
+
+
+def _is_kept(problem: DamageFound, case: Case) -> bool:
+    """Return whether evidence stays: the curator hasn't agreed, or it is named as to be kept."""
+    if case.significance.curator_agrees is not Tri.YES:
+        return True
+    names = [part.name for part in case.parts if part.id in problem.parts]
+    words = {word for name in names for word in _words(name)}
+    return any(words.intersection(_words(text)) for text in case.significance.keep)
+
+
+def _words(text: str) -> set[str]:
+    """Return the words that tell one thing from another, without the small ones."""
+    return {word for word in re.findall(r"[a-z]+", text.casefold()) if len(word) > SMALL_WORD}
 
 
 def _says(problem: DamageFound, shift: HindranceShift) -> bool:

@@ -106,10 +106,11 @@ def test_in_store_it_needs_a_house_and_no_mount(adviser: Adviser, make_case: Mak
     assert "need:light-limited" not in kinds
 
 
-def test_an_object_that_lies_on_the_table_for_study_needs_nothing_more(
+def test_an_object_that_lies_on_the_table_for_study_needs_a_board_and_its_box(
     adviser: Adviser, make_case: Make
 ) -> None:
-    assert derive_needs(shown(make_case, "flat", "study"), adviser.catalogue) == ()
+    needs = derive_needs(shown(make_case, "flat", "study"), adviser.catalogue)
+    assert [one.damage for one in needs] == ["need:carried-flat", "need:housed"]
 
 
 def test_a_way_of_showing_that_nobody_settled_is_a_need_that_waits(

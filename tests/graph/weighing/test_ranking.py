@@ -394,6 +394,19 @@ def test_evidence_hinders_nothing_until_the_curator_agrees(
     assert found.hindrance == hindrance
 
 
+def test_evidence_that_the_record_names_as_to_be_kept_hinders_nothing_whatever_is_agreed(
+    known: Catalogue,
+) -> None:
+    one = candidate(known, evidence="yes")
+    named = case(
+        parts=[{"id": "a", "name": "brass hooks"}],
+        significance={"statement": "x", "curator_agrees": "yes", "keep": ["wear of the hooks"]},
+    )
+    policy = Policy("p", "", "", {"axis:exposure": 0.5, "axis:loss": 0.5, "axis:spare": 0.0}, 2, 1)
+
+    assert score(one, [exposure(3)], named, known, policy).hindrance == 0
+
+
 @pytest.mark.parametrize(
     ("purpose", "more", "hindrance"),
     [
