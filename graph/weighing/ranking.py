@@ -254,7 +254,8 @@ def _is_kept(problem: DamageFound, case: Case) -> bool:
     """Return whether evidence stays: the curator hasn't agreed, or it is named as to be kept."""
     if case.significance.curator_agrees is not Tri.YES:
         return True
-    names = [part.name for part in case.parts if part.id in problem.parts]
+    parts = [part for part in case.parts if part.id in problem.parts]
+    names = [name for part in parts for name in (part.name, part.id)]
     words = {word for name in names for word in _words(name)}
     return any(words.intersection(_words(text)) for text in case.significance.keep)
 
