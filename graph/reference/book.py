@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.judged import judged_by
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.names import SCHEMES
@@ -49,7 +50,7 @@ _PLACED = frozenset({
     "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
     "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment",
     "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor", "lw:rate",
-    "lw:lookFor", "lw:drawingShows", "lw:spokenOf",
+    "lw:lookFor", "lw:drawingShows", "lw:spokenOf", "dcterms:creator", "dcterms:created",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {
     "lw:Technique": "technique", "lw:Agent": "agent", "lw:Damage": "damage", "lw:Test": "test",
@@ -147,6 +148,7 @@ class _Builder:
             in_respect_of=k.text(one, "lw:inRespectOf"),
             analogy=k.is_true(one, "lw:analogy"),
             needs_check=k.is_true(one, "lw:needsCheck"),
+            judged=judged_by(one, k),
         )
 
     def _claim_kind(self, one: str) -> str:
@@ -254,6 +256,7 @@ class _Builder:
             look_for=k.text(one, "lw:lookFor"),
             apart=tuple(a for a in neighbours_of(one, k) if a.other in self.concepts),
             drawing_shows=k.text(one, "lw:drawingShows"),
+            judged=judged_by(one, k),
         )
 
     def _by_label(self, one: str) -> tuple[str, str]:

@@ -105,6 +105,7 @@ class ClaimEntry:
     in_respect_of: str
     analogy: bool
     needs_check: bool
+    judged: str = ""  # by whom and when, where it is a judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +165,7 @@ class Entry:
     look_for: str = ""
     apart: tuple[Apart, ...] = ()
     drawing_shows: str = ""
+    judged: str = ""  # by whom and when its own grades and times were judged
 
 
 @dataclass(frozen=True, slots=True)
