@@ -9,6 +9,7 @@ import pytest
 
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.case.reading import case_from_data
 from tests.browser import FLAGS, chromium_path
 
@@ -18,6 +19,12 @@ DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 @pytest.fixture(scope="session")
 def adviser() -> Adviser:
     return load_adviser()
+
+
+@pytest.fixture(scope="session")
+def checker() -> Checker:
+    """The checker of knowledge over what is shipped, read once."""
+    return Checker.shipped()
 
 
 @pytest.fixture(scope="session")

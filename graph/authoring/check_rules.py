@@ -11,6 +11,7 @@ from pathlib import Path
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, read_rule
+from leastwise.graph.knowledge.sparql_rules import SparqlRuleError, SparqlRules, set_apart
 from leastwise.graph.names import BASE, curie_of, term_of
 from leastwise.graph.shacl import CompiledShapes, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
@@ -58,7 +59,12 @@ class RuleChecker:
         """Yield what is wrong with one rule of the file."""
         yield from self._parts(rule)
         try:
-            compiled = compile_shapes(self._closure(rule))
+            core, in_sparql = set_apart(self._closure(rule))
+            compiled = compile_shapes(core)
+            in_sparql.read()
+        except SparqlRuleError as error:
+            yield RuleFault(f"{error}.", "sh:sparql")
+            return
         except ShaclError as error:
             construct = getattr(error, "construct", None) or f"<{getattr(error, 'prop', '')}>"
             said = re.sub(r"^_:\w+: ", "", str(error))
@@ -66,7 +72,7 @@ class RuleChecker:
             yield RuleFault(what, curie_of(construct).strip("<>"))
             return
         if self._is_asked(rule):
-            yield from self._example_faults(rule, compiled)
+            yield from self._example_faults(rule, compiled, in_sparql)
 
     def _is_asked(self, rule: str) -> bool:
         return any(self.book.objects(rule, target) for target in TARGETS)
@@ -118,7 +124,9 @@ class RuleChecker:
                 todo += [o for _, _, o in self._rows.get(node, ()) if o in self._rows]
         return Triples.from_terms(found)
 
-    def _example_faults(self, rule: str, compiled: CompiledShapes) -> Iterator[RuleFault]:
+    def _example_faults(
+        self, rule: str, compiled: CompiledShapes, in_sparql: SparqlRules
+    ) -> Iterator[RuleFault]:
         name = rule.partition(":")[2]
         path = self.path.parent / "examples" / f"{name}.ttl"
         if "/" not in name and path.is_file():  # a name never leads out of the folder
@@ -142,7 +150,9 @@ class RuleChecker:
             yield RuleFault(what, blocking=False)
             return
         shape = term_of(rule)
-        found = {row.focus for row in evaluate(compiled, data) if row.shape == shape} & subjects
+        found = {row.focus for row in evaluate(compiled, data) if row.shape == shape}
+        found |= {data.terms[focus] for _, focus in in_sparql.flagged(data)}
+        found &= subjects
         for node in sorted(found ^ flagged):
             short = node.removeprefix(f"<{BASE}example/").rstrip(">").replace("/", ":", 1)
             said = "lets pass" if node in flagged else "flags"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
+from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
 
@@ -44,10 +45,23 @@ class RuleBook:
     rules: dict[str, Rule]
     compiled: CompiledShapes
     digest: str
+    in_sparql: SparqlRules = field(default_factory=SparqlRules)  # of a collection, seldom
 
     def evaluate(self, data: Triples) -> Results:
-        """Return the results of all rules over the columns of a case laid over the knowledge."""
+        """Return the results of the rules of SHACL Core over a case laid over the knowledge."""
         return evaluate(self.compiled, data)
+
+    def flagged_in_sparql(self, data: Triples) -> list[tuple[str, int]]:
+        """Return (rule, number of its focus node) for the rules that need SPARQL, if any do.
+
+        Raises:
+            KnowledgeError: a query can't be asked.
+
+        """
+        try:
+            return self.in_sparql.flagged(data)
+        except ShaclError as error:
+            raise KnowledgeError("rules/", f"{error}.", "Correct that rule.") from error
 
     @cached_property
     def themes(self) -> dict[str, list[Rule]]:
@@ -71,18 +85,21 @@ def load_rule_book(
     Shapes that state the form of a record or of knowledge (FORM_FILES) aren't rules.
 
     Raises:
-        KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core.
+        KnowledgeError: a rule lacks its message or effect, or uses more than SHACL Core and
+            ``sh:sparql`` at its own node.
 
     """
     paths = shipped_rules() if files is None else list(files)
     triples, digest = load_triples([*paths, *extra], cache)
     book = Knowledge(triples, digest)
     rules = {one: read_rule(book, one) for one in _rule_names(book)}
+    core, in_sparql = set_apart(triples)
     try:
-        compiled = compile_shapes(triples)
+        compiled = compile_shapes(core)
+        in_sparql.read()
     except ShaclError as error:
         raise KnowledgeError("shapes/", f"{error}.", "Correct that shape.") from error
-    return RuleBook(rules, compiled, digest)
+    return RuleBook(rules, compiled, digest, in_sparql)
 
 
 def _rule_names(book: Knowledge) -> list[str]:

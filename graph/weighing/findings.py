@@ -7,6 +7,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import chain
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Case
@@ -280,7 +281,7 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
     exposed = [one for one in sorters if one.terms]
     starts = [one.terms.start for one in exposed]
     results = book.evaluate(triples)
-    for name, focus in _pairs(results):
+    for name, focus in chain(_pairs(results), book.flagged_in_sparql(triples)):
         rule = book.rules.get(name)
         if rule is None:
             continue

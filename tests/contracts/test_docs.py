@@ -27,6 +27,7 @@ COMMANDS, ROUTES, SETTINGS = (
 TUTORIAL = (ROOT / "docs" / "tutorial.md").read_text("utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("script", ["map", "reference"])
 def test_what_is_made_from_the_code_is_up_to_date(script: str) -> None:
     run = [sys.executable, str(ROOT / ".ci" / script), "--check"]
@@ -77,6 +78,7 @@ def test_readme_is_short() -> None:
     assert len(README.split()) <= 720  # tables and commands counted
 
 
+@pytest.mark.slow
 def test_the_tutorial_goes_through_as_it_says(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -87,9 +89,10 @@ def test_the_tutorial_goes_through_as_it_says(
         for line in block.splitlines()
     ]
     assert len(lines) >= 8
+    runner = CliRunner(env={"LEASTWISE_CACHE": str(tmp_path / "cache")})
     for line in lines:
         command, _, place = line.removeprefix("leastwise ").partition(" > ")
-        told = CliRunner(env={"LEASTWISE_CACHE": "off"}).invoke(app, shlex.split(command))
+        told = runner.invoke(app, shlex.split(command))
         assert told.exit_code == 0, f"{line}\n{told.output}"
         assert told.stdout.strip(), line
         if place:

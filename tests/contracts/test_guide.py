@@ -14,6 +14,9 @@ from leastwise.graph.knowledge.knowledge import load_triples
 from leastwise.graph.names import BASE, PREFIXES
 from leastwise.graph.shacl import Triples
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
+Check = Callable[[Path], list[Fault]]
 GUIDE = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items()) + (
     f"@prefix flagged: <{BASE}example/flagged/> .\n@prefix passing: <{BASE}example/passing/> .\n"
@@ -43,11 +46,12 @@ def ours(folder: Path) -> Adviser:
     return load_adviser([folder])
 
 
-def check(folder: Path) -> list[Fault]:
-    return Checker.shipped().check([folder])[0]
+@pytest.fixture
+def check(checker: Checker) -> Callable[[Path], list[Fault]]:
+    return lambda folder: checker.check([folder])[0]
 
 
-def test_what_the_guide_shows_has_no_fault(folder: Path) -> None:
+def test_what_the_guide_shows_has_no_fault(folder: Path, check: Check) -> None:
     assert len(list(folder.rglob("*.*"))) == 2
     assert check(folder) == []
 
@@ -77,7 +81,9 @@ def test_the_new_rule_flags_what_its_example_says(ours: Adviser, folder: Path) -
     assert ours.rules.rules["rule:my-rule"].effect == "leavesUndecided"
 
 
-def test_an_example_that_the_rule_does_not_flag_would_be_told(folder: Path, tmp_path: Path) -> None:
+def test_an_example_that_the_rule_does_not_flag_would_be_told(
+    folder: Path, tmp_path: Path, check: Check
+) -> None:
     path = tmp_path / "rule.ttl"
     text = (folder / "rules" / "rule.ttl").read_text("utf-8")
     path.write_text(text.replace("lw:testState lw:untested", "lw:testState lw:good"), "utf-8")

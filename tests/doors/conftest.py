@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
@@ -23,7 +23,8 @@ __all__ = ["World", "app", "page", "site", "store", "world"]
 class World:
     """The service on a personal machine: *full* with real words, *plain* and *hostile* twins.
 
-    The twins differ in nothing but what a person typed.
+    The twins differ in nothing but what a person typed. *seen* holds the page that an address
+    gave when it was first asked for, None where it is no page.
     """
 
     app: Any
@@ -32,6 +33,7 @@ class World:
     full: FullCase
     plain: FullCase
     hostile: FullCase
+    seen: dict[str, str | None] = field(default_factory=dict)
 
 
 @pytest.fixture(scope="module")

@@ -19,11 +19,6 @@ WITHOUT_LINE = {"empty"}
 
 
 @pytest.fixture(scope="module")
-def checker() -> Checker:
-    return Checker.shipped()
-
-
-@pytest.fixture(scope="module")
 def faults(checker: Checker) -> dict[str, list[Fault]]:
     """The faults of all broken files, checked together, by the name of the file."""
     found: dict[str, list[Fault]] = {}

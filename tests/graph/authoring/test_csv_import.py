@@ -34,12 +34,14 @@ def test_the_example_row_of_a_template_is_marked_and_left_out(kind: str, adviser
     assert "nvented" in template(kind)
 
 
-def test_the_example_rows_give_turtle_without_fault(tmp_path: Path, adviser: Adviser) -> None:
+def test_the_example_rows_give_turtle_without_fault(
+    tmp_path: Path, adviser: Adviser, checker: Checker
+) -> None:
     for kind in KINDS:
         turtle = imported(kind, template(kind), adviser).turtle
         (tmp_path / f"{kind}.ttl").write_text(turtle, "utf-8")
 
-    assert Checker.shipped().check([tmp_path]) == ([], 3)
+    assert checker.check([tmp_path]) == ([], 3)
 
     ours = load_adviser([tmp_path])
     technique = ours.catalogue.techniques["technique:example-warm-breath"]
@@ -130,12 +132,14 @@ def test_semicolons_a_byte_order_mark_and_decimal_commas_are_read(
     assert "lw:low 0.50" in imported("techniques", hours, adviser).turtle
 
 
-def test_a_new_source_is_defined_with_its_citation(tmp_path: Path, adviser: Adviser) -> None:
+def test_a_new_source_is_defined_with_its_citation(
+    tmp_path: Path, adviser: Adviser, checker: Checker
+) -> None:
     row = 'no,s-2,cotton,heat,1,"Yellowed, we read.",read,low,OUR-1,"Invented, ""A note""",'
     text = template("sensitivities").splitlines()[0] + "\n" + row + "https://example.org/note\n"
     (tmp_path / "s.ttl").write_text(imported("sensitivities", text, adviser).turtle, "utf-8")
 
-    assert Checker.shipped().check([tmp_path]) == ([], 1)
+    assert checker.check([tmp_path]) == ([], 1)
     k = load_adviser([tmp_path]).knowledge
     assert k.object("claim:s-2", "dcterms:source") == "source:OUR-1"
     assert k.text("source:OUR-1", "dcterms:bibliographicCitation") == 'Invented, "A note"'

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from leastwise.graph import Adviser, load_adviser
+from leastwise.graph import Adviser, load_knowledge
 from leastwise.graph.knowledge.concepts import Catalogue
 
 WATER, VAPOUR = "agent:liquid-water", "agent:water-vapour"
@@ -35,7 +35,7 @@ claim:house-1 a lw:Claim , lw:SensitivityClaim ;
 def catalogue(tmp_path: Path) -> Callable[[str], Catalogue]:
     def load(turtle: str) -> Catalogue:
         (tmp_path / "house.ttl").write_text(turtle, encoding="utf-8")
-        return load_adviser([tmp_path], cache=None).catalogue
+        return Catalogue(load_knowledge([tmp_path]))
 
     return load
 

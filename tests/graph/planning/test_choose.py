@@ -93,6 +93,7 @@ def worth(s: Selected) -> tuple[int, ...]:
     return (s.shortfall, s.undecided, s.burden, s.hours[1])
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(choices(), clashes, limits)
 def test_the_choice_is_the_best_of_all_combinations(

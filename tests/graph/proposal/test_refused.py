@@ -48,6 +48,7 @@ def test_no_invented_proposal_uses_the_label_itself(adviser: Adviser) -> None:
             assert adviser.knowledge.label(f"refused:{name}").casefold() not in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("proposal", PROPOSALS, ids=lambda p: p["title"])
 def test_each_practice_is_told_with_its_reason_and_the_gentler_way(
     adviser: Adviser, proposal: dict[str, Any]

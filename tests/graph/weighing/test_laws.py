@@ -17,6 +17,8 @@ from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped
 from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
 from leastwise.graph.shacl.triples import Triples
 
+pytestmark = pytest.mark.slow  # seconds of work in nearly every test
+
 Record = dict[str, Any]
 #: Verdicts from worst to best.
 SAFETY = {"defeated": 0, "undecided": 1, "accepted": 2}

@@ -92,6 +92,7 @@ def test_the_order_does_not_depend_on_the_order_given(
     assert in_order(found, verdicts) == in_order(shuffled, verdicts)
 
 
+@pytest.mark.slow
 @given(scores)
 def test_no_option_that_meets_the_aim_stands_behind_one_that_dominates_it_less(
     found: list[Score],

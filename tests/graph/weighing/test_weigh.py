@@ -42,6 +42,7 @@ def layered(number: int, **contact: str) -> dict[str, Any]:
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [1, 2, 3, 500])
 def test_a_ring_of_layers_is_answered(adviser: Adviser, number: int) -> None:
     answer = adviser.weigh(case_from_data(layered(number), adviser.knowledge))
@@ -49,6 +50,7 @@ def test_a_ring_of_layers_is_answered(adviser: Adviser, number: int) -> None:
     assert answer.damages[0].options
 
 
+@pytest.mark.slow
 def test_damage_on_all_of_500_parts_is_answered(adviser: Adviser) -> None:
     data = layered(500)
     data["damages"][0]["parts"] = [p["id"] for p in data["parts"]]
@@ -94,6 +96,7 @@ def layered_small(
     return data
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(data=small_cases, choice=st.data())
 def test_knowing_less_never_makes_an_option_accepted(
@@ -122,6 +125,7 @@ def test_knowing_less_never_makes_an_option_accepted(
             assert known[one] == "accepted", (one, forget)
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None)
 @given(data=small_cases, choice=st.data())
 def test_the_answer_does_not_depend_on_the_order_of_contacts(
