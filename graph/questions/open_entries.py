@@ -17,6 +17,7 @@ from leastwise.graph.case.record import HEADINGS, Case, Constituent, Part
 from leastwise.graph.case.written import UNNAMED
 from leastwise.graph.errors import CaseError
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.sentences import agreed, is_plural, the, the_all
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = ["MOST_RUNS", "OpenEntry", "open_entries"]
@@ -152,15 +153,17 @@ def _choices(answer: Answer) -> dict[str, tuple[str, str]]:
 
 def _unknown(case: Case, knowledge: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
     """Yield path, words and possible values of each unknown entry, in the order of the record."""
+    names = {part.id: part.name for part in case.parts}
     for i, part in enumerate(case.parts):
         yield from _of_part(i, part, knowledge)
     for i, contact in enumerate(case.contacts):
-        between = " and ".join(contact.between)
+        between = the_all(names.get(part, part) for part in contact.between)
         if contact.kind == "unknown":
             yield ("contacts", i, "kind"), f"how {between} touch.", ()
         for name, values in CONTACT.items():
             if getattr(contact, name) == "unknown":
-                yield ("contacts", i, name), _CONTACT_WORDS[name].format(between), values
+                words = _CONTACT_WORDS[name].format(between)
+                yield ("contacts", i, name), words, values
     for i, damage in enumerate(case.damages):
         if damage.deposit == "unknown" and knowledge.is_true(damage.damage, "lw:hasDeposit"):
             yield ("damages", i, "deposit"), f"what {damage.id} is a deposit of.", DEPOSITS
@@ -181,14 +184,20 @@ def _of_part(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, tup
             counts = "weighed as unknown" if heading in weighed else "not weighed"
             if is_cloth and heading not in WEIGHED.values():
                 counts = "a caution where it matters"
-            says = f"{heading} of {part.name}, which nobody has examined; {counts}."
+            says = f"{heading} of {the(part.name)}, which nobody has examined; {counts}."
             kinds = KINDS.get(heading, ()) if counts != "not weighed" else ()
             fillings = tuple(_of_heading(i, part, heading, kind, k) for kind in kinds)
             yield ("parts", i, heading), says, fillings
     yield from _materials(i, part, k)
     for name, words in PART.items():
         if getattr(part, name) == "unknown":
-            yield ("parts", i, name), words.format(part.name), TRI
+            yield ("parts", i, name), _of(part.name, words), TRI
+
+
+def _of(name: str, words: str) -> str:
+    """Return a question about a part, its verb agreeing with the name."""
+    before, after = words.split("{0}")
+    return f"{before}{the(name)}{agreed(before, after, plural=is_plural(name))}"
 
 
 def _materials(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, tuple[Any, ...]]]:
@@ -200,7 +209,8 @@ def _materials(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, t
         seen.add(one.choice)
         named = [m for m in part.materials if one.choice and m.choice == one.choice] or [one]
         labels = " or ".join(k.label(m.material) for m in named)
-        says = f"whether {part.name} is of {labels}."
+        holds = "hold" if is_plural(part.name) else "holds"
+        says = f"whether {the(part.name)} really {holds} {labels}."
         may_be = [m.material for m in named] if one.choice else _kinds_of(one, k)
         fillings = tuple(_certain(i, part, one, kind, k) for kind in may_be)
         yield ("parts", i, "materials", j), says, fillings

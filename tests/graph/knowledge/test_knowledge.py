@@ -98,7 +98,7 @@ def test_broken_turtle_is_named_with_its_line(tmp_path: Path) -> None:
 
     with pytest.raises(KnowledgeError, match=r"broken\.ttl, line 2.*prefix") as caught:
         load_knowledge(files=[path])
-    assert "Mend" in str(caught.value)
+    assert "Correct" in str(caught.value)
 
 
 def test_an_overlay_that_is_not_a_folder_is_a_clear_error(tmp_path: Path) -> None:
