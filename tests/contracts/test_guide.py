@@ -24,9 +24,14 @@ HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.item
 
 
 def example(chapter: str) -> str:
-    """Return the Turtle of a chapter of the guide."""
+    """Return the first Turtle of a chapter of the guide."""
+    return examples(chapter)[0]
+
+
+def examples(chapter: str) -> list[str]:
+    """Return the blocks of Turtle of a chapter of the guide."""
     text = GUIDE.partition(f"## {chapter}")[2].partition("\n## ")[0]
-    return re.findall(r"```turtle\n(.*?)```", text, re.DOTALL)[0]
+    return re.findall(r"```turtle\n(.*?)```", text, re.DOTALL)
 
 
 @pytest.fixture(scope="module")
@@ -54,6 +59,21 @@ def check(checker: Checker) -> Callable[[Path], list[Fault]]:
 def test_what_the_guide_shows_has_no_fault(folder: Path, check: Check) -> None:
     assert len(list(folder.rglob("*.*"))) == 2
     assert check(folder) == []
+
+
+def test_a_material_a_damage_and_a_test_of_the_guide_have_no_fault(
+    tmp_path: Path, check: Check
+) -> None:
+    _, *further = examples("Add knowledge, without Python")
+    for number, turtle in enumerate(further):
+        (tmp_path / f"{number}.ttl").write_text(HEAD + turtle, "utf-8")
+
+    assert [re.findall(r", lw:(\w+) ;", turtle)[0] for turtle in further] == [
+        "Fibre",
+        "Damage",
+        "Test",
+    ]
+    assert check(tmp_path) == []
 
 
 def test_the_new_technique_shows_in_an_answer(ours: Adviser, demo: Callable[[str], Case]) -> None:
