@@ -209,8 +209,7 @@ def _materials(i: int, part: Part, k: Knowledge) -> Iterator[tuple[_Path, str, t
         seen.add(one.choice)
         named = [m for m in part.materials if one.choice and m.choice == one.choice] or [one]
         labels = " or ".join(k.label(m.material) for m in named)
-        holds = "hold" if is_plural(part.name) else "holds"
-        says = f"whether {the(part.name)} really {holds} {labels}."
+        says = _of(part.name, f"whether {{0}} is of {labels}.")
         may_be = [m.material for m in named] if one.choice else _kinds_of(one, k)
         fillings = tuple(_certain(i, part, one, kind, k) for kind in may_be)
         yield ("parts", i, "materials", j), says, fillings

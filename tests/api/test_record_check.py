@@ -110,7 +110,7 @@ def test_one_of_several_is_tried_with_each_of_them(adviser: Adviser) -> None:
     found = check_record(either, adviser, most_runs=60).unknown
 
     (entry,) = [one for one in found if ".materials[" in one.path]
-    assert entry.says == "whether collar is of silk or cellulose acetate."
+    assert entry.says == "whether the collar is of silk or cellulose acetate."
     assert entry.changes != "not-tried"
 
 
