@@ -1,4 +1,4 @@
-"""Each damage says what to look for and rests on a claim with a source, or marked as practice."""
+"""Damages, tests, techniques say what to look for; all have plain words, damages have claims."""
 
 from __future__ import annotations
 
@@ -9,6 +9,27 @@ def test_each_damage_says_what_to_look_for(adviser: Adviser) -> None:
     k = adviser.knowledge
     silent = [d for d in k.instances("lw:Damage") if not k.text(d, "lw:lookFor")]
     assert silent == []
+
+
+def test_each_test_says_what_to_look_for(adviser: Adviser) -> None:
+    k = adviser.knowledge
+    assert [t for t in k.instances("lw:Test") if not k.text(t, "lw:lookFor")] == []
+
+
+def test_each_technique_says_what_is_watched_and_when_to_stop(adviser: Adviser) -> None:
+    k = adviser.knowledge
+    own = [t for t in k.instances("lw:Technique") if not k.objects(t, "lw:doneBy")]
+    assert len(own) > 180
+    for predicate in ("lw:setUp", "lw:monitoring", "lw:stopSign", "lw:equipment", "lw:hours"):
+        assert [t for t in own if not k.objects(t, predicate)] == []
+
+
+def test_damages_techniques_and_tests_have_plain_words(adviser: Adviser) -> None:
+    k = adviser.knowledge
+    named = [o for kind in ("lw:Damage", "lw:Technique", "lw:Test") for o in k.instances(kind)]
+    own = [o for o in named if "lw:EnablingAct" not in k.objects(o, "rdf:type")]
+    assert len(own) > 340
+    assert [o for o in own if not k.objects(o, "skos:hiddenLabel")] == []
 
 
 def test_each_damage_rests_on_a_claim_that_is_sourced_or_marked_as_practice(
