@@ -45,6 +45,7 @@ def test_no_case_makes_no_findings(adviser: Adviser) -> None:
 KNOWLEDGE = """
     agent:water skos:prefLabel "water"@en .  agent:heat skos:prefLabel "heat"@en .
     material:silk skos:prefLabel "silk"@en .
+    agent:acids skos:prefLabel "acids"@en .  material:beads skos:prefLabel "beads"@en .
     axis:a a lw:Axis .
     damage:split skos:prefLabel "split"@en .
     condition:yes skos:prefLabel "lies flat"@en ; lw:partField "lies_flat" .
@@ -296,3 +297,70 @@ def test_braces_in_a_name_of_the_record_stay_as_they_are() -> None:
     found = replace(made, case=odd).finding(rule("records", "{object}; {Object}"), "record")
 
     assert found.message == "The {part}; The {part}"
+
+
+def named(made: CaseData, **names: str) -> CaseData:
+    """Return the data with other names for its parts."""
+    parts = [
+        one.model_copy(update={"name": names.get(one.id, one.name)}) for one in made.case.parts
+    ]
+    return replace(made, case=made.case.model_copy(update={"parts": parts}))
+
+
+@pytest.mark.parametrize(
+    ("parts", "names", "said"),
+    [
+        (["a", "b"], {}, "The a and the b bear no needle."),
+        (["a"], {}, "The a bears no needle."),
+        (["a"], {"a": "hooks"}, "The hooks bear no needle."),
+        (["b", "a"], {"b": "hooks"}, "The hooks and the a bear no needle."),
+        (["b", "a"], {"a": "hooks"}, "The b and the hooks bear no needle."),
+    ],
+)
+def test_the_verb_of_a_sentence_agrees_with_the_parts(
+    parts: list[str], names: dict[str, str], said: str
+) -> None:
+    made = named(data(), **names)
+    damage = SPLIT.model_copy(update={"parts": parts})
+    pack = replace(made.candidates[0], damage=damage)
+    found = replace(made, candidates=(pack,)).finding(
+        rule("cautions", "{Part} bears no needle."), "option/d/pack"
+    )
+
+    assert found.message == said
+
+
+@pytest.mark.parametrize(
+    ("name", "said"), [("collar", "The collar bears it."), ("cuffs", "The cuffs bear it.")]
+)
+def test_the_verb_agrees_with_the_name_of_one_part(name: str, said: str) -> None:
+    made = named(data(), a=name)
+
+    assert made.finding(rule("cautions", "{Part} bears it."), "part/a").message == said
+
+
+@pytest.mark.parametrize(
+    ("more", "message", "said"),
+    [
+        ({}, "{Agent} comes here.", "Water comes here."),
+        ({"agent": "agent:acids"}, "{Agent} comes here.", "Acids come here."),
+        ({}, "{Material} of {part} swells.", "Silk of the a swells."),
+        ({"material": "material:beads"}, "{Material} of {part} swells.", "Beads of the a swell."),
+        ({"material": "material:beads"}, "{Agent} comes to {material}.", "Water comes to beads."),
+        ({"agent": "agent:acids"}, "{Material} swells, as {agent} comes.",
+         "Silk swells, as acids come."),
+    ],
+)  # fmt: skip
+def test_the_verb_agrees_with_what_it_speaks_of_and_not_with_what_stands_nearest(
+    more: dict[str, str], message: str, said: str
+) -> None:
+    e = exposure(**more)
+
+    assert data(e).of_exposure(rule("cautions", message), e).message == said
+
+
+def test_the_verb_agrees_with_the_nearest_name_where_a_part_is_of_several_things() -> None:
+    made, e = named(data(exposure()), a="cuffs"), exposure()
+    found = made.of_exposure(rule("cautions", "{Material} of {part} swells."), e)
+
+    assert found.message == "Silk of the cuffs swells."
