@@ -80,7 +80,7 @@ function ready(field) {
     const lines = found.matches.map((one, i) => line(one, `${list.id}-${i}`));
     if (found.matches[0]?.near) lines.unshift(words("No such name. Spelled nearly so:"));
     const other = found.other && !found.matches.some((one) => one.id === found.other.id) ? found.other : null;
-    if (other) lines.push(words(lines.length ? "Where none of these is it:" : "No such name. Keep your word in the note and choose:"), line(other, `${list.id}-other`, true));
+    if (other) lines.push(words(lines.length ? "Where none of these is it:" : "No such name. Your word is kept; choose:"), line(other, `${list.id}-other`, true));
     list.replaceChildren(...lines);
     list.hidden = !lines.length;
     field.setAttribute("aria-expanded", String(!list.hidden));
@@ -118,11 +118,14 @@ function ready(field) {
   });
 }
 
-// What has no entry is entered as unidentified; the word that was typed goes into the note.
+// What has no entry is entered as unidentified or of another kind; the word that was typed goes
+// into the field for words of one's own, or into the note.
 function keepWord(field) {
-  const note = field.form?.elements.namedItem(field.name.replace(/material$/, "note"));
+  const beside = (name) => field.form?.elements.namedItem(field.name.replace(/\w+$/, name));
+  const note = beside("other") ?? beside("note");
   const word = field.value.trim();
   if (!(note instanceof HTMLElement) || !word || note.value.includes(word)) return;
+  note.closest("details.more")?.setAttribute("open", "");
   note.value = note.value.trim() ? `${word}; ${note.value.trim()}` : word;
 }
 

@@ -222,11 +222,11 @@ def test_a_guess_is_told_apart_and_what_has_no_entry_keeps_its_word(
     field.fill("")
     field.focus()
     type_and_see_choices(page, "slik")
-    assert page.inner_text("[role=listbox]:visible").startswith("No such name. Spelled nearly so:")
+    page.wait_for_selector("[role=listbox]:visible:has-text('No such name. Spelled nearly so:')")
     assert axe_faults(page) == []
     field.fill("")
     page.keyboard.type("quovidrazzle")  # an invented word, which has no entry
-    page.wait_for_selector("[role=listbox]:visible:has-text('No such name. Keep your word')")
+    page.wait_for_selector("[role=listbox]:visible:has-text('No such name. Your word is kept')")
     page.keyboard.press("ArrowDown")
     page.keyboard.press("Enter")
     assert field.input_value() == "unidentified material"

@@ -59,7 +59,7 @@ def test_an_unknown_kind_is_refused_with_those_there_are(client: TestClient) -> 
     assert "material, damage, test" in answer.json()["detail"]
 
 
-@pytest.mark.parametrize("asked", ["porcelain", "amber", "meerschaum", "Seide"])
+@pytest.mark.parametrize("asked", ["porcelain", "amber", "meerschaum", "zinc"])
 def test_what_has_no_entry_is_not_taken_for_something_that_only_sounds_alike(
     asked: str, client: TestClient
 ) -> None:
@@ -91,3 +91,20 @@ def test_a_name_in_another_language_of_the_knowledge_finds_its_concept(adviser: 
     )
     word = label[1:].partition('"')[0]
     assert names_in("damage", adviser.knowledge).find(word)[0][0].id == "damage:crease"
+
+
+@pytest.mark.parametrize("kind", ["damage", "test", "need"])
+def test_what_has_no_name_may_be_entered_as_of_another_kind(kind: str, client: TestClient) -> None:
+    found = client.get("/find", params={"kind": kind, "q": "zqxv"}).json()
+
+    assert found["matches"] == []
+    assert found["other"]["id"] == f"{kind}:other"
+
+
+def test_what_a_test_showed_is_found_among_materials_and_damage(client: TestClient) -> None:
+    def first(asked: str) -> list[str]:
+        found = client.get("/find", params={"kind": "finding", "q": asked}).json()
+        return [one["id"] for one in found["matches"][:3]]
+
+    assert "material:silk" in first("silk")
+    assert "damage:soot" in first("soot")

@@ -27,7 +27,7 @@ KINDS: Final = {
     "damage": ("lw:Damage", "damage:"),
     "test": ("lw:Test", "test:"),
     "agent": ("lw:Agent", "agent:"),
-    "need": ("lw:Need", "need:"),
+    "need": ("skos:Concept", "need:"),
     "finding": ("skos:Concept", ""),
     "equipment": ("", ""),
 }
@@ -35,7 +35,12 @@ KINDS: Final = {
 SCHEMES_OF: Final = {"finding": ("material", "damage")}
 MOST, LONGEST, ABOUT = 12, 80, 110
 #: What is offered last, for what has no entry of its own.
-OTHER: Final = {"material": UNIDENTIFIED}
+OTHER: Final = {
+    "material": UNIDENTIFIED,
+    "damage": "damage:other",
+    "test": "test:other",
+    "need": "need:other",
+}
 _LEAST = 3  # letters before meaning is looked for
 
 
@@ -151,7 +156,9 @@ def _other(
     known = any(fold_name(asked) in (fold_name(f.label), fold_name(f.matched)) for f in found)
     if other is None or known or not asked.strip():
         return None
-    return _as_data(next(f for f in names_in(kind, knowledge).things if f.id == other))
+    there = (one for one in names_in(kind, knowledge).things if one.id == other)
+    one = next(there, None)
+    return _as_data(one) if one else None
 
 
 def _as_data(one: Found) -> dict[str, Any]:
