@@ -140,9 +140,9 @@ def _after_earlier_work(
 
 
 def _waiting(mine: Mapping[str, Course], base: Setting) -> Iterator[Candidate]:
-    """Yield what is defeated as it stands, with the works of other courses that may precede it."""
+    """Yield what is barred or does nothing as it stands, with works that may come before it."""
     for course in mine.values():
-        if course.verdict == "defeated":
+        if course.verdict == "defeated" or course.candidate.failed:
             works = earlier_acts(course.candidate, mine, base.case, base.catalogue)
             if works:
                 yield _with_acts(course, works)
@@ -154,8 +154,12 @@ def _courses(data: CaseData, found: Found, setting: Setting) -> Iterator[Course]
 
 
 def _helps(course: Course, before: Course) -> bool:
-    """Return whether acts brought a better verdict, or left less open without defeat."""
-    return course.standing < before.standing and course.standing[0] < VERDICT_ORDER["defeated"]
+    """Return whether acts brought an effect or a better verdict, or left less open undefeated."""
+    if course.verdict == "defeated":
+        return False
+    if before.candidate.failed and not course.candidate.failed:
+        return True
+    return course.standing < before.standing
 
 
 def _enabled(

@@ -17,6 +17,7 @@ from leastwise.graph.knowledge.concepts import Catalogue, HindranceShift
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.needs import NeedHere
 
 __all__ = [
     "HELPS",
@@ -42,6 +43,8 @@ WORST = 4
 SMALL_WORD = 3
 #: The least efficacy that meets an aim: what hardly helps (grade 1) leaves it as it was.
 HELPS_IN_PART = 2
+#: How far a need that somebody entered by hand hinders at the least.
+AT_LEAST_RECORDED = 2
 #: What a policy that says nothing of open points counts with: half of them hold, out of
 #: ignorance; falling back costs half of the worst burden (our judgement).
 POINT_HOLDS, FALLING_BACK_COSTS = 0.5, 0.5
@@ -185,14 +188,17 @@ def score(
         hindrance=hindrance,
         efficacy=efficacy,
         residual=residual,
-        meets_aim=residual <= policy.residual_allowed and _does(efficacy, hindrance, policy),
+        meets_aim=residual <= policy.residual_allowed
+        and (candidate.is_baseline or _does(efficacy, hindrance, policy)),
         hours=candidate.hours,
     )
 
 
 def _does(efficacy: int, hindrance: int, policy: Policy) -> bool:
     """Return whether an option does enough to be said to meet an aim that asks for something."""
-    return efficacy >= HELPS_IN_PART or hindrance <= policy.residual_allowed
+    if hindrance <= policy.residual_allowed:
+        return efficacy > 0
+    return efficacy >= HELPS_IN_PART
 
 
 def weighted_burden(burdens: Mapping[str, int], weights: Mapping[str, float]) -> float:
@@ -233,7 +239,8 @@ def _efficacy(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
 def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     """Return how far the problem hinders the aim, 0 to 4, with the shifts of the record.
 
-    A damage hinders the purpose that leads; a need stands for the purpose that asks most for it.
+    A damage hinders the purpose that leads; a need stands for the purpose that asks most for it,
+    and one that somebody recorded hinders in any case.
     """
     problem = candidate.damage
     if problem.evidence is Tri.YES and _is_kept(problem, case):
@@ -242,6 +249,8 @@ def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     purposes = case.aim.purposes if is_need else (case.aim.purpose,)
     known = [catalogue.hindrance(problem.damage, f"aim:{one}") for one in purposes]
     grade = max((one for one in known if one is not None), default=None)
+    if isinstance(problem, NeedHere) and not problem.derived:
+        return max(AT_LEAST_RECORDED, WORST if grade is None else grade)
     if grade is None:
         return WORST
     for shift in catalogue.shifts:

@@ -164,7 +164,7 @@ def test_an_open_condition_leaves_the_option_undecided_and_says_what_tells(
     adviser: Adviser, make_case: Make
 ) -> None:
     case = make_case(damages=[{"id": "s", "damage": "stain", "parts": ["collar"]}])
-    one = option(adviser.weigh(case), "s", "local-solvent-hydrocarbon")
+    one = option(adviser.weigh(case), "s", "immersion-washing")
 
     (finding,) = [f for f in one.findings if f.rule == "rule:effect-condition-open"]
     assert one.verdict != "accepted"
@@ -474,3 +474,38 @@ def test_the_state_of_an_option_is_read_for_its_technique_and_its_damage() -> No
 
     assert read.state("condition:of-agent", treated) is N
     assert read.state_for("condition:of-agent", ("a",)) is U
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("collar lining", Tri.YES),
+        ("Lining, left", Tri.YES),
+        ("collar", Tri.NO),
+        ("underlining", Tri.NO),  # whole words only
+    ],
+)
+def test_a_part_is_a_lining_where_its_name_says_so(
+    adviser: Adviser, make_case: Make, name: str, expected: Tri
+) -> None:
+    case = make_case(parts=[part("silk") | {"name": name}])
+    assert asked(adviser, case, "is-lining") is expected
+
+
+@pytest.mark.parametrize(
+    ("size", "expected"),
+    [
+        ({}, Tri.NO),  # nobody measured it: taken as a thing of common size
+        ({"area_cm2": 40_000}, Tri.NO),
+        ({"area_cm2": 40_001}, Tri.YES),
+        ({"length_cm": 300, "width_cm": 200}, Tri.YES),
+        ({"length_cm": 300}, Tri.NO),
+    ],
+)
+def test_an_object_is_very_large_by_its_area_or_its_sides(
+    adviser: Adviser, make_case: Make, size: dict[str, float], expected: Tri
+) -> None:
+    case = make_case(
+        parts=[part("silk")], object={"name": "flag", "kind": "flat-textile", "size": size}
+    )
+    assert asked(adviser, case, "is-very-large") is expected
