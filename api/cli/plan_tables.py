@@ -12,6 +12,7 @@ from rich.text import Text
 from leastwise.api.cli.tables import DEFERENCE, STYLE
 from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step, StepTime
 from leastwise.graph.proposal.check import Review
+from leastwise.graph.sentences import listed
 
 __all__ = ["print_plan", "print_review"]
 
@@ -53,9 +54,16 @@ def _listed(title: str, lines: Iterable[str], console: Console) -> None:
 
 
 def _print_before(plan: Plan, console: Console) -> None:
+    tests: dict[tuple[str, int], list[str]] = {}
+    for t in plan.tests_first:
+        tests.setdefault((t.label, t.minutes), []).append(t.part_name)
     _listed(
         "Test first",
-        (f"{t.label} on {t.part_name} ({t.minutes} minutes)" for t in plan.tests_first),
+        (
+            f"{label} on {listed(list(dict.fromkeys(parts)))} "
+            f"({minutes} minutes{' each' if len(parts) > 1 else ''})"
+            for (label, minutes), parts in tests.items()
+        ),
         console,
     )
     _listed(

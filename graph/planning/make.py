@@ -104,11 +104,22 @@ class _Planning:
 
     @cached_property
     def _other_mount(self) -> Housing | None:
-        """Return a mount for another way of showing, where the aim's own way has none."""
-        chosen = self.selected.chosen if self.selected else ()
-        met = {c.damage for c in chosen if not c.shortfall}
-        need = uncarried(self.case, self.adviser, self.answer, met)
-        return other_mount(self.case, self.adviser, need) if need else None
+        """Return a mount for another way of showing, where nothing could carry it the aim's way.
+
+        It waits for agreement: a plan of accepted options alone has none. It fits the means.
+        """
+        if not self.undecided or self.selected is None:
+            return None
+        could = {c.damage for c in self.chooser.choices if not c.shortfall}
+        need = uncarried(self.case, self.adviser, self.answer, could)
+        mount = other_mount(self.case, self.adviser, need) if need else None
+        return mount if mount is not None and self._fits(mount.option) else None
+
+    def _fits(self, option: OptionAnswer) -> bool:
+        """Return whether an option fits what the plan leaves of the hours, and the skill."""
+        used, lim = self.selected.hours[1] if self.selected else 0, self.limits
+        fits = lim.hours is None or used + option.hours[1] * HOUR_UNIT <= lim.hours
+        return fits and (lim.skill is None or option.skill <= lim.skill)
 
     @cached_property
     def _packs(self) -> bool:

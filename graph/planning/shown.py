@@ -21,17 +21,17 @@ SHOWN = ("display", "loan")
 OTHERWISE = {"flat": "lying flat", "slanted": "on a slope"}
 
 
-def uncarried(case: Case, adviser: Adviser, answer: Answer, met: set[str]) -> str:
-    """Return the need to be carried that no chosen option meets, or "" if there is none.
+def uncarried(case: Case, adviser: Adviser, answer: Answer, could: set[str]) -> str:
+    """Return the need to be carried that nothing could meet, or "" if there is none.
 
-    *met* are the damages and needs whose chosen option meets the aim.
+    *could* are the damages and needs for which something may be planned that meets the aim.
     """
     if case.aim.purpose not in SHOWN:
         return ""
     open_ = (
         d.id
         for d in answer.damages
-        if d.id not in met and CARRIED in adviser.knowledge.broader(d.damage)
+        if d.id not in could and CARRIED in adviser.knowledge.broader(d.damage)
     )
     return next(open_, "")
 
