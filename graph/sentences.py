@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 __all__ = [
     "against",
     "agreed",
+    "counted",
     "hindering",
     "is_plural",
     "listed",
@@ -82,6 +83,15 @@ def listed(names: Sequence[str]) -> str:
     """
     *most, last = names or [""]
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def counted(number: int, noun: str) -> str:
+    """Return a number with its noun.
+
+    >>> counted(1, "file"), counted(0, "error")
+    ('1 file', '0 errors')
+    """
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def the_all(names: Iterable[str]) -> str:

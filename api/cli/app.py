@@ -110,6 +110,8 @@ def check_knowledge(
         list[Path] | None,
         typer.Argument(metavar="[PATH]...", help="Turtle files or folders; default: as shipped."),
     ] = None,
+    *,
+    as_json: JsonOption = False,
 ) -> None:
     """Check knowledge and rules: says which file, which line, what is wrong and how to mend it.
 
@@ -119,9 +121,11 @@ def check_knowledge(
         from leastwise.graph.authoring.check_knowledge import check_files  # noqa: PLC0415
 
         faults, summary = check_files(paths or [])
-    for fault in faults:
-        typer.echo(str(fault))
-    typer.echo(summary)
+    if as_json:
+        told = {"summary": summary, "faults": [asdict(fault) for fault in faults]}
+        typer.echo(json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True))
+    else:
+        typer.echo("\n".join([*map(str, faults), summary]))
     if any(fault.level == "error" for fault in faults):
         raise typer.Exit(1)
 

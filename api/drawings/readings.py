@@ -88,15 +88,20 @@ def _chart(title: str, rows: Sequence[Reading], parts: Mapping[str, str]) -> Rea
             f'd="{mark}"/>'
             for one in mine
         ]
-    said = escape(
+    said = (
         f"{title}: {len(rows)} readings from {_day(rows[0])} to {_day(rows[-1])}, "
         f"lowest {low:g}, highest {high:g}"
     )
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="readings" viewBox="0 0 {WIDTH} {HEIGHT}" '
-        f'role="img"><title>{said}</title>{"".join(drawn)}</svg>'
+    return ReadingChart(
+        title, _svg(said, drawn), [parts.get(p, p) or "the whole object" for p in places]
     )
-    return ReadingChart(title, svg, [parts.get(p, p) or "the whole object" for p in places])
+
+
+def _svg(said: str, drawn: Sequence[str]) -> str:
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="readings" viewBox="0 0 {WIDTH} {HEIGHT}" '
+        f'role="img"><title>{escape(said)}</title>{"".join(drawn)}</svg>'
+    )
 
 
 def _day(one: Reading) -> str:

@@ -30,6 +30,7 @@ from leastwise.graph.knowledge.knowledge import (
     shipped_files,
 )
 from leastwise.graph.names import PREFIXES, SCHEMES, curie_of
+from leastwise.graph.sentences import counted
 from leastwise.graph.shacl import ResultRow, compile_shapes, evaluate
 from leastwise.graph.shacl.terms import split_literal
 from leastwise.graph.shacl.triples import Triples
@@ -73,7 +74,8 @@ def check_files(paths: Sequence[Path], *, cache: Path | None = None) -> tuple[li
     checker = Checker.shipped(cache)
     faults, number = checker.check(paths) if paths else checker.check_shipped()
     errors = sum(fault.level == "error" for fault in faults)
-    return faults, f"{number} files checked, {errors} errors, {len(faults) - errors} warnings."
+    warnings = counted(len(faults) - errors, "warning")
+    return faults, f"{counted(number, 'file')} checked: {counted(errors, 'error')}, {warnings}."
 
 
 @dataclass(frozen=True)

@@ -101,7 +101,8 @@ class SparqlRules:
             data, shacl_graph=self._shapes, inplace=True, inference="none"
         )
         if isinstance(report, (ValidationFailure, bytes, str)):
-            raise SparqlRuleError(f"a rule in SPARQL can't be asked: {report}")
+            said = getattr(report, "message", repr(report))
+            raise SparqlRuleError(f"a rule in SPARQL can't be asked: {said}")
         return [
             (shape, focus)
             for result, shape in report.subject_objects(SH.sourceShape)

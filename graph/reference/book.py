@@ -235,19 +235,12 @@ class _Builder:
             narrower=tuple(sorted(self.narrower.get(one, ()), key=self._by_label)),
             facts=tuple(self._facts(one)),
             technique=self.catalogue.techniques.get(one),
-            hinders=tuple(
-                (k.object(n, "lw:aim") or "", int(k.number(n, "lw:grade") or 0))
-                for n in k.objects(one, "lw:hinders")
-            ),
+            hinders=self._hinders(one),
             grades=tuple(self._grades(one)),
             claims=tuple(c.id for c in about if c.id not in placed),
             sensitivities=tuple(sensitivities),
             effects=tuple(c.id for c in effects),
-            mentions=tuple(
-                c.id
-                for c in self.by_agent.get(one, ())
-                if c.kind != "sensitivity" and one not in c.about
-            ),
+            mentions=self._mentions(one),
             rests_on=tuple(c for c in k.objects(one, "lw:restsOn") if c in self.claims),
             rules=self._rules_of.get(one, ()),
             techniques=self._techniques_of.get(one, ()),
@@ -258,6 +251,17 @@ class _Builder:
             drawing_shows=k.text(one, "lw:drawingShows"),
             judged=judged_by(one, k),
         )
+
+    def _hinders(self, one: str) -> tuple[tuple[str, int], ...]:
+        k = self.k
+        return tuple(
+            (k.object(n, "lw:aim") or "", int(k.number(n, "lw:grade") or 0))
+            for n in k.objects(one, "lw:hinders")
+        )
+
+    def _mentions(self, one: str) -> tuple[str, ...]:
+        found = self.by_agent.get(one, ())
+        return tuple(c.id for c in found if c.kind != "sensitivity" and one not in c.about)
 
     def _by_label(self, one: str) -> tuple[str, str]:
         return self.k.label(one).casefold(), one

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from typing import Any
@@ -117,19 +117,9 @@ def _moisture(
     ask, band, patch = laid.questions[0], bands[0], record.patch
     bench = p.Bench(patch.width_cm * patch.height_cm, patch.pressure_g_cm2, patch.cloth)
     protocol = p.advise_protocol(laid.stack, ask, band, bench)
-    doses = tuple(
-        neighbour_dose(
-            laid.stack, one, laid.uncertain, scale=scale, samples=record.samples,
-            as_laid=known, part=laid.parts.get(one.neighbour, ""),
-        )
-        for one, known in zip(laid.questions, bands, strict=True)
-        if one.neighbour is not None
-    )  # fmt: skip
+    doses = _neighbours(record, laid, bands, scale)
     spread = _spread(record, laid, ask) if radial else None
-    pierced = None
-    if radial and laid.hole_diameter_mm is not None:
-        rings = p.Rings(duration_s=ask.duration_s)
-        pierced = p.pierced_membrane(laid.stack, ask.treated, laid.hole_diameter_mm, rings)
+    pierced = _pierced(laid, ask) if radial else None
     return MoistureAnswer(
         title=record.title,
         demo=record.demo,
@@ -151,6 +141,26 @@ def _moisture(
             spread.caveats if spread else (),
         ),
     )
+
+
+def _neighbours(
+    record: StackRecord, laid: Laid, bands: Sequence[p.HumidityBand], scale: DoseScale | None
+) -> tuple[NeighbourDose, ...]:
+    return tuple(
+        neighbour_dose(
+            laid.stack, one, laid.uncertain, scale=scale, samples=record.samples,
+            as_laid=known, part=laid.parts.get(one.neighbour, ""),
+        )
+        for one, known in zip(laid.questions, bands, strict=True)
+        if one.neighbour is not None
+    )  # fmt: skip
+
+
+def _pierced(laid: Laid, ask: p.Question) -> p.Pierced | None:
+    if laid.hole_diameter_mm is None:
+        return None
+    rings = p.Rings(duration_s=ask.duration_s)
+    return p.pierced_membrane(laid.stack, ask.treated, laid.hole_diameter_mm, rings)
 
 
 def _share(

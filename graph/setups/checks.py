@@ -188,10 +188,10 @@ def _light(record: LightRecord) -> LightAnswer:
     assert budget is not None  # noqa: S101 - only R0 has none, and costume is R2 at least
     years = max(math.ceil(record.days / DAYS_PER_YEAR), 1)
     planned = p.check_plan(lit, [p.DisplayPeriod(0, record.days)], budget, years)
-    rotation = None
-    if lit.rest_dose_lx_h_per_day * DAYS_PER_YEAR <= budget:
-        rotation = p.plan_rotation(lit, budget, record.cycle_years, record.cycles)
-    extra = lit.dose_lx_h_per_day
+    rests_within = lit.rest_dose_lx_h_per_day * DAYS_PER_YEAR <= budget
+    rotation = (
+        p.plan_rotation(lit, budget, record.cycle_years, record.cycles) if rests_within else None
+    )
     hours = record.hours_per_day * min(record.days, DAYS_PER_YEAR)
     with_uv, without_uv = _fading(record, hours)
     uv = None
@@ -208,9 +208,7 @@ def _light(record: LightRecord) -> LightAnswer:
         dose_lx_h_in_first_year=planned.dose_lx_h_by_year[0],
         rule=rule,
         share_of_budget=share,
-        days_within_budget=p.hours_within_budget(record.lux, budget) / record.hours_per_day
-        if extra > 0
-        else None,
+        days_within_budget=_days_within(record, lit, budget),
         fade_with_uv=with_uv,
         fade_without_uv=without_uv,
         uv=uv,
@@ -221,6 +219,12 @@ def _light(record: LightRecord) -> LightAnswer:
         caveats=joined(*(one.caveats for one in parts)),
     )
     return replace(answer, says=_light_says(answer))
+
+
+def _days_within(record: LightRecord, lit: p.Lighting, budget: float) -> float | None:
+    if lit.dose_lx_h_per_day <= 0:
+        return None
+    return p.hours_within_budget(record.lux, budget) / record.hours_per_day
 
 
 def _fading(record: LightRecord, hours: float) -> tuple[p.FadeTime | None, p.FadeTime | None]:

@@ -236,10 +236,8 @@ def neighbour_dose(  # noqa: PLR0913 - what a band takes, and the scale
     for name in lying:
         bare_stack = bare_stack.without(name)
     bare = graded(bare_stack)
-    behind: GradedDose | None = None
-    if lying:
-        behind = graded(stack)
-    elif _can_screen(stack, question):
+    behind = graded(stack) if lying else None
+    if not lying and _can_screen(stack, question):
         behind = graded(*_screened(stack, question.neighbour))
     return NeighbourDose(
         neighbour=question.neighbour,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import time
 from pathlib import Path
@@ -87,7 +88,17 @@ def test_the_command_prints_faults_and_leaves_with_one() -> None:
 
     assert result.exit_code == 1
     assert "dose-zero.ttl:14: error: technique:b-zero" in result.output
-    assert "1 files checked, 1 errors, 0 warnings." in result.output
+    assert "1 file checked: 1 error, 0 warnings." in result.output
+
+
+def test_the_command_gives_faults_as_json() -> None:
+    path = BROKEN[0].parent / "dose-zero.ttl"
+    result = CliRunner().invoke(app, ["check-knowledge", "--json", str(path)])
+
+    assert result.exit_code == 1
+    told = json.loads(result.stdout)
+    assert [(one["line"], one["subject"]) for one in told["faults"]] == [(14, "technique:b-zero")]
+    assert told["summary"] == "1 file checked: 1 error, 0 warnings."
 
 
 def test_a_path_that_is_not_there_is_a_clear_error(tmp_path: Path, checker: Checker) -> None:

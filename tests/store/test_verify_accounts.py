@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from sqlalchemy import text
 
@@ -63,6 +65,9 @@ def test_accounts_that_were_changed_by_the_program_are_whole(
     output = run("verify", "--store", url).output
     assert found.head in output
     assert f"{found.accounts_head} (event 10 of the accounts)" in output
+    told = json.loads(run("verify", "--json", "--noted", found.head, "--store", url).stdout)
+    assert (told["whole"], told["head"], told["account_events"]) == (True, found.head, 10)
+    assert [one["is_there"] for one in told["noted"]] == [True]
 
 
 @pytest.mark.parametrize(

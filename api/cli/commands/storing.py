@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from leastwise.api.cli.shared import mendable
+from leastwise.api.cli.shared import JsonOption, mendable
 from leastwise.api.settings import Settings
 
 if TYPE_CHECKING:
     from leastwise.api.store import Store
-    from leastwise.api.store.backup.verify import Found
+    from leastwise.api.store.backup.verify import Found, Noted
 
 __all__ = ["register"]
 
@@ -110,6 +112,7 @@ def verify(
             help="A hash that was noted earlier: is it still in the store? May be repeated.",
         ),
     ] = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Check that the store is whole and that nothing in it was altered past the program.
 
@@ -134,6 +137,24 @@ def verify(
             looked = look_for(one, hashes) if found.head else []
     except typer.Exit as error:  # so torn that it can't even be opened
         raise typer.Exit(1 if isinstance(error.__cause__, StoreDamaged) else 2) from error
+    if as_json:
+        _verified_as_json(one.place, found, looked)
+    else:
+        _tell_verified(one.place, found, looked)
+    if found.faults or not all(hit.is_there for hit in looked):
+        raise typer.Exit(1)
+
+
+def _verified_as_json(place: str, found: Found, looked: list[Noted]) -> None:
+    told = asdict(found) | {
+        "place": place,
+        "whole": not found.faults,
+        "noted": [asdict(hit) | {"is_there": hit.is_there} for hit in looked],
+    }
+    typer.echo(json.dumps(told, default=str, ensure_ascii=False, indent=1, sort_keys=True))
+
+
+def _tell_verified(place: str, found: Found, looked: list[Noted]) -> None:
     for warning in found.warnings:
         typer.echo(f"Warning: {warning}")
     for fault in found.faults:
@@ -141,9 +162,9 @@ def verify(
     for hit in looked:
         typer.echo(f"Noted {hit}")
     if found.faults:
-        typer.echo(f"{one.place}: not whole; the first fault is named first.")
-        raise typer.Exit(1)
-    typer.echo(f"{one.place}: whole. {_summary(found)}.")
+        typer.echo(f"{place}: not whole; the first fault is named first.")
+        return
+    typer.echo(f"{place}: whole. {_summary(found)}.")
     if found.restored:
         typer.echo(f"Restored last: {found.restored}")
     typer.echo(f"Hash of the newest event, to note elsewhere: {found.head}")
@@ -152,8 +173,6 @@ def verify(
         typer.echo(f"Hash of the newest account event, likewise: {said}")
     else:
         typer.echo("Of accounts there is no event yet.")
-    if not all(hit.is_there for hit in looked):
-        raise typer.Exit(1)
 
 
 def export_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
