@@ -262,6 +262,14 @@ HANDMADE = """
     test:look a lw:Test ; lw:checksCondition condition:pricked .
     test:round a lw:Test ; lw:checksCondition condition:wide .
     test:trial a lw:Test ; lw:checksCondition condition:of-agent ; lw:oneAgentAtATime true .
+    agent:water a lw:Agent ; lw:travels lw:byContact .
+    agent:steam a lw:Agent ; lw:travels lw:byContact .
+    agent:rubbing a lw:Agent ; lw:travels lw:overSurface .
+    technique:sponge a lw:Technique ;
+        lw:brings [ lw:agent agent:water ] , [ lw:agent agent:rubbing ] .
+    technique:brush a lw:Technique ; lw:brings [ lw:agent agent:rubbing ] .
+    technique:both a lw:Technique ; lw:brings [ lw:agent agent:water ] , [ lw:agent agent:steam ] .
+    technique:look-on a lw:Technique .
     technique:wash a lw:Technique ; lw:brings [ lw:agent agent:water ] ;
         lw:needsTest test:prick , test:look .
 """
@@ -509,3 +517,72 @@ def test_an_object_is_very_large_by_its_area_or_its_sides(
         parts=[part("silk")], object={"name": "flag", "kind": "flat-textile", "size": size}
     )
     assert asked(adviser, case, "is-very-large") is expected
+
+
+def tried(
+    technique: str, *trials: tuple[str, str, str | None], damage: str = "d"
+) -> tuple[ConditionReader, Any]:
+    """Return a reader of trials (agent, effect, damage), and a technique on a damage."""
+    tests = [
+        {"test": "test:trial", "part": "a", "agent": agent or None, "effect": effect}
+        | ({"damage": on} if on else {})
+        for agent, effect, on in trials
+    ]
+    damages = [{"id": one, "damage": "damage:stain", "parts": ["a"]} for one in ("d", "e")]
+    made = handmade(made_of("a", "silk"), tests=tests, damages=damages)
+    read = ConditionReader(made, catalogue(HANDMADE))
+    found = next(one for one in made.damages if one.id == damage)
+    kind = read.catalogue.techniques[f"technique:{technique}"]
+    return read, SimpleNamespace(technique=kind, parts=("a",), damage=found)
+
+
+WATER, STEAM, RUBBING = "agent:water", "agent:steam", "agent:rubbing"
+
+
+@pytest.mark.parametrize(
+    ("technique", "trials", "nothing"),
+    [
+        ("sponge", [(WATER, "nothing", "d")], True),
+        ("sponge", [(RUBBING, "nothing", "d")], False),
+        ("sponge", [(WATER, "nothing", "d"), (STEAM, "nothing", "d")], True),
+        ("sponge", [(WATER, "nothing", "e")], False),
+        ("sponge", [(WATER, "nothing", None)], False),
+        ("sponge", [(WATER, "works", "d")], False),
+        ("sponge", [(WATER, "nothing", "d"), (WATER, "works", "d")], False),
+        ("sponge", [(WATER, "nothing", "d"), (STEAM, "works", "d")], True),
+        ("sponge", [(WATER, "nothing", "d"), (WATER, "works", "e")], True),
+        ("sponge", [(WATER, "inconclusive", "d")], False),
+        ("sponge", [], False),
+        ("brush", [(RUBBING, "nothing", "d")], True),
+        ("brush", [(WATER, "nothing", "d")], False),
+        ("both", [(WATER, "nothing", "d")], False),
+        ("both", [(WATER, "nothing", "d"), (STEAM, "nothing", "d")], True),
+        ("look-on", [(WATER, "nothing", "d")], False),
+    ],
+)
+def test_a_technique_did_nothing_if_each_agent_by_which_it_acts_was_tried_there_in_vain(
+    technique: str, trials: list[tuple[str, str, str | None]], nothing: bool
+) -> None:
+    read, treated = tried(technique, *trials)
+
+    assert read.did_nothing(treated) is nothing
+
+
+@pytest.mark.parametrize(
+    ("trials", "damage", "expected"),
+    [
+        ([(WATER, "works", "d")], "d", Y),
+        ([(WATER, "works", "d")], "e", U),
+        ([(WATER, "works", None)], "e", Y),
+        ([(WATER, "harms", "e"), (WATER, "works", "d")], "d", Y),
+        ([(WATER, "harms", "e"), (WATER, "works", "d")], "e", N),
+        ([(WATER, "nothing", "d")], "d", N),
+        ([("", "nothing", "d")], "d", U),
+    ],
+)
+def test_a_trial_on_one_damage_says_nothing_of_another(
+    trials: list[tuple[str, str, str | None]], damage: str, expected: Tri
+) -> None:
+    read, treated = tried("wash", *trials, damage=damage)
+
+    assert read.state("condition:of-agent", treated) is expected
