@@ -348,18 +348,23 @@ def test_a_dose_that_was_computed_counts_on_neighbours_of_its_own_pack_alone(
 def test_the_doses_computed_for_one_pack_stay_with_it(
     adviser: Adviser, tracer: Callable[..., ExposureTracer]
 ) -> None:
-    damages = [{"id": one, "damage": "crease", "parts": ["collar"]} for one in ("one", "two")]
-    made = tracer({("one", "technique:membrane-pack-flat"): {"sequins": 1}}, damages=damages)
+    names = ("one", "two", "three")
+    damages = [{"id": one, "damage": "crease", "parts": ["collar"]} for one in names]
+    doses = {
+        ("one", "technique:membrane-pack-flat"): {"sequins": 1},
+        ("three", "technique:membrane-pack-flat"): {"sequins": 3},
+    }
+    made = tracer(doses, damages=damages)
     packs = [
         adviser.steps(made.case, f"{one}/membrane-pack-flat").candidates[0]
-        for one in ("one", "two", "one")
+        for one in ("one", "two", "three", "one")
     ]
     found = [
         {e.dose for e in made.trace(pack) if e.part == "sequins" and e.agent == VAPOUR}
         for pack in packs
     ]
 
-    assert found == [{1}, {2}, {1}]
+    assert found == [{1}, {2}, {3}, {1}]
 
 
 def test_a_computed_dose_of_vapour_changes_no_other_agent(
