@@ -366,9 +366,9 @@ def test_work_on_the_whole_object_is_chosen_for_all_damages_where_that_burdens_l
 def test_work_on_the_whole_object_is_not_chosen_where_it_burdens_a_little_more() -> None:
     found = (
         choice("x/part", burden=250),
-        choice("x/whole", burden=500, whole=True, technique="w"),
+        choice("x/whole", burden=500, whole=True, technique="w", hours=(0, 10)),
         choice("y/part", burden=249),
-        choice("y/whole", burden=500, whole=True, technique="w"),
+        choice("y/whole", burden=500, whole=True, technique="w", hours=(0, 10)),
     )
 
     assert named(Chooser(found).best(Limits())) == ["x/part", "y/part"]
