@@ -28,7 +28,7 @@ MATERIAL = (
         ),
         blank="unknown",
     ),
-    Entry("look", "text", "Look", "How it is told from others, e.g. red"),
+    Entry("look", "text", "Look, e.g. red"),
     Entry("where", "text", "Where", "Where on the part, e.g. the border"),
     Entry(
         "choice",
