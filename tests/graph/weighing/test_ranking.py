@@ -16,6 +16,7 @@ from leastwise.graph.knowledge.concepts import Catalogue, Effect, HindranceShift
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import (
     HELPS,
     IDLE,
@@ -36,7 +37,7 @@ from leastwise.graph.weighing.ranking import (
     weighted_burden,
     worst_exposure,
 )
-from tests.graph.handmade import case, catalogue
+from tests.graph.handmade import case, catalogue, made_of
 
 AXES = ("axis:a", "axis:b", "axis:c")
 
@@ -556,3 +557,104 @@ def test_of_what_helps_in_part_the_one_that_leaves_less_comes_first_whatever_it_
     verdicts = {"heavy": "undecided", "light": "accepted"}
 
     assert in_order([light, heavy], verdicts) == [heavy, light]
+
+
+@pytest.mark.parametrize(
+    ("purpose", "efficacy", "allowed", "meets"),
+    [
+        ("loan", 0, 1, False),  # what hinders little is met only by what does something
+        ("loan", 1, 1, True),
+        ("display", 1, 2, False),  # what hardly helps leaves it as it was
+        ("display", 2, 2, True),
+        ("display", 2, 1, True),
+        ("display", 1, 1, False),
+        ("storage", 2, 2, True),
+        ("display", 0, 3, False),
+        ("display", 1, 3, True),
+    ],
+)
+def test_an_aim_is_met_only_by_what_does_enough(
+    known: Catalogue, purpose: str, efficacy: int, allowed: int, meets: bool
+) -> None:
+    found = scored(known, candidate(known, efficacy), allowed=allowed, purpose=purpose)
+
+    assert found.meets_aim is meets
+
+
+def test_leaving_alone_meets_an_aim_that_hardly_asks_for_anything() -> None:
+    found = catalogue(KNOWLEDGE + "technique:leave-and-monitor a lw:Technique .")
+    damage = DamageFound(id="d", damage="damage:split", parts=["a"])
+    leave = found.techniques["technique:leave-and-monitor"]
+    one = Candidate("d/leave", leave, damage, None, (), sized=tuple(case().parts))
+
+    assert scored(found, one, purpose="loan").meets_aim
+    assert not scored(found, one, purpose="display").meets_aim
+
+
+@pytest.mark.parametrize(
+    ("name", "keep", "agrees", "hindrance"),
+    [
+        ("left cuff", ["the worn cuff"], "yes", 0),
+        ("left cuff", ["the worn collar", "its CUFF, too"], "yes", 0),
+        ("left cuff", ["the worn collar"], "yes", 3),
+        ("hem", ["the hem of the skirt"], "yes", 3),  # words of three letters tell nothing
+        ("left cuff", [], "yes", 3),
+        ("left cuff", [], "no", 0),
+    ],
+)
+def test_evidence_that_is_named_as_to_be_kept_hinders_nothing(
+    known: Catalogue, name: str, keep: list[str], agrees: str, hindrance: int
+) -> None:
+    made = case(
+        made_of("a", "silk") | {"name": name},
+        made_of("collar", "silk"),
+        significance={"statement": "x", "curator_agrees": agrees, "keep": keep},
+    )
+    weights = {"axis:exposure": 0.5, "axis:loss": 0.5, "axis:spare": 0.0}
+    one = candidate(known, evidence="yes")
+
+    assert score(one, [], made, known, Policy("p", "", "", weights, 2, 1)).hindrance == hindrance
+
+
+NEEDS = (
+    KNOWLEDGE
+    + """
+    need:rest a lw:Need ; lw:hinders [ lw:aim aim:loan ; lw:grade 1 ] ,
+        [ lw:aim aim:display ; lw:grade 3 ] , [ lw:aim aim:study ; lw:grade 0 ] .
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("derived", "purpose", "also", "hindrance"),
+    [
+        (True, "loan", [], 1),
+        (False, "loan", [], 2),
+        (False, "display", [], 3),
+        (True, "study", [], 0),
+        (False, "study", [], 2),
+        (True, "loan", ["display"], 3),
+        (True, "study", ["loan"], 1),
+        (True, "storage", [], 4),
+        (False, "storage", [], 4),
+        (True, "storage", ["loan"], 1),
+    ],
+)
+def test_a_need_stands_for_the_purpose_that_asks_most_and_one_recorded_hinders_in_any_case(
+    derived: bool, purpose: str, also: list[str], hindrance: int
+) -> None:
+    found = catalogue(NEEDS)
+    need = NeedHere(id="n", damage="need:rest", parts=["a"], derived=derived)
+    one = replace(candidate(found, kind="need:rest"), damage=need)
+    made = case(aim={"purpose": purpose, "also": also, "mounting": "flat"})
+    weights = {"axis:exposure": 0.5, "axis:loss": 0.5, "axis:spare": 0.0}
+
+    assert score(one, [], made, found, Policy("p", "", "", weights, 2, 1)).hindrance == hindrance
+
+
+def test_a_damage_hinders_the_purpose_that_leads(known: Catalogue) -> None:
+    made = case(aim={"purpose": "loan", "also": ["display"], "mounting": "flat"})
+    weights = {"axis:exposure": 0.5, "axis:loss": 0.5, "axis:spare": 0.0}
+    policy = Policy("p", "", "", weights, 2, 1)
+
+    assert score(candidate(known), [], made, known, policy).hindrance == 1

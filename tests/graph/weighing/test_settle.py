@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from leastwise.graph import Adviser, Case
 from leastwise.graph.case.record import DamageFound
 from leastwise.graph.knowledge.concepts import Effect, Sensitivity
-from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
@@ -475,3 +476,15 @@ def test_what_lifts_a_finding_on_an_option_is_of_the_kind_that_its_rule_names(
 
 def test_a_test_is_made_on_those_parts_treated_on_which_it_means_something() -> None:
     assert sewing("w", "b")("test:prick") == [Mend("test", "test:prick", "b")]
+
+
+def test_what_work_before_leaves_to_prove_is_proved_where_the_work_was_done() -> None:
+    turtle = HANDMADE + "technique:line a lw:Technique ; lw:leavesToProve condition:needle ."
+    of = settler(made_of("a", "silk"), made_of("b", "silk"), turtle=turtle)
+    line, sew = (of.catalogue.techniques[f"technique:{one}"] for one in ("line", "sew"))
+    damage = DamageFound(id="d", damage="damage:split", parts=["a"])
+    acts = (Act(line, "condition:flat", ("b", "a")), Act(sew, "condition:flat", ("a",)))
+    course = Candidate("d/sew", sew, damage, None, (), acts)
+
+    assert of.of_option(course, ("lw:waitsForWork",)) == [Mend("test", "test:prick", "b")]
+    assert of.of_option(replace(course, acts=acts[1:]), ("lw:waitsForWork",)) == []
