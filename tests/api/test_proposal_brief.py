@@ -10,8 +10,10 @@ import pytest
 from docx import Document
 from pypdf import PdfReader
 
+from bench.judging import entries
 from leastwise.api.documents.proposal_html import proposal_html
 from leastwise.graph import Adviser, Case
+from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.proposal.report.values import lines_of
@@ -45,6 +47,19 @@ def test_the_proposal_is_two_pages_and_the_annex_begins_on_the_third(
     assert "Annex" in third
     assert third.index("Annex") < third.index("People first")
     assert all("Annex" not in page.splitlines() for page in (first, second))
+
+
+@pytest.mark.parametrize("entry", ["P-140", "P-046"])
+def test_two_pages_are_enough_for_the_fullest_of_the_published_cases(
+    entry: str, adviser: Adviser
+) -> None:
+    written = next(e for e in entries() if e["id"] == entry)
+    case = case_from_data(written["case"], adviser.knowledge)
+
+    _, second, third, *_ = pages(proposal(case, adviser, {}))
+
+    assert "Annex" in third.splitlines()
+    assert "Approval" in second
 
 
 def test_method_stands_before_the_options_and_refused_ones_take_a_line_each(
