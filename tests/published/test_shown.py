@@ -13,6 +13,7 @@ import pytest
 from bench.judging import entries
 from leastwise.graph import Adviser, Case
 from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.case.record import Tri
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan, Step
 from tests.conftest import DEMOS
@@ -65,15 +66,16 @@ def test_what_is_shown_has_its_mount_its_days_of_light_and_its_handling(
 def test_what_bears_no_figure_is_shown_another_way_that_waits_for_agreement(
     adviser: Adviser, demo: Callable[[str], Case]
 ) -> None:
-    weak = next(e for e in entries() if e["id"] == "P-046")
-    case = case_from_data(weak["case"], adviser.knowledge)
+    case = demo("festival-dancer")
+    weak = [p.model_copy(update={"bears_handling": Tri.NO}) for p in case.parts]
+    beyond = case.model_copy(update={"parts": weak, "damages": []})  # nothing to support it by
 
     def mount(case: Case) -> Step:
         steps = make_plan(case, adviser).steps
         return next(s for s in steps if "need-carried-on-figure" in s.damages)
 
-    lying = mount(case)
+    lying = mount(beyond)
     assert lying.verdict == "undecided"
     assert "not on figure" in lying.waits_for[0]
     assert "lying flat it can be carried" in lying.because
-    assert mount(demo("festival-dancer")).technique == "technique:padded-figure"
+    assert mount(case).technique == "technique:padded-figure"
