@@ -122,12 +122,14 @@ def test_on_the_way_down_only_what_the_first_form_can_hold_is_turned_back(store:
     plain["parts"] = [FIRST["parts"][0] | {"fibre": "named", "finish": "not-examined"}]  # type: ignore[index]
     richer = plain | {"aim": {"purpose": "wearing"}}
     stated = plain | {"parts": [FIRST["parts"][0] | {"colour": "none"}]}  # type: ignore[index]
-    ids = [store.create("case", one, who="ann", what="begun").id for one in (plain, richer, stated)]
+    waxed = plain | {"damages": [{"id": "spill", "damage": "stain", "deposit": "wax"}]}
+    all_of_them = (plain, richer, stated, waxed)
+    ids = [store.create("case", one, who="ann", what="begun").id for one in all_of_them]
 
     _down(store, "0003")
 
-    assert [store.read(one).body for one in ids] == [FIRST, richer, stated]
-    assert [store.read(one).version for one in ids] == [2, 1, 1]
+    assert [store.read(one).body for one in ids] == [FIRST, richer, stated, waxed]
+    assert [store.read(one).version for one in ids] == [2, 1, 1, 1]
     assert store.as_of(ids[0], version=1).body == plain
     migrate(store.engine)
     assert store.read(ids[0]).body == FIRST | {"leastwise_case": 2}

@@ -54,9 +54,9 @@ NEW: dict[tuple[str, ...], frozenset[str]] = {
         {"heading", "look", "where", "other", "choice", "share", "implied"}
     ),
     ("contacts",): frozenset({"colour"}),
-    ("damages",): frozenset({"other", "where", "place", "colour", "shows_on_display"}),
+    ("damages",): frozenset({"other", "where", "place", "colour", "deposit", "shows_on_display"}),
     ("tests",): frozenset(
-        {"other", "colour", "identified", "reading", "effect", "laboratory", "file"}
+        {"other", "colour", "damage", "identified", "reading", "effect", "laboratory", "file"}
     ),
 }
 #: Values of fields of the first form that only the second knows.
