@@ -58,9 +58,19 @@ def test_what_protects_people_comes_gravest_first_and_once() -> None:
     graver = view("rule:x", "Care.", theme="people", effect="leavesUndecided")
     other = view("rule:w", "Dust.", effect="defeats")
 
-    found = _people_first([caution, other, stop, graver])
+    found = _people_first([caution, other, stop, graver], {})
 
     assert [(v.rule, v.message) for v in found] == [("rule:y", "Stop."), ("rule:x", "Care.")]
+
+
+def test_what_protects_people_names_all_its_parts_in_one_sentence() -> None:
+    views = [
+        view("rule:a", f"Arsenic may be on the {one}.", theme="people", part=one)
+        for one in ("collar", "cuff")
+    ]
+    (found,) = _people_first(views, {"collar": "collar", "cuff": "cuff"})
+
+    assert found.message == "Arsenic may be on the collar and the cuff."
 
 
 @pytest.fixture
