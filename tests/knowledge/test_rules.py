@@ -100,6 +100,7 @@ def test_messages_hold_no_placeholder_that_nobody_fills(adviser: Adviser) -> Non
         "material",
         "part",
         "via",
+        "work",
         "technique",
         "damage",
         "condition",
