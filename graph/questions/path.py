@@ -175,6 +175,7 @@ class _Finder:
                     waiting.setdefault(key, group)
                     self.needed_by.setdefault(key, set()).add(option.id)
 
+        waiting = self._without_lesser(waiting)
         asks = Counter(option for options in self.needed_by.values() for option in options)
 
         def place(key: Key) -> tuple[object, ...]:
@@ -187,6 +188,16 @@ class _Finder:
         for one in sorted(waiting, key=place):
             group = waiting[one]
             yield self._trial(group) if group[0].is_test else group[0]
+
+    def _without_lesser(self, waiting: dict[Key, list[Change]]) -> dict[Key, list[Change]]:
+        """Leave out a test on some of the parts on which another option asks for it anyway."""
+        kept = dict(waiting)
+        for key in sorted(waiting, key=len):
+            wider = [one for one in kept if set(key) < set(one)]
+            if wider:
+                self.needed_by[wider[0]] |= self.needed_by.pop(key)
+                del kept[key]
+        return kept
 
     def _trial(self, group: Sequence[Change]) -> Trial:
         first, parts = group[0], [change.part for change in group]
@@ -325,13 +336,14 @@ def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[
 
 
 def _settling(finding: FindingView, changes: Sequence[Change]) -> list[Change]:
-    named = {(m.kind, m.what) for m in finding.mends}
+    named = {(m.kind, m.what): i for i, m in reversed(list(enumerate(finding.mends)))}
     fits = [
         c
         for c in changes
         if (c.kind, c.what) in named and (not c.part or finding.part in ("", c.part))
     ]
-    fits.sort(key=lambda c: (not c.is_test, c.material_lost, c.minutes, c.key))
+    # what a rule names first is what people at a bench have; the others stand in for it
+    fits.sort(key=lambda c: (not c.is_test, named[c.kind, c.what], c.material_lost, c.key))
     first = next(iter(fits), None)
     if first is None or not first.is_test or finding.part:
         return fits[:1]

@@ -187,14 +187,21 @@ class Settler:
         ]
 
     def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
-        """Return the parts on which a test means something: those treated, else any that fit."""
+        """Return the parts on which a test means something: those treated, what they touch, all."""
         made = {
             part.id: {
                 up for m in part.materials for up in self.catalogue.knowledge.broader(m.material)
             }
             for part in self.case.parts
         }
-        for some in (parts, tuple(made)):
+        touched = tuple(
+            end
+            for contact in self.case.contacts
+            if contact.parting != "done" and not set(parts).isdisjoint(contact.between)
+            for end in contact.between
+            if end not in parts
+        )
+        for some in (parts, tuple(dict.fromkeys(touched)), tuple(made)):
             if fitting := tuple(one for one in some if self._applies(test, made[one])):
                 return fitting
         return parts
