@@ -42,7 +42,8 @@ class Rate:
 
 def rates_of(k: Knowledge, technique: str) -> tuple[Rate, ...]:
     """Return the rates of a technique, by area before by length before by number."""
-    rates = (_rate(k, node) for node in k.objects(technique, "lw:rate"))
+    # a copy of a shipped file laid over the knowledge says each rate once more
+    rates = {_rate(k, node) for node in k.objects(technique, "lw:rate")}
     return tuple(sorted(rates, key=lambda rate: (UNITS.index(rate.per), rate.over)))
 
 

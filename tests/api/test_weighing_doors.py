@@ -28,7 +28,7 @@ ASKED = [
     (
         ["what-if", "splits/pressure-mount"],
         "/options/what-would-change?option=splits/pressure-mount",
-        ["would be accepted after", "no smaller set does it", "bound 300"],
+        ["would be accepted after", "none of these can be left out", "bound 300"],
     ),
     (["shares"], "/options/shares", ["rank 1: ", "standard error at most 0.008", "seed 0"]),
     (
@@ -127,9 +127,12 @@ def test_the_drawing_is_the_same_at_both_doors_and_says_the_labels_in_words(
 
     assert there.text == here.stdout
     assert there.headers["content-type"].startswith("image/svg+xml")
-    assert [t.partition(":")[0] for t in texts] == ["open", "hope", "option"]
+    kinds = [t.partition(":")[0] for t in texts]
+    assert set(kinds) == {"open", "hope", "option"}
+    assert kinds.count("option") == 1
     assert all("undecided" in text for text in texts)
-    assert len(arrows) == 3
+    # each open point attacks the option, and each hope the point that it would settle
+    assert len(arrows) >= len(texts) - 1
 
 
 @pytest.mark.parametrize(("old", "new"), ALIASES, ids=[a[1][0] for a in ALIASES])

@@ -88,7 +88,7 @@ def test_sliders_work_by_keyboard_tell_what_moves_and_can_be_put_back(
     before = page.locator("[data-option]").evaluate_all("rows => rows.map(r => r.dataset.option)")
     page.locator("#weights-panel > summary").focus()
     page.keyboard.press("Enter")
-    for axis in ("irreversibility", "exposure", "future-treatment-hindered"):
+    for axis in ("irreversibility", "exposure", "penetration", "future-treatment-hindered"):
         page.locator(f"#w-{axis}").focus()
         page.keyboard.press("Home")
     assert page.locator('[data-output="w-exposure"]').inner_text() == "0"

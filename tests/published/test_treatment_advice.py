@@ -15,7 +15,7 @@ from bench.judging import Entry, counted, entries, measure, wilson
 from leastwise.graph import Adviser
 
 #: Measured 2026-11-30.
-AT_LEAST = {"chosen": 0.82, "tests": 0.86, "order": 0.93}
+AT_LEAST = {"chosen": 0.82, "tests": 0.86, "order": 0.89}
 ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 0, "policy": 0}
 NOT_SAID_AT_MOST = 0.01
 

@@ -335,7 +335,7 @@ def test_a_backup_is_written_over_only_when_asked(tmp_path: Path, opened: Opener
     filled(opened(str(place)))
     run("backup", file, "--store", place)
 
-    assert "is there already" in run("backup", file, "--store", place, code=2).output
+    assert "already exists" in run("backup", file, "--store", place, code=2).output
     run("backup", file, "--store", place, "--replace")
     nowhere = run("backup", tmp_path / "no" / "a.backup", "--store", place, code=2)
     assert "No such file or directory" in nowhere.output

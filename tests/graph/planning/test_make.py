@@ -44,7 +44,10 @@ def test_three_aims_of_one_costume_give_three_plans(
 ) -> None:
     plans = {n: make_plan(dancer(demo, adviser, aim=aim), adviser) for n, aim in AIMS.items()}
 
-    assert plans["study"].steps == []
+    assert {d for s in plans["study"].steps for d in s.damages} <= {
+        "need-housed",
+        "need-carried-flat",
+    }
     assert plans["study"].meets_aim
     display = [(s.technique, s.damages) for s in plans["display"].steps]
     loan = [(s.technique, s.damages) for s in plans["loan"].steps]

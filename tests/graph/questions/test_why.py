@@ -130,8 +130,8 @@ def test_looking_at_one_option_alone_gives_the_verdict_and_score_of_the_whole(
 def test_a_single_test_that_would_change_it_does_so_when_entered_by_hand(
     adviser: Adviser, demo: Callable[[str], Case]
 ) -> None:
-    case = demo("guild-banner")
-    found = what_would_change(adviser, case, "splits/pressure-mount")
+    case = demo("furnishing-panel")
+    found = what_would_change(adviser, case, "loose-floats/net-overlay")
     (way,) = found.ways
     (change,) = way.changes
 
