@@ -16,6 +16,7 @@ from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
 from leastwise.graph.shacl.triples import Triples
+from leastwise.graph.weighing.earlier import EARLIER
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 
@@ -120,13 +121,22 @@ def verdicts(adviser: Adviser) -> Callable[[Record], dict[str, str]]:
 
 @pytest.fixture(scope="module")
 def worked(adviser: Adviser) -> Callable[[Record, str, str], set[str]]:
-    """Return the options whose course does something between two parts."""
+    """Return the options whose course does something between two parts.
+
+    With them what waits for such a course: it is never accepted before that is done.
+    """
 
     def weigh(record: Record, first: str, second: str) -> set[str]:
         steps = adviser.steps(case_from_data(record, adviser.knowledge))
-        return {
+        here = {
             c.id for c in steps.candidates if any({first, second} == {*a.where} for a in c.acts)
         }
+        waiting = {
+            c.id
+            for c in steps.candidates
+            if any(a.supplies == EARLIER for a in c.acts) and steps.verdict(c.id) == "undecided"
+        }
+        return here | waiting if here else set()
 
     return weigh
 
