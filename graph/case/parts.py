@@ -143,6 +143,15 @@ class Size(Record):
     weight_g: Positive | Unknown = UNKNOWN
     weight_per_area_g_m2: Positive | Unknown = UNKNOWN
 
+    @property
+    def area(self) -> float:
+        """The area in cm2, as recorded or of its sides; 0 if neither is recorded."""
+        if not isinstance(self.area_cm2, str):
+            return float(self.area_cm2)
+        if isinstance(self.length_cm, str) or isinstance(self.width_cm, str):
+            return 0.0
+        return float(self.length_cm) * float(self.width_cm)
+
 
 class Part(Record):
     """A region or layer that is made alike and can be treated alike."""

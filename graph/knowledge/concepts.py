@@ -22,6 +22,7 @@ __all__ = [
     "Sensitivity",
     "Technique",
     "Test",
+    "lightness",
 ]
 
 UNKNOWN_HARM = -1
@@ -296,7 +297,10 @@ class Catalogue:
         for act in self.techniques.values():
             for supplied in act.supplies:
                 found.setdefault(supplied, []).append(act)
-        return {what: tuple(sorted(acts, key=_lightest)) for what, acts in found.items()}
+        return {
+            what: tuple(sorted(acts, key=lambda act: (*lightness(act), act.id)))
+            for what, acts in found.items()
+        }
 
     @cached_property
     def tests(self) -> dict[str, Test]:
@@ -504,8 +508,9 @@ class Catalogue:
         return frozenset(m for m in k.instances("skos:Concept") if k.is_true(m, "lw:unidentified"))
 
 
-def _lightest(act: Technique) -> tuple[int, float, str]:
-    return sum(grade for _, grade in act.burdens), act.hours[1], act.id
+def lightness(act: Technique) -> tuple[int, float]:
+    """Return what sorts an act of less burden, then of fewer hours, before others."""
+    return sum(grade for _, grade in act.burdens), act.hours[1]
 
 
 def _claimed(

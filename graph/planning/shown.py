@@ -12,6 +12,7 @@ from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.planning.journey import Housing
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.headline import needed
 
 __all__ = ["other_mount", "uncarried"]
 
@@ -56,7 +57,7 @@ def other_mount(case: Case, adviser: Adviser, need: str) -> Housing | None:
         )
         waits = (
             f"agreement, by whoever decides on the display, that it is shown {words} and not {was}",
-            *_open(option),
+            *dict.fromkeys(mend.label for mend in needed(option)),
         )
         return Housing(option, (need,), because, waits)
     return None
@@ -71,12 +72,3 @@ def _mount(answer: Answer, adviser: Adviser) -> OptionAnswer | None:
         if o.meets_aim and not o.is_baseline and o.verdict in ("accepted", "undecided")
     ]
     return min(found, key=lambda o: (o.verdict != "accepted", o.rank), default=None)
-
-
-def _open(option: OptionAnswer) -> list[str]:
-    labels = (
-        finding.mends[0].label
-        for finding in option.findings
-        if finding.effect == "leavesUndecided" and finding.mends
-    )
-    return list(dict.fromkeys(labels))

@@ -26,6 +26,7 @@ __all__ = [
     "WorkGroup",
     "find_candidates",
     "find_set_aside",
+    "made_for",
     "open_questions",
     "read_again",
     "work_groups",
@@ -279,14 +280,16 @@ def _answering(
             for technique, claims in mine.items():
                 effects.setdefault(technique, tuple(claims))
         for technique in sorted(effects):
-            if _is_made_for(catalogue.techniques[technique], case):
+            if made_for(catalogue.techniques[technique], case) is not Tri.NO:
                 yield damage, groups, catalogue.techniques[technique], effects[technique]
 
 
-def _is_made_for(technique: Technique, case: Case) -> bool:
-    """Return False only where the record says that the object is of another kind."""
+def made_for(technique: Technique, case: Case) -> Tri:
+    """Return whether a technique is for such objects; no only where the record names another."""
     kind = camel(case.object.kind)
-    return not technique.only_for or kind in technique.only_for or kind == "lw:unknown"
+    if not technique.only_for or kind in technique.only_for:
+        return Tri.YES
+    return Tri.UNKNOWN if kind == "lw:unknown" else Tri.NO
 
 
 def _id(damage: DamageFound, technique: Technique) -> str:

@@ -16,11 +16,10 @@ from itertools import islice
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Tri
-from leastwise.graph.knowledge.concepts import Technique
+from leastwise.graph.knowledge.concepts import Technique, lightness
 from leastwise.graph.knowledge.rules import RuleBook
-from leastwise.graph.names import camel
-from leastwise.graph.weighing.candidates import Act, Candidate
-from leastwise.graph.weighing.earlier import earlier_acts
+from leastwise.graph.weighing.candidates import Act, Candidate, made_for
+from leastwise.graph.weighing.earlier import doable_works, earlier_acts
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import CaseData, Finding, Found, find_all
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
@@ -141,11 +140,12 @@ def _after_earlier_work(
 
 def _waiting(mine: Mapping[str, Course], base: Setting) -> Iterator[Candidate]:
     """Yield what is barred or does nothing as it stands, with works that may come before it."""
+    works = doable_works(mine.values(), base.case, base.catalogue)
     for course in mine.values():
         if course.verdict == "defeated" or course.candidate.failed:
-            works = earlier_acts(course.candidate, mine, base.case, base.catalogue)
-            if works:
-                yield _with_acts(course, works)
+            acts = earlier_acts(course.candidate, works)
+            if acts:
+                yield _with_acts(course, acts)
 
 
 def _courses(data: CaseData, found: Found, setting: Setting) -> Iterator[Course]:
@@ -220,14 +220,10 @@ def _lifting(finding: Finding, course: Course, base: Setting) -> list[Act]:
     if finding.exposure is not None:
         mends = course.setting.settler.of_exposure(finding.exposure, finding.rule.lifted_by)
         stops = [act for mend in mends for act in _stops(mend, base)]
-        return sorted(stops, key=lambda act: _weight(act.technique))[:1]
+        return sorted(stops, key=lambda act: lightness(act.technique))[:1]
     if finding.rule.id in CONDITIONS:
         return list(_conditions(course, base))
     return []
-
-
-def _weight(act: Technique) -> tuple[int, float]:
-    return sum(grade for _, grade in act.burdens), act.hours[1]
 
 
 def _stops(mend: Mend, base: Setting) -> Iterator[Act]:
@@ -277,6 +273,6 @@ def _may_be_done(act: Technique, where: tuple[str, ...], base: Setting) -> bool:
 
     What it leaves open stays open in the course, since an act's conditions count among its own.
     """
-    if act.only_for and camel(base.case.object.kind) not in act.only_for:
+    if made_for(act, base.case) is not Tri.YES:
         return False
     return all(base.reader.state_for(one, where) is not Tri.NO for one in act.requires)

@@ -8,16 +8,22 @@ the work is done and its test is good. Which work, and for what, is data (techni
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Protocol
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple, Protocol
 
 from leastwise.graph.case.record import Case, Part, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
-from leastwise.graph.names import camel
-from leastwise.graph.weighing.candidates import Act, Candidate
+from leastwise.graph.weighing.candidates import Act, Candidate, made_for
 
-__all__ = ["EARLIER", "Standing", "after_work", "earlier_acts", "waits_for_work"]
+__all__ = [
+    "EARLIER",
+    "Doable",
+    "Standing",
+    "after_work",
+    "doable_works",
+    "earlier_acts",
+    "waits_for_work",
+]
 
 EARLIER = "lw:EarlierWork"
 
@@ -34,61 +40,56 @@ class Standing(Protocol):
         """Its verdict: accepted, undecided or defeated."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """What the knowledge says of one kind of earlier work."""
+class Doable(NamedTuple):
+    """A kind of earlier work that courses of the case can do: problem -> parts where it is done."""
 
     act: Technique
-    done_by: frozenset[str]
-    takes_away: frozenset[str]
     before: frozenset[str]
-    only_accepted: bool
+    at: Mapping[str, tuple[str, ...]]
 
 
-def earlier_acts(
-    option: Candidate, courses: Mapping[str, Standing], case: Case, catalogue: Catalogue
-) -> tuple[Act, ...]:
+def doable_works(
+    courses: Iterable[Standing], case: Case, catalogue: Catalogue
+) -> tuple[Doable, ...]:
+    """Return the kinds of earlier work that courses of the case can do, with where."""
+    k, open_ = catalogue.knowledge, [one.candidate for one in courses if _may_work(one)]
+    return tuple(
+        Doable(act, frozenset(k.objects(act.id, "lw:comesBefore")), at)
+        for act in catalogue.acts.get(EARLIER, ())
+        if made_for(act, case) is Tri.YES and (at := _where(act, open_, catalogue))
+    )
+
+
+def _may_work(course: Standing) -> bool:
+    return course.verdict != "defeated" and course.candidate.efficacy > 0
+
+
+def _where(
+    act: Technique, candidates: Iterable[Candidate], catalogue: Catalogue
+) -> dict[str, tuple[str, ...]]:
+    """Return the problems that a kind of work answers in a case, each with its parts."""
+    k = catalogue.knowledge
+    done_by = frozenset(k.objects(act.id, "lw:doneBy"))
+    takes_away = frozenset(k.objects(act.id, "lw:takesAway"))
+    return {
+        c.damage.id: c.parts
+        for c in candidates
+        if not done_by.isdisjoint({c.technique.id, *c.technique.groups})
+        and not takes_away.isdisjoint(k.broader(c.damage.damage))
+    }
+
+
+def earlier_acts(option: Candidate, works: Iterable[Doable]) -> tuple[Act, ...]:
     """Return the works of other courses that may come before *option*, each at its part."""
     mine = {option.technique.id, *option.technique.groups}
     return tuple(
         Act(work.act, EARLIER, (part,))
-        for work in _works(catalogue)
-        if mine & work.before and _may_be_here(work, case)
-        for part in _answered(work, option, courses.values(), catalogue)
-    )
-
-
-def _works(catalogue: Catalogue) -> Iterator[_Work]:
-    k = catalogue.knowledge
-    for act in catalogue.acts.get(EARLIER, ()):
-        yield _Work(
-            act,
-            frozenset(k.objects(act.id, "lw:doneBy")),
-            frozenset(k.objects(act.id, "lw:takesAway")),
-            frozenset(k.objects(act.id, "lw:comesBefore")),
-            not k.objects(act.id, "lw:leavesToProve"),
+        for work in works
+        if mine & work.before
+        for part in dict.fromkeys(
+            part for problem, at in work.at.items() if problem != option.damage.id for part in at
         )
-
-
-def _may_be_here(work: _Work, case: Case) -> bool:
-    kind = work.act.only_for
-    return not kind or camel(case.object.kind) in kind
-
-
-def _answered(
-    work: _Work, option: Candidate, courses: Iterable[Standing], catalogue: Catalogue
-) -> list[str]:
-    """Return the parts on which another problem is answered by this work, if it may be done."""
-    parts: dict[str, None] = {}
-    for one in courses:
-        c = one.candidate
-        if c.damage.id == option.damage.id or c.efficacy == 0 or one.verdict == "defeated":
-            continue
-        does = not work.done_by.isdisjoint({c.technique.id, *c.technique.groups})
-        answers = work.takes_away.intersection(catalogue.knowledge.broader(c.damage.damage))
-        if does and answers and (one.verdict == "accepted" or not work.only_accepted):
-            parts.update(dict.fromkeys(c.parts))
-    return list(parts)
+    )
 
 
 def after_work(case: Case, act: Act, catalogue: Catalogue) -> Case:
@@ -123,11 +124,6 @@ def _fields(act: Act, name: str, catalogue: Catalogue) -> list[str]:
     return [field for field in fields if field]
 
 
-def waits_for_work(option: Candidate, catalogue: Catalogue) -> list[str]:
-    """Return the earlier works of an option that have yet to be proved, by their technique."""
-    k = catalogue.knowledge
-    return [
-        act.technique.id
-        for act in option.acts
-        if act.supplies == EARLIER and k.objects(act.technique.id, "lw:leavesToProve")
-    ]
+def waits_for_work(option: Candidate) -> list[str]:
+    """Return the earlier works of an option, by their technique; each has yet to be proved."""
+    return [act.technique.id for act in option.acts if act.supplies == EARLIER]

@@ -273,7 +273,7 @@ def write_options(
             state = reader.state(condition, one)
             name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
             rows.add(node, lw(name), term_of(condition))
-        for work in waits_for_work(one, reader.catalogue):
+        for work in waits_for_work(one):
             rows.add(node, lw("waitsForWork"), term_of(work))
         for condition in open_questions(one, reader):
             rows.add(node, lw("openEffect"), term_of(condition))

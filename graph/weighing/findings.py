@@ -181,7 +181,7 @@ class CaseData:
                 "condition": lambda: self._conditions(c),
                 "open": lambda: _quoted(k.label(one) for one in open_questions(c, reader)),
                 "test": lambda: self._missing_tests(c),
-                "work": lambda: _quoted(k.label(w) for w in waits_for_work(c, self.catalogue)),
+                "work": lambda: _quoted(k.label(w) for w in waits_for_work(c)),
                 "equipment": lambda: listed(
                     [o for o in c.technique.equipment_keys if reader.has_equipment(o) != "yes"]
                 ),

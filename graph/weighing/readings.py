@@ -197,15 +197,9 @@ class Readings:
 
     def _area(self, condition: str, _: str, __: About) -> Tri | None:
         """Read whether the object covers more than so many square centimetres."""
-        size = self.case.object.size
-        sides = (size.length_cm, size.width_cm)
-        area = size.area_cm2
-        if isinstance(area, str) and not any(isinstance(side, str) for side in sides):
-            area = float(sides[0]) * float(sides[1])
-        if isinstance(area, str):
-            return None
+        area = self.case.object.size.area
         largest = self.catalogue.knowledge.number(condition, "lw:objectAreaOver") or 0
-        return of_bool(area > largest)
+        return of_bool(area > largest) if area else None
 
     def _degrees(self, condition: str, _: str, __: About) -> Tri | None:
         least = self.catalogue.knowledge.number(condition, "lw:degreesAtLeast") or 0

@@ -186,14 +186,16 @@ class Settler:
             for mend in self._settling(condition, act.where[0])
         ]
 
+    @cached_property
+    def _made(self) -> dict[str, set[str]]:
+        """Return what each part is made of, with all that is broader."""
+        k = self.catalogue.knowledge
+        return {p.id: {up for m in p.materials for up in k.broader(m.material)}
+                for p in self.case.parts}  # fmt: skip
+
     def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return the parts on which a test means something: those treated, what they touch, all."""
-        made = {
-            part.id: {
-                up for m in part.materials for up in self.catalogue.knowledge.broader(m.material)
-            }
-            for part in self.case.parts
-        }
+        made = self._made
         touched = tuple(
             end
             for contact in self.case.contacts

@@ -8,7 +8,7 @@ itself stays as it was written.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,6 +16,7 @@ from leastwise.graph.case.implied import heading_of
 from leastwise.graph.case.names import fold_name
 from leastwise.graph.case.record import Case, Constituent, DamageFound, Part, Reading, TestDone
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.sentences import sentence_case
 
 __all__ = ["AsTested", "Settled", "as_tested", "means_of_reading"]
 
@@ -157,7 +158,7 @@ class _Believing:
         above = set(self._k.broader(found))
 
         def fits(damage: DamageFound) -> bool:
-            return damage.damage in above or self._may_be(damage.damage, above)
+            return damage.damage in above or _may_be(damage.damage, above, self._k)
 
         for damage in self._tested(done, fits):
             if damage.damage == found:
@@ -194,15 +195,10 @@ class _Believing:
         mine = [d for d in self._damages.values() if done.part in d.parts and fits(d)]
         return mine if len(mine) == 1 else []
 
-    def _may_be(self, kind: str, above: set[str]) -> bool:
-        parents = set(self._k.objects(kind, "skos:broader"))
-        return self._k.is_true(kind, UNIDENTIFIED) and bool(parents & above)
-
     # -- words
 
     def _name(self, done: TestDone) -> str:
-        label = done.other or self._k.label(done.test)
-        return label[:1].upper() + label[1:]
+        return sentence_case(done.other or self._k.label(done.test))
 
     def _on(self, done: TestDone) -> str:
         part = self._parts.get(done.part)
@@ -251,9 +247,13 @@ def _unsettled(
 
     Two entries that it might be are left as they are.
     """
-    open_ones = [one for one in entries if one.identified != "certain" or _is_open(one, k)]
+    open_ones = [
+        one
+        for one in entries
+        if one.identified != "certain" or k.is_true(one.material, UNIDENTIFIED)
+    ]
     above = set(k.broader(found))
-    fitting = list(_that_may_be(open_ones, above, k))
+    fitting = [m for m in open_ones if m.material in above or _may_be(m.material, above, k)]
     if not fitting and heading in ONE_KIND and len(entries) == 1:
         fitting = open_ones
     if not fitting and done.material is not None:
@@ -266,10 +266,7 @@ def _is_open(one: Constituent, k: Knowledge) -> bool:
     return k.is_true(one.material, UNIDENTIFIED)
 
 
-def _that_may_be(
-    entries: Sequence[Constituent], above: set[str], k: Knowledge
-) -> Iterator[Constituent]:
-    for one in entries:
-        parents = set(k.objects(one.material, "skos:broader"))
-        if one.material in above or (_is_open(one, k) and parents & above):
-            yield one
+def _may_be(kind: str, above: set[str], k: Knowledge) -> bool:
+    """Return whether what is of unknown kind may turn out to be what stands below *above*."""
+    parents = k.objects(kind, "skos:broader")
+    return k.is_true(kind, UNIDENTIFIED) and not above.isdisjoint(parents)

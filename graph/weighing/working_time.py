@@ -100,14 +100,13 @@ def _added(rate: Rate, parts: Sequence[Part]) -> float:
 
 def size_of(part: Part, unit: str, over: str = "part") -> float:
     """Return the area (cm2), length or edge (cm) or number (count) of a part; 0 if unrecorded."""
-    size = part.size
+    if unit == "cm2":
+        return part.size.area
     known = {
-        name: 0.0 if isinstance(value := getattr(size, name), str) else float(value)
-        for name in ("length_cm", "width_cm", "area_cm2", "count")
+        name: 0.0 if isinstance(value := getattr(part.size, name), str) else float(value)
+        for name in ("length_cm", "width_cm", "count")
     }
     length, width = known["length_cm"], known["width_cm"]
-    if unit == "cm2":
-        return known["area_cm2"] or length * width
     if unit == "count":
         return known["count"]
     if over == "perimeter":

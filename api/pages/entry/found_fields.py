@@ -12,6 +12,7 @@ __all__ = ["DAMAGE", "NEED", "TEST"]
 DEPOSITS: Final[Options] = tuple(
     (one, one.replace("-", " ")) for one in get_args(Deposit) if one != "unknown"
 )
+OTHER = Entry("other", "text", "In your words", "If none of the names fits")
 DAMAGE = (
     Entry(
         "damage",
@@ -20,7 +21,7 @@ DAMAGE = (
         "e.g. crease, split, loose thread, tide line",
         scheme="damage",
     ),
-    Entry("other", "text", "In your words", "If none of the names fits"),
+    OTHER,
     Entry("parts", "parts", "On which parts"),
     Entry("where", "text", "Where on the part", "e.g. under both arms"),
     Entry(
@@ -96,7 +97,7 @@ NEED = (
         "e.g. carried while it hangs, weight taken off what is weak",
         scheme="need",
     ),
-    Entry("other", "text", "In your words", "If none of the names fits"),
+    OTHER,
     Entry("parts", "parts", "On which parts", "None ticked: the whole object needs it"),
     Entry("note", "area", "Note", lines=2),
     Entry("id", "id", "Short name in the record", "Made from the need."),
@@ -109,7 +110,7 @@ TEST = (
         "e.g. colourfastness to water, drop test, handling trial",
         scheme="test",
     ),
-    Entry("other", "text", "In your words", "If none of the names fits"),
+    OTHER,
     Entry("part", "part", "On which part"),
     Entry(
         "material",

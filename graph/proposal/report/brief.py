@@ -14,7 +14,7 @@ from leastwise.graph.planning.costs import cost_of
 from leastwise.graph.planning.values import Step
 from leastwise.graph.proposal.report.choice import Work, sentence
 from leastwise.graph.proposal.report.values import Block, Bullets, Heading, Line, Para
-from leastwise.graph.proposal.report.words import hours_in_words
+from leastwise.graph.proposal.report.words import hours_in_words, lost_in_words
 from leastwise.graph.sentences import listed, still_hindering
 
 __all__ = ["Brief"]
@@ -22,7 +22,6 @@ __all__ = ["Brief"]
 #: So many lines of a kind fit the two pages; what is left over stands in the annex.
 MOST_STEPS, MOST_LEFT, MOST_DONT, MOST_TESTS, MOST_LIMITS, MOST_PEOPLE = 14, 8, 3, 7, 4, 3
 LONGEST = 230  # characters of a line that somebody else wrote
-LOST = ("nothing", "a fibre or a trace", "a crumb or a yarn", "a cut piece")
 
 
 @dataclass(frozen=True)
@@ -135,7 +134,7 @@ class Brief:
             by_test.setdefault(advice.label, []).append(advice)
         for label, same in by_test.items():
             where = listed(list(dict.fromkeys(t.part_name for t in same)))
-            lost = LOST[min(max(t.material_lost for t in same), 3)]
+            lost = lost_in_words(max(t.material_lost for t in same))
             minutes = max(t.minutes for t in same)
             yield Line(f"{sentence(label)[:-1]} on {_short(where)}: {minutes} min, takes {lost}.")
         tested = set(by_test)

@@ -20,7 +20,7 @@ from leastwise.graph.proposal.report.values import (
     Passage,
     Table,
 )
-from leastwise.graph.proposal.report.words import blocks_of, hours_in_words
+from leastwise.graph.proposal.report.words import blocks_of, hours_in_words, lost_in_words
 from leastwise.graph.sentences import hindering, is_plural, still_hindering
 
 __all__ = ["DerivedSections", "notices"]
@@ -137,8 +137,7 @@ class DerivedSections:
                 Line(t.label),
                 Line(f"{self._label(t.material)} of {t.part_name}" if t.material else t.part_name),
                 Line(f"{t.minutes} min"),
-                Line(("nothing", "a fibre or a trace", "a crumb or a yarn", "a cut piece")[
-                    min(t.material_lost, 3)]),
+                Line(lost_in_words(t.material_lost)),
                 Line(", ".join(dict.fromkeys(self.work.choices.options[o].label for o in t.options
                                              if o in self._proposed_ids))),
             )

@@ -23,6 +23,7 @@ __all__ = [
     "blocks_of",
     "cleaned",
     "hours_in_words",
+    "lost_in_words",
     "merged",
 ]
 
@@ -36,6 +37,7 @@ SECTION_KEYS = (
     "cost", "benefits", "risks", "compensation", "display", "future_care", "competence",
     "deviations", "approvals",
 )  # fmt: skip
+LOST = ("nothing", "a fibre or a trace", "a crumb or a yarn", "a cut piece")
 PREFIXES = ("choice:", "reason:", "instead:")
 CONTRACTUAL = ("yes", "no", "unknown")
 REPLACED = "\N{REPLACEMENT CHARACTER}"
@@ -73,6 +75,15 @@ def hours_in_words(low: float, high: float) -> str:
     """
     least, most = (max(round(4 * h) / 4, 0.25) if h else 0.0 for h in (low, high))
     return f"{least:g} to {most:g}" if most > least else f"{most:g}"
+
+
+def lost_in_words(grade: int) -> str:
+    """Return what a test costs the object, of grade 0 nothing to 3 a cut piece.
+
+    >>> lost_in_words(0), lost_in_words(3)
+    ('nothing', 'a cut piece')
+    """
+    return LOST[min(grade, len(LOST) - 1)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,20 +17,18 @@ FIGURE = "need-carried-on-figure/padded-figure"
 Weigh = Callable[..., Answer]
 
 
+def part(name: str, fibre: str, **fields: Any) -> dict[str, Any]:
+    """Return a part of an undyed fibre."""
+    made = [{"material": one, "identified": "certain"} for one in (fibre, "undyed")]
+    return {"id": name, "name": name, "materials": made, **fields}
+
+
 @pytest.fixture
 def gown(adviser: Adviser, make_case: Callable[..., Case]) -> Weigh:
     """Weigh a gown for a figure, its bodice of shattered silk or as the test says."""
 
     def weigh(damage: str = "shattering", **fields: Any) -> Answer:
-        bodice = {
-            "id": "bodice",
-            "name": "bodice",
-            "materials": [
-                {"material": "silk", "identified": "certain"},
-                {"material": "undyed", "identified": "certain"},
-            ],
-            "sound_surroundings": "yes",
-        } | fields
+        bodice = part("bodice", "silk", sound_surroundings="yes", **fields)
         found = {"id": "hurt", "damage": damage, "parts": ["bodice"], "severity": "severe"}
         return adviser.weigh(
             make_case(
@@ -83,16 +81,7 @@ def test_a_sound_gown_waits_for_no_earlier_work(gown: Weigh) -> None:
 
 
 def test_soot_comes_off_dry_before_a_bath(adviser: Adviser, make_case: Callable[..., Case]) -> None:
-    cloth = {
-        "id": "cloth",
-        "name": "cloth",
-        "materials": [
-            {"material": "linen", "identified": "certain"},
-            {"material": "undyed", "identified": "certain"},
-        ],
-        "bears_handling": "yes",
-        "lies_flat": "yes",
-    }
+    cloth = part("cloth", "linen", bears_handling="yes", lies_flat="yes")
     damages = [
         {"id": "soot", "damage": "soot", "parts": ["cloth"], "severity": "slight"},
         {"id": "soil", "damage": "ingrained-soil", "parts": ["cloth"], "severity": "severe"},
