@@ -112,8 +112,11 @@ class Choices:
         )
 
     def shortfall(self, o: OptionAnswer) -> int:
-        """Return the grades of hindrance that stay above what the policy allows."""
-        return max(0, o.residual - self.adviser.policy.residual_allowed)
+        """Return the grades of hindrance that stay above what the policy allows.
+
+        What does not meet the aim falls short by one at the least.
+        """
+        return 0 if o.meets_aim else max(1, o.residual - self.adviser.policy.residual_allowed)
 
     def _lacks(self, o: OptionAnswer) -> list[str]:
         """Return the equipment that an option needs and the record says is not at hand."""

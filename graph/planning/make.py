@@ -151,7 +151,7 @@ class _Planning:
         for carrier in self._carriers:
             steps.append(writer.housing_step(carrier, len(steps) + 1))
         once = writer.treated_twice()
-        left = writer.left_undone(self.answer, self._why_barred, self.adviser.policy)
+        left = writer.left_undone(self.answer, self._why_barred)
         limits = self.choices.provisions.use_limits(self.case)
         stranded = sum(self.choices.shortfall(d.options[0]) for d in self.stranded)
         shortfall = selected.shortfall + stranded

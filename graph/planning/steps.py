@@ -36,7 +36,6 @@ from leastwise.graph.planning.values import (
 )
 from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
 from leastwise.graph.weighing.headline import needed
-from leastwise.graph.weighing.ranking import Policy
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -243,7 +242,6 @@ class StepWriter:
         self,
         answer: Answer,
         why_barred: Callable[[OptionAnswer, Choice | None], str],
-        policy: Policy,
     ) -> list[LeftUndone]:
         """Return the damages that are left alone or answered in part, in order of the record."""
         by_damage = {one.choice.damage: one for one in self.chosen}
@@ -251,7 +249,7 @@ class StepWriter:
         for damage in answer.damages:
             one = by_damage.get(damage.id)
             if one is None or one.option.is_baseline or one.choice.shortfall:
-                left.append(self._left(damage, one, why_barred, policy))
+                left.append(self._left(damage, one, why_barred))
         return left
 
     def _left(
@@ -259,11 +257,10 @@ class StepWriter:
         damage: DamageAnswer,
         one: Chosen | None,
         why_barred: Callable[[OptionAnswer, Choice | None], str],
-        policy: Policy,
     ) -> LeftUndone:
         baseline = next(o for o in damage.options if o.is_baseline)
         option = one.option if one else baseline
-        meets = option.residual <= policy.residual_allowed
+        meets = option.meets_aim
         helpful = [o for o in damage.options if o.residual < option.residual] if not meets else []
         helpful.sort(key=lambda o: (not o.meets_aim, o.rank))
         return LeftUndone(

@@ -224,7 +224,6 @@ class _Reviewing:
     def _gentler(
         self, about: str, step: ProposedStep, chosen: OptionAnswer
     ) -> Iterator[ReviewFinding]:
-        enough = max(chosen.residual, self.adviser.policy.residual_allowed)
         weighed = {*step.considered, *self._weighed_in_words()}
         damage = next(d for d in self.answer.damages if d.id == step.damage)
         gentler = [
@@ -232,7 +231,7 @@ class _Reviewing:
             for o in damage.options
             if o.verdict == "accepted"
             and o.burden <= chosen.burden - MATTERS
-            and o.residual <= enough
+            and (o.meets_aim if chosen.meets_aim else o.residual <= chosen.residual)
             and o.technique not in weighed
         ]
         for o in gentler[:MOST_GENTLER]:

@@ -31,7 +31,8 @@ from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.argument import argue
-from leastwise.graph.weighing.ranking import HELPS, IDLE, MEETS, OUT, WORST
+from leastwise.graph.weighing.candidates import Candidate
+from leastwise.graph.weighing.ranking import HELPS, IDLE, MEETS, OUT, WORST, enough
 from leastwise.graph.weighing.scores import OptionScores, Seen, score_intervals
 
 __all__ = [
@@ -55,6 +56,8 @@ Floats = NDArray[np.float64]
 #: Values nearer to each other than this tie; it hides the last bits of the arithmetic.
 RESOLUTION = 1e9
 TIER_STEP = np.int64(10**11)
+#: The grades of efficacy.
+GRADES = range(WORST + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,8 @@ class Uncertain:
 
     *grades* is (low, value, high) for each axis, 0 none to 4 worst; *out* marks what is defeated;
     *efficacy* is (low, value, high), *hindrance* and *allowed* decide with it whether the aim is
-    met; *waiting* is what open points add to the burden, whatever is drawn.
+    met; *waiting* is what open points add to the burden, whatever is drawn; *alone* marks leaving
+    alone.
     """
 
     name: str
@@ -73,6 +77,7 @@ class Uncertain:
     hindrance: int = 0
     allowed: int = 0
     waiting: float = 0.0
+    alone: bool = False
 
 
 @dataclass(frozen=True)
@@ -226,7 +231,8 @@ def draw_scores(
         worked = np.floor(triangular(luck[axes], *one.efficacy) + 0.5)
         residual = np.maximum(0, one.hindrance - worked)
         helps = np.where(residual < one.hindrance, HELPS, IDLE)
-        stands = np.where(residual <= one.allowed, MEETS, helps)
+        meets = np.array([enough(one.hindrance, e, one.allowed, alone=one.alone) for e in GRADES])
+        stands = np.where(meets[worked.astype(np.int64)], MEETS, helps)
         stands = np.full_like(stands, OUT) if one.out else stands
         tiers[:, i] = stands * (WORST + 1) + np.where(stands == MEETS, 0, residual)
     return grades, tiers
@@ -324,12 +330,14 @@ def _gathered(
         scores = score_intervals(
             c, exposures, steps.scores[c.id], adviser.catalogue, policy, seen=seen
         )
-        one = _uncertain(scores, verdict, policy.residual_allowed, steps.scores[c.id].waiting)
+        one = _uncertain(scores, verdict, policy.residual_allowed, steps.scores[c.id].waiting, c)
         found.setdefault(c.damage.id, []).append((one, verdict))
     return found
 
 
-def _uncertain(scores: OptionScores, verdict: str, allowed: int, waiting: float) -> Uncertain:
+def _uncertain(
+    scores: OptionScores, verdict: str, allowed: int, waiting: float, candidate: Candidate
+) -> Uncertain:
     grades = tuple((g.low, g.value, g.high) for g in scores.burdens.values())
     return Uncertain(
         scores.option,
@@ -339,6 +347,7 @@ def _uncertain(scores: OptionScores, verdict: str, allowed: int, waiting: float)
         scores.hindrance,
         allowed,
         waiting,
+        candidate.is_baseline,
     )
 
 

@@ -220,6 +220,8 @@ class _Grounds:
             f"it leaves {self.above.residual}, the other {self.below.residual}; "
             f"{allowed} is allowed"
         )
+        if self.below.residual <= allowed:
+            text += ", but the other hardly helps"
         return Ground("aim", text, 0.0, self._help_claims())
 
     def _residual(self) -> Ground:

@@ -29,6 +29,7 @@ __all__ = [
     "UnknownPolicy",
     "default_policy",
     "dominators",
+    "enough",
     "heading",
     "in_order",
     "policy_named",
@@ -188,17 +189,25 @@ def score(
         hindrance=hindrance,
         efficacy=efficacy,
         residual=residual,
-        meets_aim=residual <= policy.residual_allowed
-        and (candidate.is_baseline or _does(efficacy, hindrance, policy)),
+        meets_aim=enough(hindrance, efficacy, policy.residual_allowed, alone=candidate.is_baseline),
         hours=candidate.hours,
     )
 
 
-def _does(efficacy: int, hindrance: int, policy: Policy) -> bool:
-    """Return whether an option does enough to be said to meet an aim that asks for something."""
-    if hindrance <= policy.residual_allowed:
-        return efficacy > 0
-    return efficacy >= HELPS_IN_PART
+def enough(hindrance: int, efficacy: int, allowed: int, *, alone: bool = False) -> bool:
+    """Return whether an option of so much efficacy meets the aim, where *allowed* may stay.
+
+    What hardly helps meets no aim that asks for something, and what does nothing meets none;
+    leaving alone (*alone*) meets it where nothing has to be done.
+
+    >>> [enough(2, efficacy, 1) for efficacy in (0, 1, 2)]
+    [False, False, True]
+    >>> enough(1, 1, 1), enough(1, 0, 1), enough(1, 0, 1, alone=True)
+    (True, False, True)
+    """
+    if hindrance <= allowed:
+        return alone or efficacy > 0
+    return efficacy >= HELPS_IN_PART and hindrance - efficacy <= allowed
 
 
 def weighted_burden(burdens: Mapping[str, int], weights: Mapping[str, float]) -> float:

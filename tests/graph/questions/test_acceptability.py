@@ -205,6 +205,7 @@ def test_with_the_weights_of_the_policy_and_certain_scores_it_is_the_order_of_th
                 o.hindrance,
                 answer.policy.residual_allowed,
                 o.waiting,
+                o.is_baseline,
             )
             for o in damage.options
         ]
