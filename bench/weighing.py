@@ -15,10 +15,10 @@ from leastwise.graph.questions.acceptability import (
     Uncertain,
     case_shares,
     draw_scores,
-    draw_weights,
     rank_shares,
     share_ranks,
 )
+from leastwise.graph.questions.weights import draw_weights
 
 
 def best(work: Callable[[], object], times: int = 5) -> float:

@@ -58,7 +58,7 @@ def scores_of(adviser: Adviser, case: Case, option: str) -> OptionScores:
     candidate = steps.candidates[0]
     exposures = steps.data.exposures[candidate.id]
     score = steps.scores[candidate.id]
-    return score_intervals(candidate, exposures, score, adviser.catalogue, adviser.policy)
+    return score_intervals(candidate, exposures, score, adviser.catalogue, steps.policy)
 
 
 def arguments_of(adviser: Adviser, case: Case, option: str, *, preferred: bool) -> ArgumentsView:

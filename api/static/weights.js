@@ -190,12 +190,14 @@ function start(data) {
     if (!found) return;
     clearTimeout(timer); // told when typing pauses, so that nobody is talked over
     timer = setTimeout(() => (found.own ? tell(found.moved, found.differs) : status.replaceChildren()), 350);
+    const keep = document.querySelector("#weights-keep [name=weights]");
     const address = new URL(location.href);
     for (const slider of sliders) address.searchParams.delete(slider.name);
     if (found.own) {
       const text = data.axes.map((a, i) => `${a.split(":")[1]}:${sliders[i].value}`).join(",");
       address.searchParams.set("weights", text);
     } else address.searchParams.delete("weights");
+    if (keep) keep.value = address.searchParams.get("weights") ?? keep.dataset.standing;
     keepAddress(address);
   }
 

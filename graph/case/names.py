@@ -18,7 +18,12 @@ __all__ = ["UNIDENTIFIED", "Names", "find_concept", "fold_name", "name_table", "
 #: What stands in a record for a material that has no entry in the knowledge.
 UNIDENTIFIED: Final = "material:unidentified"
 #: Schemes with groups that a record may not name; of the others it may name any concept.
-CLASS_OF: Final = {"agent": "lw:Agent", "technique": "lw:Technique", "test": "lw:Test"}
+CLASS_OF: Final = {
+    "agent": "lw:Agent",
+    "policy": "lw:Policy",
+    "technique": "lw:Technique",
+    "test": "lw:Test",
+}
 #: Where names stand in a record, and of which scheme they are.
 PLACES: Final = (
     ("parts[].materials[].material", ("material",)),
@@ -30,6 +35,7 @@ PLACES: Final = (
     ("tests[].agent", ("agent",)),
     ("tests[].identified", ("material", "damage")),
     ("packs[].technique", ("technique",)),
+    ("weighing.policy", ("policy",)),
 )
 #: Where a name of a scheme is looked for besides, so that a refused practice is found too.
 _SEARCHED: Final = {"technique": ("technique", "refused")}
@@ -92,6 +98,8 @@ def _at(data: Any, pattern: str, path: str = "") -> Iterator[tuple[str, dict[str
     elif head.endswith("[]") and isinstance(data[key], list):
         for i, one in enumerate(data[key]):
             yield from _at(one, rest, f"{here}[{i}]")
+    else:
+        yield from _at(data[key], rest, here)
 
 
 def _accepted(given: str, schemes: tuple[str, ...], knowledge: Knowledge) -> str:

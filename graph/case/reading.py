@@ -154,6 +154,7 @@ def resolve_case(case: Case, knowledge: Knowledge, known: Sequence[Problem] = ()
     problems = [*known, *resolve_names(data, knowledge)]
     if not problems:
         problems += _stated(data, knowledge)
+    problems += _weights(case, knowledge)
     if not isinstance(case.means.equipment, str):
         data["means"]["equipment"] = [_key_of(one, knowledge) for one in case.means.equipment]
     resolved = Case.model_validate(data)
@@ -173,6 +174,20 @@ def _stated(data: dict[str, Any], knowledge: Knowledge) -> list[Problem]:
         problems += none_and_named(part, f"parts[{i}]")
         state_headings(part, knowledge)
     return problems
+
+
+def _weights(case: Case, knowledge: Knowledge) -> list[Problem]:
+    """Return what can't be weighed with: an axis that there isn't, or nothing but zeros."""
+    points = case.weighing.weights
+    axes = sorted(axis.partition(":")[2] for axis in knowledge.instances("lw:Axis"))
+    found = [
+        Problem(f"weighing.weights.{axis}", repr(axis), f"one of {', '.join(axes)}")
+        for axis in points
+        if axis not in axes
+    ]
+    if set(points) == set(axes) and not any(points.values()):
+        found.append(Problem("weighing.weights", "0 for every axis", "more than 0 for one of them"))
+    return found
 
 
 def _key_of(equipment: str, knowledge: Knowledge) -> str:

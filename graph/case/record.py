@@ -62,6 +62,7 @@ __all__ = [
     "Text",
     "Tri",
     "Unknown",
+    "Weighing",
 ]
 
 FORM = 2  # of the record, as written today
@@ -137,6 +138,18 @@ class Means(Record):
     equipment: list[Text] | Unknown = UNKNOWN
 
 
+class Weighing(Record):
+    """How the options of this case are put in order, where it isn't as the house does it."""
+
+    policy: Concept | Literal[""] = ""
+    weights: dict[Slug, Annotated[int, Field(ge=0, le=100)]] = Field(
+        default_factory=dict,
+        max_length=30,
+        description="points by burden axis; an axis that isn't named keeps the policy's",
+    )
+    why: LongText = ""
+
+
 class ObjectRecord(Record):
     """What the object is and how it is told from others."""
 
@@ -204,3 +217,4 @@ class Case(Record):
         description="packs as they would be laid, so that doses on neighbours can be computed",
     )
     means: Means = Means()
+    weighing: Weighing = Weighing()

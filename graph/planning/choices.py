@@ -116,7 +116,7 @@ class Choices:
 
         What does not meet the aim falls short by one at the least.
         """
-        return 0 if o.meets_aim else max(1, o.residual - self.adviser.policy.residual_allowed)
+        return 0 if o.meets_aim else max(1, o.residual - self.answer.policy.residual_allowed)
 
     def _lacks(self, o: OptionAnswer) -> list[str]:
         """Return the equipment that an option needs and the record says is not at hand."""

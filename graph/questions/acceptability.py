@@ -27,8 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.case.record import Case
-from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.questions.weights import draw_weights, order_kept
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
@@ -44,11 +43,9 @@ __all__ = [
     "ahead",
     "case_shares",
     "draw_scores",
-    "draw_weights",
     "rank_shares",
     "seed_of",
     "share_ranks",
-    "weight_order",
 ]
 
 DRAWS = 4096
@@ -122,84 +119,6 @@ class CaseShares:
     digest: str
     standard_error: float
     damages: list[DamageShares]
-
-
-def weight_order(catalogue: Catalogue, policy: str) -> frozenset[tuple[int, int]]:
-    """Return the pairs (i, j) of axes such that the policy weighs axis i at least as much as j.
-
-    Raises:
-        KnowledgeError: the statements run in a circle, or name what is no axis.
-
-    """
-    k, place = catalogue.knowledge, {axis: i for i, axis in enumerate(catalogue.axes)}
-    pairs = set()
-    for node in k.objects(policy, "lw:prefersOrder"):
-        upper = k.object(node, "lw:axis") or ""
-        for lower in k.objects(node, "lw:atLeastAsImportantAs"):
-            if upper not in place or lower not in place:
-                raise KnowledgeError(
-                    policy, f"orders {upper or 'nothing'} before {lower}.", "Name two axes."
-                )
-            pairs.add((place[upper], place[lower]))
-    order = frozenset(pairs)
-    if not _linear_counts(order, len(place))[(1 << len(place)) - 1]:
-        raise KnowledgeError(
-            policy, "has statements of order that run in a circle.", "Take one of them out."
-        )
-    return order
-
-
-def _may_lead(axis: int, left: int, order: frozenset[tuple[int, int]]) -> bool:
-    """Return whether *axis* may weigh most of those *left* (a bit mask)."""
-    return bool(left >> axis & 1) and not any(j == axis and left >> i & 1 for i, j in order)
-
-
-def _linear_counts(order: frozenset[tuple[int, int]], number: int) -> dict[int, int]:
-    """Return how many full orders of each set of axes agree with the statements."""
-    counts = {0: 1}
-
-    def count(left: int) -> int:
-        if left not in counts:
-            counts[left] = sum(
-                count(left & ~(1 << a)) for a in range(number) if _may_lead(a, left, order)
-            )
-        return counts[left]
-
-    count((1 << number) - 1)
-    return counts
-
-
-def draw_weights(
-    number: int,
-    draws: int,
-    rng: np.random.Generator,
-    order: frozenset[tuple[int, int]] = frozenset(),
-) -> Floats:
-    """Return weights drawn uniformly from the simplex, as far as *order* allows.
-
-    The part of the simplex that agrees with a partial order falls into pieces of equal size, one
-    for each full order that agrees with it; so a full order is drawn at random and the sorted
-    weights are dealt out along it. That is exact and throws no draw away.
-    """
-    gaps = rng.exponential(size=(draws, number))
-    weights: Floats = gaps / gaps.sum(axis=1, keepdims=True)
-    if not order:
-        return weights
-    counts = _linear_counts(order, number)
-    weights = -np.sort(-weights, axis=1)
-    dealt = np.empty_like(weights)
-    left = np.full(draws, (1 << number) - 1)
-    for place, luck in enumerate(rng.random((number, draws))):
-        chosen = np.empty(draws, dtype=np.int64)
-        for state in np.unique(left).tolist():
-            here = np.flatnonzero(left == state)
-            lead = [a for a in range(number) if _may_lead(a, state, order)]
-            odds = np.cumsum([counts[state & ~(1 << a)] / counts[state] for a in lead])
-            found = np.searchsorted(odds, luck[here], side="right").clip(max=len(lead) - 1)
-            chosen[here] = np.asarray(lead)[found]
-        dealt[np.arange(draws), chosen] = weights[:, place]
-        left &= ~(1 << chosen)
-    return dealt
 
 
 def triangular(luck: Floats, low: float, value: float, high: float) -> Floats:
@@ -321,7 +240,8 @@ def _gathered(
     adviser: Adviser, case: Case, only: str = ""
 ) -> dict[str, list[tuple[Uncertain, str]]]:
     """Return the options by damage with their verdicts, as the draws see them."""
-    steps, policy = adviser.steps(case, only), adviser.policy
+    steps = adviser.steps(case, only)
+    policy = steps.policy
     found: dict[str, list[tuple[Uncertain, str]]] = {}
     seen: Seen = {}
     for c in steps.candidates:
@@ -366,11 +286,11 @@ def case_shares(adviser: Adviser, case: Case, *, draws: int = DRAWS, seed: int =
             f"draws {draws}, seed {seed}: expected 100 to 100000 draws and a seed from 0 on"
         )
     own, digest = seed_of(case)
-    axes, order = adviser.catalogue.axes, weight_order(adviser.catalogue, adviser.policy.id)
-    weights = draw_weights(len(axes), draws, np.random.default_rng([own, seed]), order)
-    names = adviser.catalogue.axes
+    policy, names = adviser.policy_of(case), adviser.catalogue.axes
+    order = order_kept(adviser.catalogue, policy)
+    weights = draw_weights(len(names), draws, np.random.default_rng([own, seed]), order)
     return CaseShares(
-        policy=adviser.policy.id,
+        policy=policy.id,
         order=sorted(f"{names[i]} at least as much as {names[j]}" for i, j in order),
         draws=draws,
         seed=seed,
@@ -419,7 +339,7 @@ def ahead(adviser: Adviser, case: Case, one: str, other: str, draws: int = DRAWS
     Both are options of one damage; a tie counts half.
     """
     own, _ = seed_of(case)
-    order = weight_order(adviser.catalogue, adviser.policy.id)
+    order = order_kept(adviser.catalogue, adviser.policy_of(case))
     rng = np.random.default_rng([own, 0])
     weights = draw_weights(len(adviser.catalogue.axes), draws, rng, order)
     found: Mapping[str, Uncertain] = {

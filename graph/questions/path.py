@@ -233,7 +233,7 @@ class _Finder:
         states = list(product((NOT_DONE, GOOD, BAD), repeat=len(self.tests)))
         cases = [self._with(base, state) for state in states]
         a = self.adviser
-        found = steps_of(cases, a.catalogue, a.rules, a.policy, self._followed)
+        found = steps_of(cases, a.catalogue, a.rules, a.policy_of(self.case), self._followed)
         return dict(zip(states, found, strict=True))
 
     def _with(self, case: Case, state: State) -> Case:

@@ -214,14 +214,12 @@ class _Grounds:
         return Ground("verdict", text, 0.0, first.claims)
 
     def _aim(self) -> Ground:
-        allowed = self.answer.policy.residual_allowed
+        allowed, left = self.answer.policy.residual_allowed, self.below.residual
         text = (
-            f"it meets the aim and the other does not: of a hindrance of {self.above.hindrance} "
-            f"it leaves {self.above.residual}, the other {self.below.residual}; "
-            f"{allowed} is allowed"
+            f"it meets the aim and the other {'hardly helps' if left <= allowed else 'does not'}: "
+            f"of a hindrance of {self.above.hindrance} it leaves {self.above.residual}, the other "
+            f"{left}; {allowed} is allowed"
         )
-        if self.below.residual <= allowed:
-            text += ", but the other hardly helps"
         return Ground("aim", text, 0.0, self._help_claims())
 
     def _residual(self) -> Ground:

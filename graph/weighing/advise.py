@@ -13,6 +13,7 @@ from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.argument import ArgumentGraph
+from leastwise.graph.weighing.case_policy import policy_for
 from leastwise.graph.weighing.compose import Composer
 from leastwise.graph.weighing.ranking import Policy, policy_named
 from leastwise.graph.weighing.steps import Steps
@@ -31,7 +32,7 @@ class Adviser:
     knowledge: Knowledge
     rules: RuleBook
     overlays: tuple[Overlay, ...] = ()
-    policy_name: str = ""  # the default of the knowledge
+    policy_name: str = ""  # that of the case, or else the default of the knowledge
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -40,8 +41,12 @@ class Adviser:
 
     @cached_property
     def policy(self) -> Policy:
-        """Return the policy by which options are put in order."""
+        """Return the policy by which options are put in order where a case keeps none."""
         return policy_named(self.catalogue, self.policy_name)
+
+    def policy_of(self, case: Case) -> Policy:
+        """Return the policy by which the options of a case are put in order."""
+        return policy_for(self.catalogue, self.policy_name, case)
 
     def under(self, policy: str) -> Adviser:
         """Return this adviser with another policy; the knowledge is shared, not read again.
@@ -102,7 +107,7 @@ class Adviser:
             told.case,
             self.catalogue,
             self.rules,
-            self.policy,
+            self.policy_of(case),
             only,
             recorded=case,
             settled=told.settled,

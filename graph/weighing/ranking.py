@@ -42,6 +42,8 @@ EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
 #: Words of no more letters name no part: "of", "the", "and".
 SMALL_WORD = 3
+#: Weights are shares, rounded to so many places.
+PLACES = 6
 #: The least efficacy that meets an aim: what hardly helps (grade 1) leaves it as it was.
 HELPS_IN_PART = 2
 #: How far a need that somebody entered by hand hinders at the least.
@@ -152,7 +154,7 @@ def read_policy(catalogue: Catalogue, policy: str) -> Policy:
         policy,
         k.label(policy),
         k.text(policy, "skos:definition"),
-        {axis: round(weights.get(axis, 0.0) / total, 6) for axis in catalogue.axes},
+        {axis: round(weights.get(axis, 0.0) / total, PLACES) for axis in catalogue.axes},
         WORST if unknown is None else int(unknown),
         int(k.number(policy, "lw:residualAllowed") or 0),
         _share(k.number(policy, "lw:openPointHolds"), POINT_HOLDS),

@@ -27,6 +27,7 @@ from leastwise.api.pages.entry.fields import (
     SIGNIFICANCE,
     TEST,
     TITLE,
+    WEIGHING,
 )
 from leastwise.api.pages.entry.rows import change_rows, follow_ids, keep_word, name_rows
 from leastwise.api.pages.entry.said import errors_for, sentence
@@ -88,10 +89,18 @@ def _read_tests(reader: Reader, given: Mapping[str, Any], body: Mapping[str, Any
     return {"tests": reader.rows(TEST, given.get("tests"), body.get("tests"))}
 
 
+#: What stands on the page of the aim.
+AIMS: Final = (
+    ("significance", SIGNIFICANCE),
+    ("aim", AIM),
+    ("means", MEANS),
+    ("weighing", WEIGHING),
+)
+
+
 def _read_aim(reader: Reader, given: Mapping[str, Any], body: Mapping[str, Any]) -> Body:
     return {
-        key: reader.row(entries, _mapping(given, key), _mapping(body, key))
-        for key, entries in (("significance", SIGNIFICANCE), ("aim", AIM), ("means", MEANS))
+        key: reader.row(entries, _mapping(given, key), _mapping(body, key)) for key, entries in AIMS
     }
 
 
@@ -134,7 +143,7 @@ SECTIONS: Final[dict[str, Section]] = {
             "aim",
             "Significance, aim and means",
             "entry-aim.html",
-            ("significance", "aim", "means"),
+            tuple(key for key, _ in AIMS),
             _read_aim,
             ("", "the overview"),
         ),
@@ -210,11 +219,7 @@ def _view(
         }
     if section.step == "aim":
         return {
-            "significance": lines(
-                "significance.", SIGNIFICANCE, _mapping(body, "significance"), knowledge
-            ),
-            "aim": lines("aim.", AIM, _mapping(body, "aim"), knowledge),
-            "means": lines("means.", MEANS, _mapping(body, "means"), knowledge),
+            key: lines(f"{key}.", entries, _mapping(body, key), knowledge) for key, entries in AIMS
         }
     key = section.keys[0]
     entries = {"parts": PART, "damages": DAMAGE, "tests": TEST}[key]

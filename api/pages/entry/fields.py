@@ -16,6 +16,7 @@ from leastwise.api.pages.entry.object_fields import (
     RECORD,
     SIGNIFICANCE,
     TITLE,
+    WEIGHING,
 )
 from leastwise.api.pages.entry.part_fields import CONTACT, MATERIAL, PART
 
@@ -34,6 +35,7 @@ __all__ = [
     "SIGNIFICANCE",
     "TEST",
     "TITLE",
+    "WEIGHING",
     "Entry",
     "Options",
 ]
@@ -45,6 +47,7 @@ GROUPS: Final[dict[str, tuple[str, tuple[Entry, ...]]]] = {
     "significance": ("significance", SIGNIFICANCE),
     "aim": ("aim", AIM),
     "means": ("means", MEANS),
+    "weighing": ("weighing", WEIGHING),
 }
 ROWS: Final[dict[str, tuple[str, tuple[Entry, ...]]]] = {
     "parts": ("part", PART),

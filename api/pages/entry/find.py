@@ -29,6 +29,7 @@ KINDS: Final = {
     "agent": ("lw:Agent", "agent:"),
     "need": ("skos:Concept", "need:"),
     "finding": ("skos:Concept", ""),
+    "policy": ("lw:Policy", "policy:"),
     "equipment": ("", ""),
 }
 #: What a test may show is one of several schemes.

@@ -257,3 +257,21 @@ MEANS = (
         states=("unknown",),
     ),
 )
+WEIGHING = (
+    Entry(
+        "policy",
+        "concept",
+        "Policy",
+        "By which options are put in order; empty: as the house does it",
+        scheme="policy",
+        blank="",
+    ),
+    Entry(
+        "weights",
+        "pairs",
+        "Weights of this case",
+        "Points from 0 to 100 by burden axis, one a line: penetration 30; the rest as the policy",
+        blank={},
+    ),
+    Entry("why", "area", "Why", "e.g. agreed with the curator: nothing may show on the face"),
+)

@@ -36,6 +36,7 @@ STEP_OF: Final = {
     "significance": "aim",
     "aim": "aim",
     "means": "aim",
+    "weighing": "aim",
 }
 #: The fields by which rows are called that have no name of their own.
 NAMES: Final = ("material", "damage", "need", "test")
@@ -76,7 +77,7 @@ def label_of(value: object, knowledge: Knowledge, scheme: str = "") -> str:
     kind = scheme or value.partition(":")[0]
     if kind == "finding":
         kind = value.partition(":")[0]
-    if kind in ("material", "damage", "test", "agent", "need"):
+    if kind in ("material", "damage", "test", "agent", "need", "policy"):
         found = names_of(knowledge, kind).get(fold_name(value))
         return knowledge.label(found) if found else value
     return value

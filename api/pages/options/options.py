@@ -13,6 +13,7 @@ from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
 from leastwise.api.pages.options import compare as options_compare
+from leastwise.api.pages.options import keep as options_keep
 from leastwise.api.pages.options import one as options_one
 from leastwise.api.pages.options.view import data_for_script, hours_in_words, sections
 from leastwise.api.pages.options.weights import (
@@ -28,6 +29,7 @@ from leastwise.api.pages.options.weights import (
 from leastwise.api.pages.page import environment, render
 from leastwise.api.pages.work.plan_patience import patiently
 from leastwise.graph.answer import Answer
+from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.questions.acceptability import CaseShares, case_shares
 from leastwise.graph.sentences import listed
@@ -42,6 +44,7 @@ ACCESS: Access = {
     "GET /cases/{case}/options/shares": Action.READ_CASE,
     **options_one.ACCESS,
     **options_compare.ACCESS,
+    **options_keep.ACCESS,
 }
 TITLE = "Options"
 #: How long the page waits for an answer that has yet to be worked out.
@@ -81,24 +84,13 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         return not_yet(request, opened, "options", TITLE)
     answer = _answer(request, opened, policy, wait=wait)
     if answer is None:
-        address = f"{request.url.path}?{request.url.include_query_params(wait='true').query}"
-        return render(
-            request,
-            "options-wait.html",
-            title=TITLE,
-            step="options",
-            document=opened.document,
-            address=address,
-        )
+        return _wait(request, opened)
     standard = points_of(answer.policy.weights)
     own, wrong, moved = _own_weights(request, standard)
     shown: Answer = answer
     if own is not None:
         shown, moved = reordered(answer, own.weights)
-    names = {part.id: part.name for part in opened.case.parts}
-    k = adviser_of(request).knowledge
-    found = sections(shown, names, verdict)
-    titles = {s.damage.id: f"{s.damage.label}, {s.parts}" for s in found}
+    titles, ranked = _ranked(request, opened, shown, verdict)
     return render(
         request,
         "options.html",
@@ -107,33 +99,73 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         step="options",
         document=opened.document,
         answer=shown,
-        sections=found,
-        record=said_once(answer.record, names),
-        people=said_once(answer.people_first, names),
         counts=_counts(answer),
         verdict=verdict,
-        policy=policy,
-        policies=_policies(k),
-        sliders=_sliders(request, own.points if own else standard),
         own=own,
         wrong=wrong,
         moved=moved,
         only_defeated=not moved and ids_of(shown) != ids_of(answer),
-        cells=grade_cells(answer.policy.weights, k),
         shares=_shares(request, opened, policy, wanted=shares),
-        titles=titles,
-        hours=hours_in_words,
-        names=lambda parts: listed([names.get(part, part) for part in parts]),
-        option_labels={o.id: o.label for o in shown.options()},
         script={
             **data_for_script(answer, standard, titles),
             "own": own.points if own else None,
             "tail": f"?{urlencode({'policy': policy})}" if policy else "",
         },
-        most_points=MOST_POINTS,
         q_of=lambda name: urlencode(_query(policy, name, own)),
-        labels={t.material: k.label(t.material) for t in answer.tests_first if t.material},
+        titles=titles,
+        **ranked,
+        **_weighed(request, opened, policy, standard, own),
     )
+
+
+def _wait(request: Request, opened: Opened) -> Response:
+    """Return the page that fetches this one again when the answer is ready."""
+    address = f"{request.url.path}?{request.url.include_query_params(wait='true').query}"
+    return render(
+        request,
+        "options-wait.html",
+        title=TITLE,
+        step="options",
+        document=opened.document,
+        address=address,
+    )
+
+
+def _ranked(
+    request: Request, opened: Opened, shown: Answer, verdict: str
+) -> tuple[dict[str, str], dict[str, Any]]:
+    """Return the titles of the problems, and what the page says of the options in order."""
+    case, k = opened.case, adviser_of(request).knowledge
+    assert case is not None  # noqa: S101 - the caller has asked
+    names = {part.id: part.name for part in case.parts}
+    found = sections(shown, names, verdict)
+    return {s.damage.id: f"{s.damage.label}, {s.parts}" for s in found}, {
+        "sections": found,
+        "record": said_once(shown.record, names),
+        "people": said_once(shown.people_first, names),
+        "hours": hours_in_words,
+        "names": lambda parts: listed([names.get(part, part) for part in parts]),
+        "option_labels": {o.id: o.label for o in shown.options()},
+        "labels": {t.material: k.label(t.material) for t in shown.tests_first if t.material},
+    }
+
+
+def _weighed(
+    request: Request, opened: Opened, policy: str, standard: dict[str, int], own: OwnWeights | None
+) -> dict[str, Any]:
+    """Return what the panel of weights shows, and what the case keeps."""
+    case, adviser = opened.case, adviser_of(request)
+    assert case is not None  # noqa: S101 - the caller has asked
+    return {
+        "policy": policy,
+        "policies": _policies(adviser.knowledge),
+        "kept": case.weighing,
+        "kept_as": adviser.policy_of(case).label,
+        "standing": _standing(case, policy, standard),
+        "sliders": _sliders(request, own.points if own else standard),
+        "most_points": MOST_POINTS,
+        "cells": grade_cells(dict.fromkeys(standard, 0.0), adviser.knowledge),
+    }
 
 
 @router.get("/cases/{case}/options/shares")
@@ -150,6 +182,7 @@ def show_shares(request: Request, case: str, policy: Policy = "") -> Response:
 
 router.include_router(options_one.router)
 router.include_router(options_compare.router)
+router.include_router(options_keep.router)
 
 
 def _answer(request: Request, opened: Opened, policy: str, *, wait: bool) -> Answer | None:
@@ -181,6 +214,13 @@ def _counts(answer: Answer) -> dict[str, int]:
     for option in answer.options():
         found[option.verdict] += 1
     return found
+
+
+def _standing(case: Case, policy: str, points: dict[str, int]) -> str:
+    """Return the weights that the case keeps as the address would carry them, "" for none."""
+    if policy or not case.weighing.weights:
+        return ""
+    return OwnWeights(points, {}).text
 
 
 def _policies(k: Knowledge) -> list[tuple[str, str, str]]:

@@ -258,7 +258,7 @@ def _reviews(request: Request, opened: Opened, kept: WordsKept, said: list[Revie
         _edition(opened, kept),
         knowledge=adviser.knowledge.digest,
         rules=adviser.rules.digest,
-        policy=adviser.policy.label,
+        policy=answer_of(request, opened).policy.label,
     )
     return reviews_against(said, now, lambda: _hash_now(request, opened, kept))
 

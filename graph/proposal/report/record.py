@@ -22,6 +22,7 @@ from leastwise.graph.proposal.report.values import (
     Table,
 )
 from leastwise.graph.proposal.report.words import OwnWords
+from leastwise.graph.weighing.case_policy import OWN_WEIGHTS
 
 __all__ = ["RecordSections", "said"]
 
@@ -273,12 +274,17 @@ class RecordSections:
         )
         rows = tuple((label, Line(text or "not recorded")) for label, text in figures if text != "")
         yield Passage("record", (Facts(rows),))
-        policy = self.answer.policy
-        yield Passage(
-            "derived",
-            (Para(Line(f"Options are put in order by this policy: {policy.definition}",
-                       ("claim:E-263",))),),
-        )  # fmt: skip
+        yield Passage("derived", (Para(Line(self._policy(), ("claim:E-263",))),))
+
+    def _policy(self) -> str:
+        """Return by which policy the options are put in order, and what this case changes."""
+        policy, own = self.answer.policy, self.case.weighing
+        text = f"Options are put in order by this policy: {policy.label}. {policy.definition}"
+        if own.weights and OWN_WEIGHTS in policy.label:
+            k = self.knowledge
+            weights = (f"{k.label(axis)} {share:.0%}" for axis, share in policy.weights.items())
+            text += f" Weights here: {', '.join(weights)}."
+        return f"{text} {sentence(own.why)}" if own.why else text
 
     def tests_done(self) -> Iterator[Block]:
         """Yield the tests that were made."""

@@ -16,11 +16,10 @@ from leastwise.graph.questions.acceptability import (
     Uncertain,
     ahead,
     case_shares,
-    draw_weights,
     rank_shares,
     seed_of,
-    weight_order,
 )
+from leastwise.graph.questions.weights import draw_weights, weight_order
 from leastwise.graph.weighing.ranking import UnknownPolicy, policy_named
 from tests.conftest import DEMOS
 
