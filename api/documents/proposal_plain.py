@@ -14,6 +14,7 @@ from leastwise.graph.proposal.report.values import (
     STATE_WORDS,
     Block,
     Bullets,
+    Element,
     Facts,
     Figure,
     Heading,
@@ -84,53 +85,12 @@ def ranges(numbers: Iterable[int]) -> str:
 def set_out(report: Report, *, kept: bool = False) -> Plain:
     """Return a proposal as plain data; *kept* shows what own words replaced as well."""
     numbers = report.numbers
-    edition = report.edition
-    missing = [e for e in report.missing if e.key != "approval"]
-    musts = sum(e.duty == "must" for e in missing)
-    signed = next((e.remark for e in report.elements if e.state == "signed"), "")
-    reviewed = bool(report.reviews and report.reviews.versions)
     return {
-        "kind_words": KIND_WORDS[report.kind],
-        "title": report.title,
-        "object": report.object,
-        "case": report.case_id,
-        "demo": INVENTED if report.demo else "",
-        "draft": report.is_draft,
-        "draft_words": _record_words(report.lacks)
-        if report.kind == "record"
-        else _draft_words(musts, len(missing), signed),
-        "advice": ADVICE,
-        "how_marked": RECORD_MARKED
-        if report.kind == "record"
-        else HOW_MARKED + (REVIEW_MARKED if reviewed else ""),
-        "edition": [
-            ["Version", edition.version],
-            ["Date", edition.date],
-            ["Case", edition.case_digest[:16]],
-            ["Knowledge", edition.knowledge[:16]],
-            ["Rules", edition.rules[:16]],
-            ["Policy", edition.policy],
-        ],
-        "version": edition.version,
-        "date": edition.date,
-        "case_digest": edition.case_digest[:16],
-        "knowledge": edition.knowledge[:16],
+        **_head(report),
         "summary": [_line(line, numbers) for line in report.summary],
         "brief": [[_block(b, numbers) for b in page] for page in report.brief],
         "notices": [_block(n, numbers) for n in _first_notices(report)],
-        "elements": [
-            {
-                "key": e.key,
-                "label": _upper(e.label),
-                "duty": e.duty,
-                "state": e.state,
-                "state_words": STATE_WORDS[e.state],
-                "remark": e.remark,
-                "section": e.section,
-                "refs": ranges(numbers[c] for c in e.claims if c in numbers),
-            }
-            for e in report.elements
-        ],
+        "elements": [_element(e, numbers) for e in report.elements],
         "sections": [
             {
                 "number": i,
@@ -142,6 +102,58 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
             }
             for i, s in enumerate(report.sections, 1)
         ],
+        **_cited(report),
+    }
+
+
+def _head(report: Report) -> Plain:
+    """Return what a document is, of what, how far it has come, and from what it was made."""
+    edition = report.edition
+    stamps = {
+        "case_digest": edition.case_digest[:16],
+        "knowledge": edition.knowledge[:16],
+        "rules": edition.rules[:16],
+    }
+    return {
+        "kind_words": KIND_WORDS[report.kind],
+        "title": report.title,
+        "object": report.object,
+        "case": report.case_id,
+        "demo": INVENTED if report.demo else "",
+        "draft": report.is_draft,
+        "draft_words": _state_words(report),
+        "advice": ADVICE,
+        "how_marked": _marked_words(report),
+        "edition": [
+            ["Version", edition.version],
+            ["Date", edition.date],
+            ["Case", stamps["case_digest"]],
+            ["Knowledge", stamps["knowledge"]],
+            ["Rules", stamps["rules"]],
+            ["Policy", edition.policy],
+        ],
+        "version": edition.version,
+        "date": edition.date,
+        **stamps,
+    }
+
+
+def _element(e: Element, numbers: Mapping[str, int]) -> Plain:
+    return {
+        "key": e.key,
+        "label": _upper(e.label),
+        "duty": e.duty,
+        "state": e.state,
+        "state_words": STATE_WORDS[e.state],
+        "remark": e.remark,
+        "section": e.section,
+        "refs": ranges(numbers[c] for c in e.claims if c in numbers),
+    }
+
+
+def _cited(report: Report) -> Plain:
+    """Return the claims that the text rests on, and the sources that they come from."""
+    return {
         "references": [
             {
                 "number": r.number,
@@ -164,6 +176,24 @@ def set_out(report: Report, *, kept: bool = False) -> Plain:
             for i, name, v in report.sources
         ],
     }
+
+
+def _state_words(report: Report) -> str:
+    """Return in words how far the document has come."""
+    if report.kind == "record":
+        return _record_words(report.lacks)
+    missing = [e for e in report.missing if e.key != "approval"]
+    musts = sum(e.duty == "must" for e in missing)
+    signed = next((e.remark for e in report.elements if e.state == "signed"), "")
+    return _draft_words(musts, len(missing), signed)
+
+
+def _marked_words(report: Report) -> str:
+    """Return how the document says whose word each passage is."""
+    if report.kind == "record":
+        return RECORD_MARKED
+    reviewed = bool(report.reviews and report.reviews.versions)
+    return HOW_MARKED + (REVIEW_MARKED if reviewed else "")
 
 
 def _first_notices(report: Report) -> list[Notice]:

@@ -139,53 +139,22 @@ def network_drawing(  # noqa: PLR0913 - what a drawing is told by
     """
     names = dict(parts)
     marked_parts, marked_touches = marked_parts or {}, marked_touches or {}
-    shown = [
-        (i, one)
-        for i, one in enumerate(touches)
-        if one.first in names and one.second in names and one.first != one.second
-    ]
+    shown = _within(touches, names)
     rows = {part: _rows(named, marked_parts.get(part)) for part, named in parts}
-    heights = {
-        part: 16.0 + BOX_TEXT * 1.25 * len(a) + SMALL * 1.25 * len(b)
-        for part, (a, b) in rows.items()
-    }
-    layout = laid_out(
-        [part for part, _ in parts], [_link(one) for _, one in shown], heights, widest
-    )
+    heights = {part: _height(mine) for part, mine in rows.items()}
+    links = [_link(one) for _, one in shown]
+    layout = laid_out([part for part, _ in parts], links, heights, widest)
     places = Places(layout.boxes.values())
     lines = [
         _line(one, layout, k, places, marked_touches.get(i), names)
         for k, (i, one) in enumerate(shown)
     ]
     drawn = [
-        _part(
-            part,
-            named,
-            layout.boxes[part],
-            rows[part],
-            marked_parts.get(part),
-            (hrefs or {}).get(part, ""),
-        )
+        _part(part, named, layout.boxes[part], rows[part], marked_parts.get(part), href)
         for part, named in parts
+        for href in [(hrefs or {}).get(part, "")]
     ]
-    width, height = max(layout.width, 480.0 if legend else 0.0), layout.height
-    below = []
-    if layout.loose and shown:
-        y = layout.loose_top - 12
-        below.append(
-            text_rows(
-                16,
-                y,
-                ["No contact written down yet:"],
-                BOX_TEXT,
-                anchor="start",
-                name="net-note",
-                colour=QUIET,
-            )
-        )
-    if legend:
-        said, height = legend_of({one.kind for _, one in shown}, width, height + 10)
-        below.append(said)
+    below, width, height = _below(shown, layout, legend=legend)
     described = _described(shown, layout, names, marked_parts)
     return "\n".join(
         [
@@ -198,6 +167,37 @@ def network_drawing(  # noqa: PLR0913 - what a drawing is told by
             "</svg>\n",
         ]
     )
+
+
+def _within(touches: Sequence[Touch], names: Mapping[str, str]) -> list[tuple[int, Touch]]:
+    """Return the contacts between two parts that are shown, each with its place."""
+    return [
+        (i, one)
+        for i, one in enumerate(touches)
+        if one.first in names and one.second in names and one.first != one.second
+    ]
+
+
+def _height(rows: tuple[list[str], list[str]]) -> float:
+    """Return how high a box is that holds the rows of a name and of what is said of it."""
+    named, words = rows
+    return 16.0 + BOX_TEXT * 1.25 * len(named) + SMALL * 1.25 * len(words)
+
+
+def _below(
+    shown: Sequence[tuple[int, Touch]], layout: Layout, *, legend: bool
+) -> tuple[list[str], float, float]:
+    """Return what stands below the parts, and the width and height of the whole drawing."""
+    width, height = max(layout.width, 480.0 if legend else 0.0), layout.height
+    below = []
+    if layout.loose and shown:
+        y, said = layout.loose_top - 12, ["No contact written down yet:"]
+        note = text_rows(16, y, said, BOX_TEXT, anchor="start", name="net-note", colour=QUIET)
+        below.append(note)
+    if legend:
+        said_of_lines, height = legend_of({one.kind for _, one in shown}, width, height + 10)
+        below.append(said_of_lines)
+    return below, width, height
 
 
 def _opening(name: str, width: float, height: float, *, is_group: bool) -> str:
@@ -233,8 +233,19 @@ def _part(  # noqa: PLR0913, PLR0917 - what a box is told by
     href: str,
 ) -> str:
     style = mark.style if mark else ""
+    drawn = _edge(box, style) + _said(box, rows, style)
+    full = f"{name}: {mark.words}" if mark and mark.words else name
+    one = (
+        f'<g class="net-part{f" net-{style}" if style else ""}" data-part="{clean(part)}">'
+        f"<title>{clean(full)}</title>{drawn}</g>"
+    )
+    return f'<a href="{clean(href)}">{one}</a>' if href else one
+
+
+def _edge(box: Box, style: str) -> str:
+    """Return the edge of a box, double where an agent is put."""
     edge, dash = EDGES.get(style, (1.3, ""))
-    x, middle = box.x, box.x + box.w / 2
+    x = box.x
     dashes = f' stroke-dasharray="{dash}"' if dash else ""
     drawn = (
         f'<rect class="net-box" x="{number(x)}" y="{number(box.y)}" width="{number(box.w)}" '
@@ -247,19 +258,18 @@ def _part(  # noqa: PLR0913, PLR0917 - what a box is told by
             f'width="{number(box.w - 8)}" height="{number(box.h - 8)}" rx="2" fill="none" '
             f'stroke="{INK}" stroke-width="1"/>'
         )
+    return drawn
+
+
+def _said(box: Box, rows: tuple[list[str], list[str]], style: str) -> str:
+    """Return the name of a part and what is said of it, in the middle of its box."""
     named, words = rows
-    y = box.y + 8 + BOX_TEXT
+    middle, y = box.x + box.w / 2, box.y + 8 + BOX_TEXT
     colour = QUIET if style == "dim" else INK
     weight = "600" if style == "source" else ""
-    drawn += text_rows(middle, y, named, BOX_TEXT, weight=weight, colour=colour)
+    drawn = text_rows(middle, y, named, BOX_TEXT, weight=weight, colour=colour)
     y += BOX_TEXT * 1.25 * len(named) - 1
-    drawn += text_rows(middle, y, words, SMALL, name="net-words", colour=QUIET)
-    full = f"{name}: {mark.words}" if mark and mark.words else name
-    one = (
-        f'<g class="net-part{f" net-{style}" if style else ""}" data-part="{clean(part)}">'
-        f"<title>{clean(full)}</title>{drawn}</g>"
-    )
-    return f'<a href="{clean(href)}">{one}</a>' if href else one
+    return drawn + text_rows(middle, y, words, SMALL, name="net-words", colour=QUIET)
 
 
 def _line(  # noqa: PLR0913, PLR0917 - what a line is told by
@@ -270,41 +280,57 @@ def _line(  # noqa: PLR0913, PLR0917 - what a line is told by
     mark: Mark | None,
     names: Mapping[str, str],
 ) -> str:
-    pieces = layout.lines[place]
-    style = mark.style if mark else ""
-    drawn = ""
-    if style in BANDS:
-        width, dash = BANDS[style]
-        dashes = f' stroke-dasharray="{dash}"' if dash else ""
-        drawn += (
-            f'<path class="net-band" d="{path_of(pieces)}" fill="none" stroke="{ACCENT}" '
-            f'stroke-width="{number(width)}" opacity="0.3"{dashes}/>'
-        )
-    drawn += line_in_hand(touch.kind, pieces, upwards=place in layout.turned)
-    if mark and mark.towards:
-        link = _link(touch)
-        upper = link.lower if place in layout.turned else link.upper
-        down = mark.towards != upper
-        end = pieces[-1] if down else pieces[0]
-        x, y = (end.x1, end.y1) if down else (end.x0, end.y0)
-        drawn += arrow_head(x, y, 1 if down else -1, "net-way", ACCENT)
-    drawn += _marks(touch, pieces, places, is_turned=place in layout.turned)
-    if mark and mark.words:
-        rows = fitted(mark.words, 120, SMALL, WORD_LINES)
-        high = SMALL * 1.25 * len(rows)
-        wide = max(len(row) for row in rows) * SMALL * 0.57 + 8
-        x, y = places.on(pieces, wide, high + 4, aside=wide / 2 + 8)
-        drawn += _paper(x, y, wide, high + 4)
-        drawn += text_rows(x, y - high / 2 + SMALL, rows, SMALL, name="net-words")
+    pieces, mark = layout.lines[place], mark or Mark()
+    turned = place in layout.turned
+    drawn = _band(pieces, mark.style)
+    drawn += line_in_hand(touch.kind, pieces, upwards=turned)
+    drawn += _arrow(touch, pieces, mark.towards, is_turned=turned)
+    drawn += _marks(touch, pieces, places, is_turned=turned)
+    drawn += _words(pieces, places, mark.words)
     said = f"{sentence(touch, names)}; barrier {touch.barrier}, parting {touch.parting}"
-    if mark and mark.words:
+    if mark.words:
         said += f"; {mark.words}"
-    pale = ' opacity="0.6"' if style == "dim" else ""
+    pale = ' opacity="0.6"' if mark.style == "dim" else ""
     kind = touch.kind if touch.kind in KINDS else "unknown"
     return (
-        f'<g class="net-line net-{kind}{f" net-{style}" if style else ""}"{pale}>'
+        f'<g class="net-line net-{kind}{f" net-{mark.style}" if mark.style else ""}"{pale}>'
         f"<title>{clean(said.replace('-', ' '))}</title>{drawn}</g>"
     )
+
+
+def _band(pieces: Sequence[Piece], style: str) -> str:
+    """Return the band under a line that is marked."""
+    if style not in BANDS:
+        return ""
+    width, dash = BANDS[style]
+    dashes = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<path class="net-band" d="{path_of(pieces)}" fill="none" stroke="{ACCENT}" '
+        f'stroke-width="{number(width)}" opacity="0.3"{dashes}/>'
+    )
+
+
+def _arrow(touch: Touch, pieces: Sequence[Piece], towards: str, *, is_turned: bool) -> str:
+    """Return the arrow head at the part that an agent goes to, if one is named."""
+    if not towards:
+        return ""
+    link = _link(touch)
+    down = towards != (link.lower if is_turned else link.upper)
+    end = pieces[-1] if down else pieces[0]
+    x, y = (end.x1, end.y1) if down else (end.x0, end.y0)
+    return arrow_head(x, y, 1 if down else -1, "net-way", ACCENT)
+
+
+def _words(pieces: Sequence[Piece], places: Places, words: str) -> str:
+    """Return what is said beside a line, on paper of its own."""
+    if not words:
+        return ""
+    rows = fitted(words, 120, SMALL, WORD_LINES)
+    high = SMALL * 1.25 * len(rows)
+    wide = max(len(row) for row in rows) * SMALL * 0.57 + 8
+    x, y = places.on(pieces, wide, high + 4, aside=wide / 2 + 8)
+    drawn = _paper(x, y, wide, high + 4)
+    return drawn + text_rows(x, y - high / 2 + SMALL, rows, SMALL, name="net-words")
 
 
 def _marks(touch: Touch, pieces: Sequence[Piece], places: Places, *, is_turned: bool) -> str:

@@ -11,14 +11,10 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SCREEN, MOST, LONGEST_FILE = 20, 40, 400
-WITHIN_A_SCREEN = 0.935  # measured 0.938 on 2026-11-30; raise it when more are
+WITHIN_A_SCREEN = 0.94  # measured 0.9407 on 2026-12-01; raise it when more are
 #: What is over the limit, with lines that it must not pass; to be taken out, never added to.
 BODIES = {
     "graph/planning/make.py:plan": 62,
-    "api/drawings/network.py:network_drawing": 61,
-    "api/pages/options/one.py:show_option": 46,
-    "api/pages/review/review.py:version_page": 49,
-    "api/documents/proposal_plain.py:set_out": 81,
 }
 FILES = {
     "graph/authoring/check_knowledge.py": 430,
@@ -26,7 +22,6 @@ FILES = {
     "graph/questions/why.py": 414,
     "graph/questions/changes.py": 408,
     "graph/questions/exposure_picture.py": 424,
-    "api/drawings/network_layout.py": 424,
 }
 
 PATHS = sorted([*ROOT.glob("graph/**/*.py"), *ROOT.glob("api/**/*.py")])

@@ -82,20 +82,6 @@ def show_option(  # noqa: PLR0913, PLR0917 - the path and the query of one page
         return not_yet(request, opened, "options", "Option")
     answer = answer_of(request, opened, policy)
     here, option = find_here(answer, damage, technique)
-    first = here.options[0]
-    arguments = shelved(
-        request,
-        opened,
-        f"arguments {option.id}",
-        lambda adviser, record: view_arguments(option.id, adviser.arguments(record, option.id)),
-    )
-    scores = shelved(
-        request,
-        opened,
-        f"scores {option.id}",
-        lambda adviser, record: scores_of(adviser, record, option.id),
-        policy,
-    )
     return render(
         request,
         "option.html",
@@ -104,25 +90,67 @@ def show_option(  # noqa: PLR0913, PLR0917 - the path and the query of one page
         document=opened.document,
         answer=answer,
         damage=here,
-        option=option,
-        technique=technique_of(option.id),
-        first=first,
-        first_technique=technique_of(first.id),
         policy=policy,
-        aim=aim_in_words(option),
-        hours=hours_in_words(option.hours),
-        skill=SKILLS[option.skill] if option.skill < len(SKILLS) else str(option.skill),
         groups=groups_of(option, answer),
         parts={part.id: part.name for part in opened.case.parts},
-        grades=[*scores.burdens.items(), (BENEFIT, scores.benefit)],
-        arguments=arguments,
-        share=_share(request, opened, policy, option.id),
-        contrast=None if option.rank == 1 else contrast_of(request, opened, policy, first, option),
         change=_change(request, opened, policy, option.id, asked=ask == CHANGE),
-        broader=[adviser_of(request).knowledge.label(group) for group in option.groups],
-        labels=_labels(request, option),
         past=rows_for(experience_of(request), opened.case, here, option, adviser_of(request)),
+        **_in_words(request, option),
+        **_worked_out(request, opened, policy, option),
+        **_beside_first(request, opened, policy, here.options[0], option),
     )
+
+
+def _in_words(request: Request, option: OptionAnswer) -> dict[str, Any]:
+    """Return an option with its figures in words."""
+    skill = SKILLS[option.skill] if option.skill < len(SKILLS) else str(option.skill)
+    return {
+        "option": option,
+        "technique": technique_of(option.id),
+        "aim": aim_in_words(option),
+        "hours": hours_in_words(option.hours),
+        "skill": skill,
+        "broader": [adviser_of(request).knowledge.label(group) for group in option.groups],
+        "labels": _labels(request, option),
+    }
+
+
+def _worked_out(
+    request: Request, opened: Opened, policy: str, option: OptionAnswer
+) -> dict[str, Any]:
+    """Return the arguments and the scores of an option, and its share of the ranks if known."""
+    name = option.id
+    arguments = shelved(
+        request,
+        opened,
+        f"arguments {name}",
+        lambda adviser, record: view_arguments(name, adviser.arguments(record, name)),
+    )
+    scores = shelved(
+        request,
+        opened,
+        f"scores {name}",
+        lambda adviser, record: scores_of(adviser, record, name),
+        policy,
+    )
+    return {
+        "arguments": arguments,
+        "grades": [*scores.burdens.items(), (BENEFIT, scores.benefit)],
+        "share": _share(request, opened, policy, name),
+    }
+
+
+def _beside_first(
+    request: Request, opened: Opened, policy: str, first: OptionAnswer, option: OptionAnswer
+) -> dict[str, Any]:
+    """Return the first option of the damage, and why this one doesn't stand there."""
+    return {
+        "first": first,
+        "first_technique": technique_of(first.id),
+        "contrast": None
+        if option.rank == 1
+        else contrast_of(request, opened, policy, first, option),
+    }
 
 
 @router.get("/cases/{case}/options/{damage}/{technique}/arguments.svg")

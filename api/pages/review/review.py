@@ -160,26 +160,8 @@ def version_page(  # noqa: PLR0913 - what the page is told by
     status: int = 200,
 ) -> Response:
     """Return the page of a version; *where* names the form that *typed* and *errors* belong to."""
-    frozen, adviser = review.frozen, adviser_of(request)
+    frozen = review.frozen
     case = frozen.document.case
-    theirs = verdicts_of(request, review)
-    chosen = set(frozen.body["chosen"].values())
-    rows = [
-        OptionRow(
-            option,
-            said["label"],
-            option.partition("/")[0],
-            said["verdict"],
-            option in chosen,
-            theirs.get(option),
-            len(review.at(f"option:{option}")),
-        )
-        for option, said in frozen.body["verdicts"].items()
-    ]
-    person = person_of(request)
-    mine = next((e for e in review.of("rating") if e.owner == person.account), None)
-    parts = [(str(p["id"]), str(p["name"])) for p in frozen.body["case"]["parts"]]
-    tests = sorted((t.label, t.id) for t in adviser.catalogue.tests.values())
     return render(
         request,
         "review-version.html",
@@ -194,21 +176,54 @@ def version_page(  # noqa: PLR0913 - what the page is told by
         states=STATES,
         decisions=DECISIONS,
         verdicts=VERDICTS,
-        rows=sorted(rows, key=lambda r: (r.damage, not r.chosen)),
         agreement=review.agreement(),
-        my_ratings=mine.body["verdicts"] if mine else {},
-        changes=_changes(request, frozen),
-        same_knowledge=frozen.body["knowledge"] == adviser.knowledge.digest,
-        tests=tests,
-        test_labels={name: label for label, name in tests},
-        parts=parts,
-        part_names=dict(parts),
-        done=_tests_done(request, case),
         at=at if at in anchors_of(frozen) else "",
         where=where,
         typed=typed or {},
         errors=errors or {},
+        **_said_of(request, review),
+        **_since_then(request, frozen),
     )
+
+
+def _said_of(request: Request, review: Review) -> dict[str, Any]:
+    """Return both verdicts on each option, the chosen ones first, and one's own ratings."""
+    theirs = verdicts_of(request, review)
+    frozen, me = review.frozen, person_of(request).account
+    chosen = set(frozen.body["chosen"].values())
+    rows = [
+        OptionRow(
+            option,
+            said["label"],
+            option.partition("/")[0],
+            said["verdict"],
+            option in chosen,
+            theirs.get(option),
+            len(review.at(f"option:{option}")),
+        )
+        for option, said in frozen.body["verdicts"].items()
+    ]
+    mine = next((e for e in review.of("rating") if e.owner == me), None)
+    return {
+        "rows": sorted(rows, key=lambda r: (r.damage, not r.chosen)),
+        "my_ratings": mine.body["verdicts"] if mine else {},
+    }
+
+
+def _since_then(request: Request, frozen: Frozen) -> dict[str, Any]:
+    """Return what has changed, and the tests and parts that a reviewer may ask about."""
+    adviser = adviser_of(request)
+    parts = [(str(p["id"]), str(p["name"])) for p in frozen.body["case"]["parts"]]
+    tests = sorted((t.label, t.id) for t in adviser.catalogue.tests.values())
+    return {
+        "changes": _changes(request, frozen),
+        "same_knowledge": frozen.body["knowledge"] == adviser.knowledge.digest,
+        "tests": tests,
+        "test_labels": {name: label for label, name in tests},
+        "parts": parts,
+        "part_names": dict(parts),
+        "done": _tests_done(request, frozen.document.case),
+    }
 
 
 def verdicts_of(request: Request, review: Review) -> dict[str, ReviewedVerdict]:
