@@ -125,6 +125,8 @@ class Knowledge:
             UnknownLanguage: nothing is labelled in that language; names those there are.
 
         """
+        if language == self.language:  # which is known, and the tags of all labels are many
+            return self
         tag = known_language(language, self.languages)
         if tag == self.language:
             return self

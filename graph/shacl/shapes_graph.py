@@ -23,21 +23,24 @@ class NotAListError(Exception):
 class ShapesGraph:
     """The triples of a shapes graph by subject and by predicate."""
 
-    __slots__ = ("_columns", "terms")
+    __slots__ = ("_columns", "_outgoing", "terms")
 
     def __init__(self, triples: Triples) -> None:
         self.terms = triples.terms
         self._columns = triples.columns()  # sorted by subject
+        self._outgoing = self._by_subject()
+
+    def _by_subject(self) -> dict[str, list[tuple[str, str]]]:
+        """Return the (predicate, object) pairs of every node, since each is read many times."""
+        found: dict[str, list[tuple[str, str]]] = {}
+        taken = (self.terms.take(column) for column in self._columns)
+        for subject, predicate, value in zip(*taken, strict=True):
+            found.setdefault(subject, []).append((predicate, value))
+        return found
 
     def outgoing(self, node: str) -> list[tuple[str, str]]:
         """Return the (predicate, object) pairs of a node."""
-        s, p, o = self._columns
-        index = self.terms.find(node)
-        if index < 0:
-            return []
-        first, last = np.searchsorted(s, (index, index + 1))
-        rows = zip(p[first:last].tolist(), o[first:last].tolist(), strict=True)
-        return [(self.terms[predicate], self.terms[value]) for predicate, value in rows]
+        return self._outgoing.get(node, [])
 
     def values(self, node: str, predicate: str) -> list[str]:
         """Return the values of a predicate at a node."""

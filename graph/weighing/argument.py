@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
-
-import networkx as nx
+from typing import TYPE_CHECKING, NamedTuple
 
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 __all__ = ["Argument", "ArgumentGraph", "argue", "grounded_labelling"]
 
@@ -53,6 +54,8 @@ class ArgumentGraph:
     @cached_property
     def attacks(self) -> nx.DiGraph[str]:
         """Return the attacks as a graph; it is made when it is first asked for."""
+        import networkx as nx  # noqa: PLC0415 - a fifth of a short command, and few ask for it
+
         return nx.DiGraph(self.edges)
 
     @property
@@ -71,9 +74,9 @@ def grounded_labelling(attacks: nx.DiGraph[str] | Attacks) -> dict[str, str]:
     An edge a -> b says that a attacks b; every argument is a node, and a key of a mapping.
     Source: Dung 1995, section 2.3 (grounded extension); labels after Caminada 2006.
 
-    >>> grounded_labelling(nx.DiGraph([("c", "b"), ("b", "a")]))
+    >>> grounded_labelling({"c": ["b"], "b": ["a"], "a": []})
     {'c': 'in', 'b': 'out', 'a': 'in'}
-    >>> grounded_labelling(nx.DiGraph([("a", "b"), ("b", "a")]))
+    >>> grounded_labelling({"a": ["b"], "b": ["a"]})
     {'a': 'undecided', 'b': 'undecided'}
     """
     labels: dict[str, str] = {}

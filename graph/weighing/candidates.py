@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-import networkx as nx
-
 from leastwise.graph.case.parts import Part
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
@@ -302,18 +300,17 @@ def work_groups(case: Case, damage: DamageFound, catalogue: Catalogue) -> tuple[
     Parts that are joined by stitching or glue and are not taken apart move each other, so they
     are worked in turn; parts that only lie on each other can be worked together.
     """
-    wanted = set(damage.parts)
-    sewn: nx.Graph[str] = nx.Graph()
-    sewn.add_nodes_from(damage.parts)
+    order = {part: i for i, part in enumerate(damage.parts)}
+    sewn = {part: {part} for part in damage.parts}  # part -> all that it is sewn to, itself too
     for contact in case.contacts:
         joined = catalogue.contact_kinds[contact.kind].sewn and contact.parting != "done"
-        if joined and wanted.issuperset(contact.between):
-            sewn.add_edge(*contact.between)
-    order = {part: i for i, part in enumerate(damage.parts)}
-    clusters = [sorted(c, key=order.__getitem__) for c in nx.connected_components(sewn)]
+        if joined and sewn.keys() >= set(contact.between):
+            both = set[str]().union(*(sewn[part] for part in contact.between))
+            sewn.update(dict.fromkeys(both, both))
+    clusters = sorted({tuple(sorted(c, key=order.__getitem__)) for c in sewn.values()})
     loose = sorted((c[0] for c in clusters if len(c) == 1), key=order.__getitem__)
     in_turn = sorted((c for c in clusters if len(c) > 1), key=lambda c: order[c[0]])
-    groups = [WorkGroup(tuple(cluster), one_after_another=True) for cluster in in_turn]
+    groups = [WorkGroup(cluster, one_after_another=True) for cluster in in_turn]
     if loose:
         groups.append(WorkGroup(tuple(loose), one_after_another=False))
     return tuple(groups)
