@@ -16,6 +16,7 @@ from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.treatment.likeness import Features, Like, features_of, most_alike
 from leastwise.graph.treatment.outcome_file import OutcomeFile
+from leastwise.graph.treatment.pace import Job, Pace, jobs_of, paces
 from leastwise.graph.treatment.precedents import (
     Key,
     Outcome,
@@ -33,7 +34,7 @@ LOG, SHARED = "log", "outcomes"
 
 @dataclass(frozen=True)
 class PastCase:
-    """A case whose treatment has an outcome on record."""
+    """A case whose treatment has an outcome or finished work on record."""
 
     id: str
     title: str
@@ -41,6 +42,7 @@ class PastCase:
     owner: str
     features: Features
     outcomes: tuple[Outcome, ...]
+    jobs: tuple[Job, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ class Experience:
     shared: tuple[tuple[Document, OutcomeFile], ...]
     precedents: tuple[Precedent, ...]
     here: Mapping[Key, int]  # how many outcomes of each count were recorded here
+    paces: Mapping[tuple[str, bool], Pace]  # by technique and whether invented
 
     def to_give(self, account: str | None) -> list[Outcome]:
         """Return the outcomes that a person may give away: of own cases, and of no invented one.
@@ -63,6 +66,11 @@ class Experience:
             for outcome in case.outcomes
             if not outcome.demo and account in (None, case.owner)
         ]
+
+    def pace_of(self, technique: str, case: Case) -> Pace | None:
+        """Return how long a technique took here; for an invented case also what was invented."""
+        found = self.paces.get((technique, False))
+        return found or (self.paces.get((technique, True)) if case.demo else None)
 
     def of_technique(self, technique: str, damage: str, groups: Sequence[str]) -> list[Precedent]:
         """Return the precedents of a technique for a damage on any of *groups*."""
@@ -92,25 +100,31 @@ def experience_of(request: Request) -> Experience:
 
 def _gather(store: Store, adviser: Adviser, account: str | None) -> Experience:
     found = (_past(store, adviser, log) for log in documents_of_kind(store, LOG, account))
-    past = tuple(one for one in found if one is not None)
+    treated = [one for one in found if one is not None]
+    past = tuple(one for one in treated if one.outcomes)
     shared = documents_of_kind(store, SHARED)
     files = tuple((d, OutcomeFile.model_validate(d.body)) for d in shared)
     own = [o for case in past for o in case.outcomes]
     given = [o for _, file in files for o in file.as_outcomes()]
     k = adviser.knowledge
     here = {key: len(results) for key, results in results_by_key(own, k).items()}
-    return Experience(past, files, tuple(count_precedents([*own, *given], k)), here)
+    pace = paces(job for case in treated for job in case.jobs)
+    return Experience(past, files, tuple(count_precedents([*own, *given], k)), here, pace)
 
 
 def _past(store: Store, adviser: Adviser, log: Document) -> PastCase | None:
-    """Return a past case, or None while its record can't be read or holds no outcome."""
+    """Return a past case, or None while its record can't be read or tells nothing."""
     document = store.read(log.case, "case")
     try:
         case = case_from_data(document.body, adviser.knowledge)
-        outcomes = tuple(outcomes_of(treatment_from_data(log.body, case), case))
+        record = treatment_from_data(log.body, case)
+        outcomes = tuple(outcomes_of(record, case))
+        jobs = tuple(jobs_of(record, case, adviser.catalogue))
     except LeastwiseError:
         return None
-    if not outcomes:
+    if not outcomes and not jobs:
         return None
     features = features_of(case, adviser.knowledge)
-    return PastCase(document.id, document.title, case.demo, document.owner, features, outcomes)
+    return PastCase(
+        document.id, document.title, case.demo, document.owner, features, outcomes, jobs
+    )

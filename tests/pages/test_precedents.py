@@ -10,6 +10,10 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.store import Document, Store
+from leastwise.graph import Adviser
+from leastwise.graph.case.demo import read_demo
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.planning.make import make_plan
 from leastwise.graph.treatment.outcome_file import share_outcomes
 from leastwise.graph.treatment.precedents import Outcome
 from tests.browser import axe_faults, overflow
@@ -199,3 +203,29 @@ def test_the_pages_are_accessible_and_nothing_sticks_out(
             page.goto(path)
             assert axe_faults(page) == []
             assert overflow(page) == []
+
+
+def test_hours_of_finished_work_stand_beside_those_that_are_reckoned(
+    client: TestClient, store: Store, keep: Callable[..., Document], adviser: Adviser
+) -> None:
+    body = read_demo("guild-banner", adviser.knowledge).model_dump(mode="json")
+    for part in body["parts"]:
+        part["size"] = {"length_cm": 100, "width_cm": 80}
+    case = keep(body)
+    record = case_from_data(case.body, adviser.knowledge)
+    step = next(s for s in make_plan(record, adviser).steps if "on" in s.hours_basis.split())
+    done = [
+        {"id": "s0", "planned": step.options[0], "what": step.label, "state": "done",
+         "date": "2026-11-20", "by": "A. Conservator", "hours": 3 * step.hours[1]}
+    ]  # fmt: skip
+    assert "How long it took" not in client.get("/precedents").text
+    assert "times as long as reckoned" not in client.get(f"/cases/{case.id}/plan?wait=true").text
+
+    store.create("log", {"steps": done}, who="me", what="log", case=case.id, title="log")
+
+    text = client.get("/precedents").text
+    assert "How long it took" in text
+    assert step.label in text[text.index("How long it took") :]
+    plan = client.get(f"/cases/{case.id}/plan?wait=true").text
+    assert "1 job took" in plan
+    assert "(invented)" in plan[plan.index("1 job took") - 60 : plan.index("1 job took")]

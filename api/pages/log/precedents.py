@@ -85,6 +85,7 @@ def _page(
         technique=technique,
         damage=damage,
         experience=experience,
+        paces=[(label(one), pace) for (one, _), pace in experience.paces.items()],
         to_give=len(experience.to_give(_giving(request))),
         may_bring=Action.REVIEW_ALL in ALLOWED[person_of(request).role],
         error=error,

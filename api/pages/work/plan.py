@@ -14,7 +14,10 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, not_yet, open_document
 from leastwise.api.pages.page import environment, render
 from leastwise.api.pages.work import plan_patience
+from leastwise.api.services.experience import experience_of
+from leastwise.graph.case.record import Case
 from leastwise.graph.planning.values import Material, Plan
+from leastwise.graph.treatment.pace import Pace
 
 __all__ = ["ACCESS", "router"]
 
@@ -69,7 +72,7 @@ def show_plan(
         known=known,
         part=f"/cases/{opened.id}/plan/part?undecided={str(undecided).lower()}",
         wait=f"/cases/{opened.id}/plan?undecided={str(undecided).lower()}&wait=true",
-        **(_context(opened, plan) if plan is not None else {}),
+        **(_context(request, opened, plan) if plan is not None else {}),
     )
 
 
@@ -80,7 +83,8 @@ def show_plan_part(request: Request, case: str, undecided: Undecided = True) -> 
     if opened.case is None:
         return not_yet(request, opened, "plan", TITLE)
     plan = plan_patience.plan_of(request, opened, undecided=undecided)
-    text = environment().get_template("_plan.html").render(plan=plan, **_context(opened, plan))
+    context = _context(request, opened, plan)
+    text = environment().get_template("_plan.html").render(plan=plan, **context)
     return HTMLResponse(text)
 
 
@@ -93,7 +97,7 @@ def _known(request: Request, opened: Opened) -> list[tuple[str, str]]:
     return [(d.in_words(label), ", ".join(names[p] for p in d.parts)) for d in case.damages]
 
 
-def _context(opened: Opened, plan: Plan) -> dict[str, Any]:
+def _context(request: Request, opened: Opened, plan: Plan) -> dict[str, Any]:
     """Return what the plan's template needs besides the plan."""
     case = opened.case
     assert case is not None  # noqa: S101 - the caller has asked
@@ -103,7 +107,18 @@ def _context(opened: Opened, plan: Plan) -> dict[str, Any]:
         "needs": _needs(plan),
         "names": {part.id: part.name for part in case.parts},
         "hours_axis": _hours_axis(plan),
+        "paces": _paces(request, case, plan),
     }
+
+
+def _paces(request: Request, case: Case, plan: Plan) -> dict[int, tuple[Pace, tuple[float, float]]]:
+    """Return by step how long its technique took here, and the hours of it that follow."""
+    experience, found = experience_of(request), {}
+    for step in plan.steps:
+        pace = experience.pace_of(step.technique, case)
+        if pace is not None and step.hours[0] > 0:
+            found[step.number] = pace, pace.hours((step.hours[0], step.hours[1]))
+    return found
 
 
 def _needs(plan: Plan) -> list[Need]:
