@@ -10,7 +10,8 @@ if TYPE_CHECKING:
     from leastwise.graph.questions.acceptability import CaseShares
     from leastwise.graph.questions.preferred import ArgumentsView
     from leastwise.graph.questions.tests_first import FindOutFirst
-    from leastwise.graph.questions.why import Contrast, WhatWouldChange
+    from leastwise.graph.questions.what_if import WhatWouldChange
+    from leastwise.graph.questions.why import Contrast
     from leastwise.graph.weighing.scores import OptionScores
 
 __all__ = [

@@ -23,13 +23,8 @@ from leastwise.graph.case.reading import parse_case
 from leastwise.graph.questions.acceptability import DRAWS, CaseShares, case_shares
 from leastwise.graph.questions.preferred import ArgumentsView
 from leastwise.graph.questions.tests_first import FindOutFirst, find_out_first
-from leastwise.graph.questions.why import (
-    MOST_RUNS,
-    Contrast,
-    WhatWouldChange,
-    what_would_change,
-    why,
-)
+from leastwise.graph.questions.what_if import MOST_RUNS, WhatWouldChange, what_would_change
+from leastwise.graph.questions.why import Contrast, why
 from leastwise.graph.weighing.scores import OptionScores
 
 __all__ = ["ACCESS", "router"]

@@ -7,7 +7,6 @@ namespaces has to be defined somewhere, and every rule has to compile and to fla
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
@@ -15,14 +14,12 @@ from pathlib import Path
 
 from leastwise.graph.authoring.check_rules import RuleChecker, laid_over, own_label
 from leastwise.graph.authoring.overlays import find_overrides, rules_overridden
+from leastwise.graph.authoring.turtle_files import Fault, is_unreadable, turtle_in
 from leastwise.graph.authoring.turtle_places import (
     Statement,
     read_prefixes,
     read_statements,
-    subject_above,
-    syntax_mend,
 )
-from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import (
     Knowledge,
     load_knowledge,
@@ -41,25 +38,6 @@ __all__ = ["Checker", "Fault", "check_files"]
 BLOCKING = ("agent-use", "burden", "effect", "hours", "sensitivity", "technique", "test")
 #: What a subject of a namespace usually is.
 KINDS = {"rule": "sh:NodeShape", "claim": "lw:Claim", "source": "lw:Source"}
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing wrong: file and line (0 if unknown), subject, what is wrong and how to mend it.
-
-    A *blocking* fault would make answers wrong or impossible; the others leave them poorer.
-    """
-
-    level: str  # error, warning
-    file: str
-    line: int
-    subject: str
-    what: str
-    blocking: bool = False
-
-    def __str__(self) -> str:
-        place = f"{self.file}:{self.line}" if self.line else self.file
-        return f"{place}: {self.level}: {self.subject}: {self.what}"
 
 
 def check_files(paths: Sequence[Path], *, cache: Path | None = None) -> tuple[list[Fault], str]:
@@ -102,9 +80,9 @@ class Checker:
             KnowledgeError: a path is not there, or is a folder without Turtle.
 
         """
-        files = _turtle_in(paths)
+        files = turtle_in(paths)
         faults: list[Fault] = []
-        readable = [path for path in files if not _unreadable(path, faults)]
+        readable = [path for path in files if not is_unreadable(path, faults)]
         if readable:
             own = load_knowledge(files=readable)
             merged = Knowledge(laid_over(self.base.triples, own.triples), "")
@@ -122,45 +100,6 @@ class Checker:
 
 def _in_order(faults: Iterable[Fault]) -> list[Fault]:
     return sorted(set(faults), key=lambda f: (f.file, f.line, f.subject, f.what))
-
-
-def _turtle_in(paths: Iterable[Path]) -> list[Path]:
-    found: list[Path] = []
-    for path in paths:
-        if path.is_dir():
-            turtle = sorted(path.rglob("*.ttl"))
-            inside = [p for p in turtle if "examples" not in p.relative_to(path).parts]
-            if not inside:
-                raise KnowledgeError(
-                    str(path), "holds no .ttl files.", "Give a folder with Turtle."
-                )
-            found += inside
-        elif path.is_file():
-            found.append(path)
-        else:
-            raise KnowledgeError(str(path), "is not there.", "Give a Turtle file or a folder.")
-    return list(dict.fromkeys(found))
-
-
-def _unreadable(path: Path, faults: list[Fault]) -> bool:
-    try:
-        triples, _ = load_triples([path], None)
-    except KnowledgeError as error:
-        faults.append(_syntax_fault(path, error))
-        return True
-    if not len(triples):
-        what = "The file holds no statements. Add some, or take the file away."
-        faults.append(Fault("warning", str(path), 0, "empty file", what))
-    return False
-
-
-def _syntax_fault(path: Path, error: KnowledgeError) -> Fault:
-    found = re.search(r", line (\d+)", error.place)
-    line = int(found.group(1)) if found else 0
-    text = path.read_text("utf-8", "replace") if found else ""
-    said = re.sub(r"Parser error (?:at|between) line \d+ [^:]*: ", "", error.what)
-    what = f"{said} {syntax_mend(said) or error.mend}"
-    return Fault("error", str(path), line, subject_above(text, line) or "file", what, blocking=True)
 
 
 @dataclass(frozen=True)

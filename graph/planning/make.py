@@ -11,11 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, TestAdvice
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.cite import cite
+from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.planning.binding import SKILL, SKILL_WORD, Loosened
 from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
-from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected, total
+from leastwise.graph.planning.choose import Choice, Chooser, Limits, Selected, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
 from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.shown import other_mount, uncarried
@@ -27,8 +29,6 @@ from leastwise.graph.weighing.headline import needed_tests
 
 __all__ = ["make_plan"]
 
-SKILL = {"assistant": 1, "conservator": 2, "specialist": 3}
-SKILL_WORD = {grade: word for word, grade in SKILL.items()}
 PEOPLE = "people"
 PACKED = "need:packed"
 
@@ -139,37 +139,14 @@ class _Planning:
     def plan(self) -> Plan:
         """Return the plan, whole."""
         selected = self.selected or total(())
-        writer = StepWriter(
-            self.case,
-            self.adviser.knowledge,
-            self.choices.book,
-            self.choices.provisions,
-            [Chosen(c, self.options[c.id], self.choices.candidates[c.id]) for c in selected.chosen],
-            self._fallbacks,
-        )
+        writer = self._writer(selected)
         steps = writer.steps(self._because)
         for carrier in self._carriers:
             steps.append(writer.housing_step(carrier, len(steps) + 1))
-        once = writer.treated_twice()
-        left = writer.left_undone(self.answer, self._why_barred)
-        limits = self.choices.provisions.use_limits(self.case)
         stranded = sum(self.choices.shortfall(d.options[0]) for d in self.stranded)
         shortfall = selected.shortfall + stranded
-        people = self._people(selected)
-        settle = writer.open_points()
-        binding = list(self._bindings())
-        used = {c.id for c in selected.chosen}
-        needed_for = {key for one in used for key in needed_tests(self.options[one])}
-        cited = [
-            *(c for s in steps for c in [*s.claims, *(x for a in s.after for x in a.claims)]),
-            *(c for s in steps for m in s.materials for c in m.claims),
-            *(c for f in [*people, *self.answer.record] for c in f.claims),
-            *(c for one in limits for c in one.claims),
-            *(c for one in settle for c in one.claims),
-            *(c for one in left for b in one.barred for c in b.claims),
-        ]
-        claims, sources = cite(self.adviser.knowledge, cited)
-        return Plan(
+        once, binding = writer.treated_twice(), list(self._loosened.bindings())
+        plan = Plan(
             case=self.answer.case,
             stamp=self.answer.stamp,
             policy=self.answer.policy,
@@ -177,29 +154,53 @@ class _Planning:
             possible=self.selected is not None,
             meets_aim=self.selected is not None and shortfall == 0,
             in_words=self._in_words(selected, binding),
-            people_first=people,
+            people_first=self._people(selected),
             record=self.answer.record,
-            tests_first=[
-                replace(t, options=[o for o in t.options if o in used])
-                for t in self.answer.tests_first
-                if used.intersection(t.options) and (t.test, t.part) in needed_for
-            ],
-            settle_first=settle,
+            tests_first=self._tests_first(selected),
+            settle_first=writer.open_points(),
             steps=steps,
-            left_undone=left,
-            use_limits=limits,
-            hours=_hours(_less(selected.hours, once), *self._carriers),
-            hours_saved=_hours(_less(selected.saved, (-once[0], -once[1]))),
+            left_undone=writer.left_undone(self.answer, self._why_barred),
+            use_limits=self.choices.provisions.use_limits(self.case),
             burden=selected.burden / BURDEN_UNIT + sum(c.option.burden for c in self._carriers),
             shortfall=shortfall,
-            means=MeansView(
-                self.case.means.hours, self.case.means.skill, self.case.means.equipment
-            ),
+            means=self._means,
             binding=binding,
             frontier=list(self._frontier()),
-            claims=claims,
-            sources=sources,
+            hours=_hours(_less(selected.hours, once), *self._carriers),
+            hours_saved=_hours(_less(selected.saved, (-once[0], -once[1]))),
+            claims={},
+            sources={},
         )
+        return _with_claims(plan, self.adviser.knowledge)
+
+    def _writer(self, selected: Selected) -> StepWriter:
+        return StepWriter(
+            self.case,
+            self.adviser.knowledge,
+            self.choices.book,
+            self.choices.provisions,
+            [Chosen(c, self.options[c.id], self.choices.candidates[c.id]) for c in selected.chosen],
+            self._fallbacks,
+        )
+
+    @cached_property
+    def _loosened(self) -> Loosened:
+        return Loosened(self.choices, self.chooser, self.limits, self.selected, self.undecided)
+
+    @property
+    def _means(self) -> MeansView:
+        means = self.case.means
+        return MeansView(means.hours, means.skill, means.equipment)
+
+    def _tests_first(self, selected: Selected) -> list[TestAdvice]:
+        """Return the tests that the chosen options need, each with those options alone."""
+        used = {c.id for c in selected.chosen}
+        needed = {key for one in used for key in needed_tests(self.options[one])}
+        return [
+            replace(t, options=[o for o in t.options if o in used])
+            for t in self.answer.tests_first
+            if used.intersection(t.options) and (t.test, t.part) in needed
+        ]
 
     @cached_property
     def _fallbacks(self) -> dict[str, str]:
@@ -268,65 +269,6 @@ class _Planning:
         grounds = [f.message for f in o.findings if f.effect == effect]
         return grounds[0].rstrip(".") if grounds else o.verdict_in_words.rstrip(".")
 
-    def _bindings(self) -> Iterator[Binding]:
-        """Yield each limit without which more of the aim would be met, by choosing again."""
-        now, lim = self.selected, self.limits
-        if now is not None and now.shortfall == 0:
-            return
-        relaxed = {
-            "hours": replace(lim, hours=None),
-            "skill": replace(lim, skill=None),
-            "equipment": replace(lim, equipment=False),
-        }
-        found = [b for name, free in relaxed.items() if (b := self._binding(name, free))]
-        if not found:
-            together = self._binding("means together", Limits(None, None, equipment=False))
-            found = [together] if together else []
-        yield from found
-        if not self.undecided:
-            unsettled = self._binding(
-                "open questions", lim, chooser=self.choices.chooser(undecided=True)
-            )
-            if unsettled:
-                yield unsettled
-
-    def _binding(self, name: str, free: Limits, chooser: Chooser | None = None) -> Binding | None:
-        now = self.selected
-        chooser = chooser or self.chooser
-        quick = chooser.best(free, AIMS[:1])
-        if quick is None or (now is not None and quick.shortfall >= now.shortfall):
-            return None
-        better = self.choices.best(chooser, free)
-        if better is None or (now is not None and better.shortfall >= now.shortfall):
-            return None
-        had = {c.id for c in now.chosen} if now else set()
-        gained = [
-            c
-            for c in better.chosen
-            if c.id not in had and not c.id.endswith("/" + "leave-and-monitor")
-        ]
-        return self._binding_words(name, better, gained)
-
-    def _binding_words(self, name: str, better: Selected, gained: list[Choice]) -> Binding:
-        means = self.case.means
-        lacks = sorted({key for c in better.chosen for key in c.lacks})
-        hours = f"up to {better.hours[1] / HOUR_UNIT:g} h"
-        skill = SKILL_WORD[max((c.skill for c in better.chosen), default=1)]
-        at_hand, needed = {
-            "hours": (f"{means.hours} h", hours),
-            "skill": (means.skill, skill),
-            "equipment": (_listed(means.equipment), ", ".join(lacks)),
-            "means together": ("see means", f"{hours}, {skill}, {', '.join(lacks) or 'no more'}"),
-            "open questions": ("accepted options only", "the tests and entries that settle them"),
-        }[name]
-        labels = [self.options[c.id].label for c in gained]
-        left = f"{better.shortfall} grades" if better.shortfall else "nothing"
-        by = f": {', '.join(dict.fromkeys(labels))}" if labels else ""
-        words = f"Without this limit {left} would stay in the way of the aim{by}."
-        if name == "open questions":
-            words = f"With undecided options {left} would stay in the way of the aim{by}."
-        return Binding(name, at_hand, needed, better.shortfall, [c.id for c in gained], words)
-
     def _frontier(self) -> Iterator[FrontierPoint]:
         for point in self.chooser.frontier(self.limits):
             yield FrontierPoint(
@@ -371,6 +313,20 @@ class _Planning:
         return words
 
 
+def _with_claims(plan: Plan, k: Knowledge) -> Plan:
+    """Return a plan with the claims that it cites, and the sources that they come from."""
+    cited = [
+        *(c for s in plan.steps for c in [*s.claims, *(x for a in s.after for x in a.claims)]),
+        *(c for s in plan.steps for m in s.materials for c in m.claims),
+        *(c for f in [*plan.people_first, *plan.record] for c in f.claims),
+        *(c for one in plan.use_limits for c in one.claims),
+        *(c for one in plan.settle_first for c in one.claims),
+        *(c for one in plan.left_undone for b in one.barred for c in b.claims),
+    ]
+    claims, sources = cite(k, cited)
+    return replace(plan, claims=claims, sources=sources)
+
+
 def _left(options: list[OptionAnswer]) -> str:
     """Return what may be done of a damage whatever is found out."""
     barred = any(o.technique == BASELINE and o.verdict == "defeated" for o in options)
@@ -393,7 +349,3 @@ def _hours(units: tuple[int, int], *carriers: Housing | None) -> list[float]:
     more = [one.option.hours for one in carriers if one is not None]
     ends = (units[end] / HOUR_UNIT + sum(hours[end] for hours in more) for end in (0, 1))
     return [round(end, 2) for end in ends]
-
-
-def _listed(equipment: list[str] | str) -> str:
-    return equipment if isinstance(equipment, str) else (", ".join(equipment) or "none")

@@ -6,43 +6,23 @@ into a copy of the case, and the copy is weighed again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import cached_property
-from itertools import pairwise
+from collections.abc import Iterable
 
-from leastwise.graph.answer import Computed
 from leastwise.graph.case.record import Case, Contact
-from leastwise.graph.errors import NotFound, UnknownOption
-from leastwise.graph.knowledge.concepts import Agent, AgentUse
+from leastwise.graph.errors import NotFound
+from leastwise.graph.questions.exposure_look import STAYS, Doses, Look, capital
 from leastwise.graph.questions.exposure_values import (
-    COMES,
-    DOSE_WORDS,
-    TOUCH,
-    TRAVELS,
     AgentPath,
-    Crossing,
     ExposurePicture,
-    MaterialMet,
-    PartReached,
     Stop,
     Supposed,
     Toggle,
     WouldBe,
 )
 from leastwise.graph.weighing.advise import Adviser
-from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
-from leastwise.graph.weighing.contacts import stop_at
-from leastwise.graph.weighing.explain import OPENING
-from leastwise.graph.weighing.exposure import Exposure
-from leastwise.graph.weighing.findings import Finding
 
 __all__ = ["Doses", "exposure_picture", "first_option"]
-
-MOST_LEGS = 2
-Doses = Mapping[tuple[str, str], dict[str, Computed]]
-STAYS = ("onlyAtPlace", "wholeObject")
-NOTHING_PASSES = 9
 
 
 def exposure_picture(  # noqa: PLR0913 - what is looked at, and what is known already
@@ -68,7 +48,7 @@ def exposure_picture(  # noqa: PLR0913 - what is looked at, and what is known al
     for number in (*supposed.barriers, *supposed.partings):
         if not 1 <= number <= len(case.contacts):
             raise NotFound("contact", str(number), [])
-    now = _Look(adviser, case, option, computed)
+    now = Look(adviser, case, option, computed)
     if agent and agent not in now.uses:
         raise NotFound(f"agent of {option}", agent, sorted(now.uses))
     chosen = agent or now.first_agent
@@ -79,7 +59,7 @@ def exposure_picture(  # noqa: PLR0913 - what is looked at, and what is known al
     would_be = None
     numbers = {*path.numbers, *kept.barriers, *kept.partings}
     if kept:
-        then = _Look(adviser, _supposing(case, kept), option, now.computed)
+        then = Look(adviser, _supposing(case, kept), option, now.computed)
         after = then.path(chosen)
         numbers |= set(after.numbers)
         would_be = _compared(now, path, then, after)
@@ -88,7 +68,7 @@ def exposure_picture(  # noqa: PLR0913 - what is looked at, and what is known al
 
 
 def _picture(
-    now: _Look,
+    now: Look,
     path: AgentPath | None,
     toggles: tuple[Toggle, ...],
     refused: tuple[str, ...],
@@ -111,220 +91,7 @@ def _picture(
     )
 
 
-class _Look:
-    """One option of one case, as it stands or as it would be."""
-
-    def __init__(
-        self,
-        adviser: Adviser,
-        case: Case,
-        option: str,
-        computed: Doses | None = None,
-    ) -> None:
-        self.case, self.catalogue = case, adviser.catalogue
-        self.steps = adviser.steps(case, option)
-        if computed is not None:  # the packs are the same, and the solver takes its time
-            self.steps.__dict__["computed"] = computed
-        found = [c for c in self.steps.candidates if c.id == option]
-        if not found:
-            raise UnknownOption("option", option, [])
-        self.candidate = found[0]
-        self.names = {part.id: part.name for part in case.parts}
-
-    @property
-    def computed(self) -> Doses:
-        return self.steps.computed
-
-    @cached_property
-    def uses(self) -> dict[str, AgentUse]:
-        """Return the agents that the technique brings, the strongest use of each."""
-        found: dict[str, AgentUse] = {}
-        for use in self.candidate.technique.brings:
-            if use.agent not in found or use.dose > found[use.agent].dose:
-                found[use.agent] = use
-        return found
-
-    @cached_property
-    def exposures(self) -> tuple[Exposure, ...]:
-        return self.steps.data.exposures[self.candidate.id]
-
-    @cached_property
-    def first_agent(self) -> str:
-        """Return the agent that reaches most neighbours, of these the one that harms most."""
-
-        def weight(agent: str) -> tuple[int, int]:
-            mine = [e for e in self.exposures if e.agent == agent and not e.on_target]
-            ways = {e.part for e in mine if len(e.reach.way) > 1}
-            return len(ways), max((e.harm for e in mine), default=0)
-
-        return max(self.uses, key=weight, default="")
-
-    @cached_property
-    def _findings(self) -> tuple[Finding, ...]:
-        return self.steps.findings.get(self.candidate.id, ())
-
-    @cached_property
-    def verdict(self) -> str:
-        return argue(self.candidate.technique.label, self._findings, self.exposures).verdict
-
-    @cached_property
-    def against(self) -> tuple[str, ...]:
-        """Return what speaks against the option, what defeats it first."""
-        grave = ("defeats", "leavesUndecided")
-        ordered = sorted(
-            (f for f in self._findings if f.rule.effect in grave),
-            key=lambda f: grave.index(f.rule.effect),
-        )
-        return tuple(dict.fromkeys(f.message for f in ordered))
-
-    @property
-    def opening(self) -> str:
-        return f"{OPENING[self.verdict]}."
-
-    def path(self, agent: str) -> AgentPath:
-        """Return the path of one agent."""
-        use, known = self.uses[agent], self.catalogue.agents[agent]
-        by_part: dict[str, list[Exposure]] = {}
-        for exposure in self.exposures:
-            if exposure.agent == agent:
-                by_part.setdefault(exposure.part, []).append(exposure)
-        reached = tuple(self._reached(known, use, group) for group in by_part.values())
-        untouched = tuple(name for part, name in self.names.items() if part not in by_part)
-        return AgentPath(
-            agent, known.label, use.dose, use.confined, _in_short(known, use), reached, untouched
-        )
-
-    def _reached(self, agent: Agent, use: AgentUse, group: Sequence[Exposure]) -> PartReached:
-        lead = max(group, key=lambda e: e.dose)
-        reach = lead.reach
-        crossings = tuple(self._crossings(agent, use, lead))
-        computed = not lead.on_target and lead.dose != reach.dose
-        return PartReached(
-            part=lead.part,
-            name=self.names[lead.part],
-            dose=lead.dose,
-            on_target=lead.on_target,
-            way=reach.way,
-            crossings=crossings,
-            stopped=reach.stopped,
-            stoppable=reach.stoppable,
-            computed=computed,
-            in_words=self._says(agent, lead, crossings, computed=computed),
-            materials=tuple(
-                {e.material: self._met(e) for e in sorted(group, key=lambda e: e.dose)}.values()
-            ),
-        )
-
-    def _met(self, e: Exposure) -> MaterialMet:
-        k = self.catalogue.knowledge
-        return MaterialMet(
-            e.material,
-            k.label(e.material),
-            e.identification,
-            e.sensitivity.harm,
-            e.harm,
-            e.sensitivity.contested,
-            e.test_state,
-            tuple(k.label(test) for test in e.tests_done),
-            e.sensitivity.claims,
-        )
-
-    def _crossings(self, agent: Agent, use: AgentUse, e: Exposure) -> Iterator[Crossing]:
-        dose = use.dose
-        for start, end in pairwise(e.reach.way):
-            number, contact = self._contact(start, end, agent, use)
-            dose = max(1, dose - self._loss(contact, agent))
-            yield Crossing(
-                number,
-                start,
-                end,
-                contact.kind,
-                self.touch(contact),
-                e.dose if end == e.part else dose,
-                stop_at(contact, agent, confined=use.confined),
-            )
-
-    def _contact(self, start: str, end: str, agent: Agent, use: AgentUse) -> tuple[int, Contact]:
-        """Return the contact by which an agent goes: an open one first, then the least loss."""
-        rows = [
-            (number, contact)
-            for number, contact in enumerate(self.case.contacts, 1)
-            if set(contact.between) == {start, end}
-        ]
-        return min(
-            rows,
-            key=lambda row: (
-                bool(stop_at(row[1], agent, confined=use.confined)),
-                self._loss(row[1], agent),
-                row[0],
-            ),
-        )
-
-    def _loss(self, contact: Contact, agent: Agent) -> int:
-        """Return the grades of dose that are lost at a contact; very many where nothing passes."""
-        passage = self.catalogue.contact_kinds[contact.kind].passes.get(agent.travels)
-        return passage.dose_loss if passage else NOTHING_PASSES
-
-    def touch(self, contact: Contact) -> str:
-        """Return how two parts touch, as a place."""
-        return TOUCH[contact.kind].format(*(self.names[part] for part in contact.between))
-
-    def _says(
-        self, agent: Agent, e: Exposure, crossings: Sequence[Crossing], *, computed: bool
-    ) -> str:
-        name, label = self.names[e.part], _capital(agent.label)
-        amount = f"dose {e.dose} of 4 ({DOSE_WORDS[e.dose]}{', computed' if computed else ''})"
-        if e.on_target:
-            return f"{label} is put on {name}: {amount}."
-        if not crossings:
-            return self._at_once(label, e, amount)
-        if not e.reach.stopped:
-            return f"{label} reaches {name} {self._way(crossings)}: {amount}."
-        stop = next((c for c in crossings if c.stop), crossings[0])
-        between = f"between {self.names[stop.start]} and {self.names[stop.end]}"
-        if stop.stop == "parting":
-            return f"{label} would reach {name}, but {between} the two are taken apart."
-        return f"{label} would reach {name}, but a barrier {between} stops it."
-
-    def _at_once(self, label: str, e: Exposure, amount: str) -> str:
-        """Return how an agent comes to a part without crossing a contact of the record."""
-        name = self.names[e.part]
-        if not e.reach.recorded:
-            return f"{label} may reach {name}: how it touches the rest isn't recorded."
-        if e.reach.stopped:
-            return f"{label} would reach {name}, but it has been taken off."
-        return f"{label} reaches {name} as it does the whole object: {amount}."
-
-    def _way(self, crossings: Sequence[Crossing]) -> str:
-        """Return the way from its end backwards; of a long one the middle by names only."""
-        words = [COMES[c.kind].format(self.names[c.start]) for c in reversed(crossings)]
-        if len(words) <= MOST_LEGS:
-            return ", which it reaches ".join(words)
-        between = ", ".join(self.names[c.end] for c in crossings[:-1])
-        return f"{words[0]}, having come from {self.names[crossings[0].start]} by way of {between}"
-
-
-def _in_short(agent: Agent, use: AgentUse) -> str:
-    """Return how the agent is brought and how it travels."""
-    if agent.travels in STAYS:
-        how = ""
-    elif use.confined:
-        how = " It is held to the place, so a sheet can stop it."
-    else:
-        how = " It comes as a cloud or a bath, so no sheet laid between two parts stops it."
-    can = "lw:Barrier" in agent.stopped_by
-    how = how if can or not use.confined else ""
-    return (
-        f"{_capital(agent.label)} is brought at dose {use.dose} of 4 ({DOSE_WORDS[use.dose]}). "
-        f"{TRAVELS[agent.travels]}{how}"
-    )
-
-
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]
-
-
-def _toggle(now: _Look, agent: str, number: int, supposed: Supposed) -> Toggle:
+def _toggle(now: Look, agent: str, number: int, supposed: Supposed) -> Toggle:
     contact = now.case.contacts[number - 1]
     first, second = contact.between
     return Toggle(
@@ -337,7 +104,7 @@ def _toggle(now: _Look, agent: str, number: int, supposed: Supposed) -> Toggle:
     )
 
 
-def _stop(now: _Look, agent: str, kind: str, contact: Contact, *, on: bool) -> Stop:
+def _stop(now: Look, agent: str, kind: str, contact: Contact, *, on: bool) -> Stop:
     """Return whether a barrier or parting may be tried, and if not, why not."""
     known, recorded = now.catalogue.agents[agent], getattr(contact, kind)
     what = {"barrier": "lw:Barrier", "parting": "lw:Parting"}[kind]
@@ -355,7 +122,7 @@ def _stop(now: _Look, agent: str, kind: str, contact: Contact, *, on: bool) -> S
     return Stop(kind, recorded, on=on, can=True, why=why)
 
 
-def _allowed(now: _Look, agent: str, supposed: Supposed) -> tuple[Supposed, tuple[str, ...]]:
+def _allowed(now: Look, agent: str, supposed: Supposed) -> tuple[Supposed, tuple[str, ...]]:
     """Return what may be supposed, and in sentences what may not."""
     kept: dict[str, list[int]] = {"barrier": [], "parting": []}
     refused: list[str] = []
@@ -384,7 +151,7 @@ def _supposing(case: Case, supposed: Supposed) -> Case:
     return case.model_copy(update={"contacts": contacts})
 
 
-def _compared(now: _Look, before: AgentPath, then: _Look, after: AgentPath) -> WouldBe:
+def _compared(now: Look, before: AgentPath, then: Look, after: AgentPath) -> WouldBe:
     had = {p.part: p for p in before.reached if p.arrives}
     has = {p.part: p for p in after.reached if p.arrives}
     ended = [
@@ -407,7 +174,7 @@ def _compared(now: _Look, before: AgentPath, then: _Look, after: AgentPath) -> W
 
 
 def _sentences(lines: Iterable[str]) -> tuple[str, ...]:
-    return tuple(f"{_capital(line)}." for line in lines)
+    return tuple(f"{capital(line)}." for line in lines)
 
 
 def first_option(adviser: Adviser, case: Case) -> str:

@@ -27,7 +27,8 @@ from itertools import product
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case
-from leastwise.graph.questions.changes import Change, applied, open_changes
+from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.questions.decision_tree import (
     BAD,
     GOOD,

@@ -31,8 +31,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.case.record import Case
-from leastwise.graph.questions.changes import Change, Rerun, applied, open_changes
-from leastwise.graph.questions.why import enough
+from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.changes import Rerun, open_changes
+from leastwise.graph.questions.what_if import enough
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.ranking import WORST

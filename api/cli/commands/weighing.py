@@ -195,7 +195,7 @@ def _ask(question: Question, adviser: Adviser, case: Case) -> tuple[Any, Callabl
 
         return why(adviser, case, named(question.why), named(question.over)), print_contrast
     if question.what_would_change:
-        from leastwise.graph.questions.why import what_would_change  # noqa: PLC0415
+        from leastwise.graph.questions.what_if import what_would_change  # noqa: PLC0415
 
         option = named(question.what_would_change)
         return what_would_change(adviser, case, option, progress=_progress), print_changes

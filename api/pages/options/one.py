@@ -21,7 +21,8 @@ from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnsw
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.questions.acceptability import CaseShares
 from leastwise.graph.questions.preferred import view_arguments
-from leastwise.graph.questions.why import Contrast, WhatWouldChange, what_would_change, why
+from leastwise.graph.questions.what_if import WhatWouldChange, what_would_change
+from leastwise.graph.questions.why import Contrast, why
 from leastwise.graph.weighing.scores import BENEFIT
 
 __all__ = ["ACCESS", "ReasonGroup", "contrast_of", "find_here", "groups_of", "router"]

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.questions.changes import applied
+from leastwise.graph.questions.change import applied
 from leastwise.graph.questions.decision_tree import (
     BAD,
     GOOD,

@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import OptionAnswer
-from leastwise.graph.questions.changes import Rerun, applied, open_changes
-from leastwise.graph.questions.why import DifferentDamages, fewest, what_would_change, why
+from leastwise.graph.questions.change import applied
+from leastwise.graph.questions.changes import Rerun, open_changes
+from leastwise.graph.questions.what_if import what_would_change
+from leastwise.graph.questions.why import DifferentDamages, fewest, why
 from tests.conftest import DEMOS, changed
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test

@@ -1,0 +1,192 @@
+"""What would change a verdict, found by weighing changed cases again.
+
+Every single change that the record leaves open is tried, then every pair, as far as the bound of
+runs goes. If neither suffices, all are made, and one after another is taken back that isn't
+needed, so that none of the rest can be left out; a smaller set of others may then exist, and the
+answer says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from leastwise.graph.answer import OptionAnswer
+from leastwise.graph.case.record import Case
+from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.changes import Rerun, closed_changes, open_changes
+from leastwise.graph.questions.why import left_alone_in_words
+from leastwise.graph.sentences import listed
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.ranking import VERDICT_ORDER
+
+__all__ = ["MOST_RUNS", "Way", "WhatWouldChange", "enough", "what_would_change"]
+
+MOST_RUNS = 300
+MOST_WAYS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Changes that together bring an option to a verdict, found by weighing the changed case.
+
+    *smallest* says whether all smaller sets were tried in vain; *rank_then* is the option's rank
+    within its damage in the changed case.
+    """
+
+    verdict: str
+    changes: list[Change]
+    smallest: bool
+    against_record: bool
+    rank_then: int
+
+
+@dataclass(frozen=True, slots=True)
+class WhatWouldChange:
+    """What would change an option's verdict; *still_against* is what no open change lifts."""
+
+    option: str
+    label: str
+    verdict: str
+    rank: int
+    sentence: str
+    ways: list[Way]
+    still_against: list[str]
+    open_changes: int
+    runs: int
+    bound: int
+    all_pairs_tried: bool
+    left_alone: str
+
+
+def what_would_change(
+    adviser: Adviser,
+    case: Case,
+    option: str,
+    *,
+    most_runs: int = MOST_RUNS,
+    progress: Callable[[int], None] | None = None,
+) -> WhatWouldChange:
+    """Return what would change the verdict of an option, smallest sets of changes first.
+
+    *most_runs* bounds how often the case is weighed again for single changes and pairs (each run
+    takes some 20 ms); taking back what isn't needed adds at most one run a change.
+    """
+    now = next(o for o in adviser.weigh(case).options() if o.id == option)
+    rerun = Rerun(adviser, case, option, progress)
+    search = _Search(rerun, open_changes(adviser, case, option), most_runs)
+    ways = search.ways(now.verdict)
+    reached = min((VERDICT_ORDER[w.verdict] for w in ways), default=VERDICT_ORDER[now.verdict])
+    still = rerun.against(search.whole) if reached else []
+    if not ways and now.verdict != "accepted":
+        closed = closed_changes(adviser, case, option)
+        if closed:
+            search = _Search(rerun, [*closed, *search.changes], most_runs)
+            ways = search.ways(now.verdict)
+    return WhatWouldChange(
+        option=option,
+        label=now.label,
+        verdict=now.verdict,
+        rank=now.rank,
+        sentence=_in_words(now, ways),
+        ways=ways,
+        still_against=still,
+        open_changes=len([c for c in search.changes if not c.against_record]),
+        runs=rerun.runs,
+        bound=most_runs,
+        all_pairs_tried=search.all_pairs_tried,
+        left_alone=left_alone_in_words(now),
+    )
+
+
+class _Search:
+    """Looks for the smallest sets of changes that bring an option to a better verdict."""
+
+    def __init__(self, rerun: Rerun, changes: list[Change], most_runs: int) -> None:
+        self.rerun, self.changes, self.most_runs = rerun, changes, most_runs
+        self.whole = rerun.best_of_each(changes)
+        self.all_pairs_tried = True
+
+    def ways(self, verdict: str) -> list[Way]:
+        """Return the ways to each better verdict that all changes together can reach."""
+        if not self.changes:
+            return []
+        best = VERDICT_ORDER[self._verdict(self.whole)]
+        found: list[Way] = []
+        for goal in ("undecided", "accepted"):
+            rank = VERDICT_ORDER[goal]
+            if best <= rank < VERDICT_ORDER[verdict]:
+                found += self._ways_to(rank)
+        unique = {frozenset(c.key for c in w.changes): w for w in found}
+        return list(unique.values())
+
+    def _verdict(self, changes: Sequence[Change]) -> str:
+        return self.rerun.verdict(changes)
+
+    def _ways_to(self, rank: int) -> list[Way]:
+        for size in (1, 2):
+            sets = self._sets(size, rank)
+            if sets:
+                return [self._way(s, smallest=True) for s in sets[:MOST_WAYS]]
+        return [self._way(self.irreducible(rank), smallest=False)]
+
+    def _sets(self, size: int, rank: int) -> list[list[Change]]:
+        """Return all sets of a size that reach the verdict, as far as the bound goes."""
+        found = []
+        for chosen in combinations(self.changes, size):
+            if len({c.slot for c in chosen}) < size:
+                continue
+            if self.rerun.runs >= self.most_runs:
+                self.all_pairs_tried = False
+                break
+            if VERDICT_ORDER[self._verdict(chosen)] <= rank:
+                found.append(list(chosen))
+        return found
+
+    def irreducible(self, rank: int) -> list[Change]:
+        """Take back one change after another while the verdict stands.
+
+        What the record rules out goes first, then what costs the object or the hours most.
+        """
+        kept = self.whole
+        for change in sorted(
+            kept, key=lambda c: (not c.against_record, -c.material_lost, -c.minutes, c.key)
+        ):
+            fewer = [c for c in kept if c is not change]
+            if VERDICT_ORDER[self._verdict(fewer)] <= rank:
+                kept = fewer
+        return kept
+
+    def _way(self, changes: list[Change], *, smallest: bool) -> Way:
+        """Weigh the changed case whole, so that the rank among all options is known too."""
+        whole = self.rerun.adviser.weigh(applied(self.rerun.case, changes))
+        then = next((o for o in whole.options() if o.id == self.rerun.option), None)
+        closed = any(c.against_record for c in changes)
+        if then is None:  # a need that no longer arises
+            return Way("accepted", changes, smallest, closed, 1)
+        return Way(then.verdict, changes, smallest, closed, then.rank)
+
+
+def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
+    if now.verdict == "accepted":
+        return f"{now.label} is accepted; nothing has to change for that."
+    if not ways:
+        return f"{now.label} is {now.verdict}, and nothing that could be changed alters that."
+    first = ways[0]
+    what = listed([c.label for c in first.changes])
+    if first.against_record:
+        return f"{now.label} would be {first.verdict} only if the record were otherwise: {what}."
+    well = ", if what is tested comes out well" if any(c.is_test for c in first.changes) else ""
+    return f"{now.label} would be {first.verdict} after: {what}{well}."
+
+
+def enough(rerun: Rerun, changes: Sequence[Change]) -> list[Change]:
+    """Return a set of *changes* that makes an option accepted and can't be thinned out.
+
+    Empty if all of them together don't.
+    """
+    search = _Search(rerun, list(changes), MOST_RUNS)
+    if not changes or rerun.verdict(search.whole) != "accepted":
+        return []
+    return search.irreducible(VERDICT_ORDER["accepted"])
