@@ -3,8 +3,10 @@
 The records stand in ``tests/published/treatments``, each with what its source chose, refused,
 tested first and did in order. Counted are, over all entries that their sources let one judge:
 
-* *chosen*: for each problem that the source answered, is a technique that it chose among the first
-  three options that are shown for it, and not defeated?
+* *chosen*: for each problem that the source answered, does a technique that it chose stand in the
+  first three places that a reader sees for it, and is it not defeated? Options that go much the
+  same way (seed_data/ways.ttl) share a place, up to four of them.
+* *singly*: the same, each option counted by itself: is it one of the first three?
 * *refused*: is anything accepted that the source ruled out? Leaving alone counts only where it is
   said to meet the aim, since it is always in view.
 * *tests*: is a test that the source made first asked for? Where the record holds its result, the
@@ -28,7 +30,7 @@ from typing import Any
 import yaml
 
 from leastwise.graph import Adviser, Answer, Case, load_adviser
-from leastwise.graph.answer import DamageAnswer, OptionAnswer
+from leastwise.graph.answer import DamageAnswer, OptionAnswer, Place
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.precedence import OrderBook
@@ -37,7 +39,7 @@ PUBLISHED = Path(__file__).resolve().parents[1] / "tests" / "published"
 FIRST = 3
 LEAVE = "technique:leave-and-monitor"
 Z = 1.959964  # 95 %
-MEASURES = ("chosen", "refused", "tests", "order")
+MEASURES = ("chosen", "singly", "refused", "tests", "order")
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,9 @@ class Judge:
         first = next(iter(_shown_first(problem)), None)
         return {
             "listed": len(problem.options),
-            "shown": len(problem.shown),
+            "shown": len(problem.places),
+            "named": sum(len(place.options) for place in problem.places),
+            "named_first": sum(len(place.options) for place in problem.places[:FIRST]),
             "first_meets_aim": bool(first and first.meets_aim and first.verdict != "defeated"),
             "first_accepted": bool(first and first.meets_aim and first.verdict == "accepted"),
             "left_alone_by_the_source": left_alone,
@@ -155,7 +159,7 @@ class Judge:
         return {p.id for named in leave for p in self._problems(answer, named)}
 
     def _chosen(self, written: dict[str, Any], answer: Answer) -> Iterator[Verdict]:
-        """Yield one verdict for each problem that the source answered."""
+        """Yield two verdicts for each problem that the source answered: by place and singly."""
         lines: dict[str, list[dict[str, Any]]] = defaultdict(list)
         for line in written["expect"].get("chosen") or []:
             lines[f"{line['problem']}{line.get('not_entered')}"].append(line)
@@ -164,19 +168,16 @@ class Judge:
             wanted = [t for line in same for t in line["any_of"]]
             words = f"{named}: " + "; ".join(line["words"] for line in same)
             problems = self._problems(answer, named)
-            right = self._among_first(problems, wanted) or (
-                named == "any" and set(wanted) == {LEAVE} and not answer.damages
-            )
             why = self._instead(problems, wanted)
             known = bool(wanted) and "not_entered" not in same[0]
-            yield Verdict(written["id"], "chosen", "", right and known, words, why, known)
-
-    def _among_first(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> bool:
-        return any(
-            self._is(o.technique, wanted) and o.verdict != "defeated"
-            for p in problems
-            for o in _shown_first(p)
-        )
+            nothing = named == "any" and set(wanted) == {LEAVE} and not answer.damages
+            for measure, first in (("chosen", _first_places), ("singly", _shown_first)):
+                right = nothing or any(
+                    self._is(o.technique, wanted) and o.verdict != "defeated"
+                    for p in problems
+                    for o in first(p)
+                )
+                yield Verdict(written["id"], measure, "", right and known, words, why, known)
 
     def _instead(self, problems: Sequence[DamageAnswer], wanted: list[str]) -> str:
         """Return in short what stood first, and where the chosen technique stood."""
@@ -186,7 +187,7 @@ class Judge:
         for p in problems:
             mine = [o for o in p.options if self._is(o.technique, wanted)]
             best = min(mine, key=lambda o: o.rank, default=None)
-            first = ", ".join(_short(o) for o in _shown_first(p))
+            first = "; ".join(_place_in_short(p, place) for place in p.places[:FIRST])
             where = f"{_short(best)} at {_place(p, best)}" if best else "chosen one not listed"
             said.append(f"{where}; first: {first}" + (f" | {_first_reason(best)}" if best else ""))
         return " / ".join(said)
@@ -265,15 +266,27 @@ class Judge:
         return "", False
 
 
+def _first_places(problem: DamageAnswer) -> list[OptionAnswer]:
+    """Return the options of the first places that a reader sees."""
+    options = {o.id: o for o in problem.options}
+    return [options[one] for place in problem.places[:FIRST] for one in place.options]
+
+
+def _place_in_short(problem: DamageAnswer, place: Place) -> str:
+    options = {o.id: o for o in problem.options}
+    return " or ".join(_short(options[one]) for one in place.options)
+
+
 def _shown_first(problem: DamageAnswer) -> list[OptionAnswer]:
-    """Return the options that a reader sees first."""
+    """Return the first options one by one, whatever way they go."""
     options = {o.id: o for o in problem.options}
     return [options[one] for one in problem.shown[:FIRST]]
 
 
 def _place(problem: DamageAnswer, option: OptionAnswer) -> str:
-    if option.id in problem.shown:
-        return f"{problem.shown.index(option.id) + 1} of {len(problem.shown)}"
+    for number, place in enumerate(problem.places, 1):
+        if option.id in place.options:
+            return f"{number} of {len(problem.places)}"
     return f"{option.rank}, folded away"
 
 
@@ -335,7 +348,7 @@ def counted(found: list[Entry]) -> dict[str, Any]:
         not p["first_meets_aim"] and not p["left_alone_by_the_source"] for p in problems
     )
     figures["first_accepted"] = sum(p["first_accepted"] for p in problems)
-    for name in ("listed", "shown"):
+    for name in ("listed", "shown", "named", "named_first"):
         counts = [p[name] for p in problems] or [0]
         figures[name] = {"mean": statistics.mean(counts), "median": statistics.median(counts)}
     figures["not_said"] = sum(len(e.not_said) for e in found)

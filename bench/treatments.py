@@ -14,6 +14,13 @@ from typing import Any
 
 from judging import MEASURES, Entry, counted, entries, measure, terms, wilson
 
+COUNTED = {
+    "listed": "options listed",
+    "shown": "places shown",
+    "named": "options named in them",
+    "named_first": "options named in the first three places",
+}
+
 
 def _share(right: int, of: int) -> str:
     low, high = wilson(right, of)
@@ -34,9 +41,9 @@ def tell(name: str, figures: dict[str, Any]) -> None:
     not_left = figures["first_misses_aim_not_left_alone"]
     print(f"    where the source did not leave alone: {not_left}")
     print(f"  first line accepted and meets it {_share(figures['first_accepted'], of)}")
-    for what in ("listed", "shown"):
+    for what, words in COUNTED.items():
         one = figures[what]
-        print(f"  options {what} a problem: mean {one['mean']:.1f}, median {one['median']:g}")
+        print(f"  {words} a problem: mean {one['mean']:.1f}, median {one['median']:g}")
     print(f"  facts not said {_share(figures['not_said'], figures['facts'])}")
 
 
@@ -67,10 +74,12 @@ def tell_missing_words() -> None:
 
 def tell_table(figures: dict[str, dict[str, Any]]) -> None:
     """Print the shares by kind of treatment as a Markdown table."""
-    print("| kind | entries | chosen | tests | order | first line misses the aim |")
-    print("|---|---|---|---|---|---|")
+    print("| kind | entries | chosen | singly | tests | order | first line misses the aim |")
+    print("|---|---|---|---|---|---|---|")
     for name, one in figures.items():
-        cells = [f"{one[m]['right']} of {one[m]['of']}" for m in ("chosen", "tests", "order")]
+        cells = [
+            f"{one[m]['right']} of {one[m]['of']}" for m in ("chosen", "singly", "tests", "order")
+        ]
         misses = f"{one['first_misses_aim']} of {one['problems']}"
         print(f"| {name} | {one['judged']} | {' | '.join(cells)} | {misses} |")
 

@@ -234,12 +234,32 @@ class SetAsideView:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """One place of a list: the option that leads it, and *beside* it what goes much the same way.
+
+    *way* names the way in words and *choice* what decides between them; both are "" where an
+    option stands alone.
+    """
+
+    leads: str
+    beside: list[str]
+    way: str = ""
+    choice: str = ""
+
+    @property
+    def options(self) -> list[str]:
+        """Return the ids of all options of the place, the best first."""
+        return [self.leads, *self.beside]
+
+
+@dataclass(frozen=True, slots=True)
 class DamageAnswer:
     """One damage that was found, or one need, with its options in order.
 
     *kind* is damage or need; a need is *derived* where it follows from the record.
     *shown* holds the ids of what is worth weighing, in order; the others are dominated, do
-    nothing for the aim or are defeated, and stand in *options* all the same.
+    nothing for the aim or are defeated, and stand in *options* all the same. *places* is the same
+    choice as pages and tables show it: options that go much the same way stand in one place.
     """
 
     id: str
@@ -252,6 +272,7 @@ class DamageAnswer:
     kind: str = "damage"
     derived: bool = False
     set_aside: list[SetAsideView] = field(default_factory=list)
+    places: list[Place] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,10 +121,19 @@ def _print_damage(damage: DamageAnswer, console: Console, *, everything: bool) -
     table.add_column("verdict")
     table.add_column("burden", justify="right")
     table.add_column("hours", justify="right")
-    heading = ""
-    for option in damage.options:
-        if not (everything or option.id in damage.shown):
-            continue
+    if everything:
+        _add_options(table, damage.options)
+    else:
+        _add_places(table, damage)
+    console.print(table)
+    folded = len(damage.options) - sum(len(place.options) for place in damage.places)
+    if folded and not everything:
+        console.print(Text(f"   {folded} more, beaten, idle or refused: --all", style="dim"))
+
+
+def _add_options(table: Table, options: Iterable[OptionAnswer], heading: str = "") -> str:
+    """Add options in their order, each heading once; return the last heading."""
+    for option in options:
         if option.heading != heading:
             heading = option.heading
             table.add_row("", Text(HEADING[heading], style="italic"))
@@ -135,10 +144,25 @@ def _print_damage(damage: DamageAnswer, console: Console, *, everything: bool) -
             f"{option.burden:.2f}",
             _hours(option.hours),
         )
-    console.print(table)
-    folded = len(damage.options) - len(damage.shown)
-    if folded and not everything:
-        console.print(Text(f"   {folded} more, beaten, idle or refused: --all", style="dim"))
+    return heading
+
+
+def _add_places(table: Table, damage: DamageAnswer) -> None:
+    """Add what leads each place, and below it in short what goes the same way."""
+    options, heading = {o.id: o for o in damage.options}, ""
+    for place in damage.places:
+        heading = _add_options(table, [options[place.leads]], heading)
+        for number, one in enumerate(options[o] for o in place.beside):
+            before = "" if number else f"or, as {place.way}: "
+            table.add_row(
+                "",
+                Text(f"{before or 'or '}{one.label} ({HEADING[one.heading]})", style="dim"),
+                Text(one.verdict, style=STYLE[one.verdict]),
+                f"{one.burden:.2f}",
+                _hours(one.hours),
+            )
+        if place.choice:
+            table.add_row("", Text(place.choice, style="dim italic"))
 
 
 def _named(option: OptionAnswer) -> Text:

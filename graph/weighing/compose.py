@@ -36,6 +36,7 @@ from leastwise.graph.weighing.ranking import Score, dominators, heading, in_orde
 from leastwise.graph.weighing.said_once import said_once
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
+from leastwise.graph.weighing.ways import places, ways_of
 
 __all__ = ["HEADINGS", "Composer"]
 
@@ -84,7 +85,8 @@ class Composer:
         damages = [self._damage(damage) for damage in self.steps.problems]
         record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
         options = [o for d in damages for o in d.options]
-        weighed = {one for d in damages for one in d.shown}
+        weighed = {one for d in damages for place in d.places for one in place.options}
+        weighed |= {one for d in damages for one in d.shown}
         people = _people_first(
             [*record, *(f for o in options if o.id in weighed for f in o.findings)],
             {part.id: part.name for part in self.case.parts},
@@ -148,6 +150,7 @@ class Composer:
                 for one in self.steps.set_aside
                 if one.damage.id == damage.id
             ],
+            places(options, ways_of(self.knowledge)),
         )
 
     def _explainer(self, c: Candidate) -> Explainer:

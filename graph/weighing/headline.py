@@ -18,7 +18,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.sentences import listed
 
-__all__ = ["headline", "needed", "needed_tests", "worth_weighing"]
+__all__ = ["first_of", "headline", "needed", "needed_tests", "worth_weighing"]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
@@ -36,16 +36,24 @@ def worth_weighing(options: Sequence[OptionAnswer]) -> list[str]:
     What meets the aim comes first, then what helps in part; what does nothing for the aim is left
     out, as is what an option that waits for no more dominates, where there is enough to choose.
     """
-    meeting = _worth(options, "meets-aim", MOST_MEETING)
-    helping = _worth(options, "helps", MOST_HELPING if meeting else MOST_HELPING_ALONE)
-    kept = {o.id for o in (*meeting, *helping)}
+    kept = first_of(options, options)
     return [o.id for o in options if o.id in kept or o.is_baseline]
 
 
-def _worth(options: Sequence[OptionAnswer], heading: str, most: int) -> list[OptionAnswer]:
-    """Return at most so many options of a heading: unbeaten ones, then others up to ENOUGH."""
+def first_of(some: Sequence[OptionAnswer], options: Sequence[OptionAnswer]) -> set[str]:
+    """Return the ids of the few of *some* to show, none beaten by another of all *options*."""
+    meeting = _worth(some, options, "meets-aim", MOST_MEETING)
+    most = MOST_HELPING if meeting else MOST_HELPING_ALONE
+    helping = _worth(some, options, "helps", most)
+    return {o.id for o in (*meeting, *helping)}
+
+
+def _worth(
+    some: Sequence[OptionAnswer], options: Sequence[OptionAnswer], heading: str, most: int
+) -> list[OptionAnswer]:
+    """Return at most so many of a heading: unbeaten ones, then others up to ENOUGH."""
     by_id = {o.id: o for o in options}
-    mine = [o for o in options if o.heading == heading]
+    mine = [o for o in some if o.heading == heading]
     unbeaten = [
         o
         for o in mine

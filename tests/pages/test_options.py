@@ -42,7 +42,8 @@ def laid_out(damages: Iterable[DamageAnswer], order: Iterable[str] = ()) -> list
     place = {one: i for i, one in enumerate(order)}
 
     def group(damage: DamageAnswer, o: OptionAnswer) -> int:
-        return 2 if o.verdict == "defeated" else int(o.id not in damage.shown)
+        leading = {place.leads for place in damage.places}
+        return 2 if o.verdict == "defeated" else int(o.id not in leading)
 
     return [
         o.id

@@ -47,7 +47,8 @@ def _expected(answer: Answer, points: dict[str, int]) -> list[tuple[str, int, st
     rows = []
     for damage in ranked.damages:
         alone = next(o for o in damage.options if o.is_baseline)
-        groups = {o.id: 2 if o.verdict == "defeated" else int(o.id not in damage.shown)
+        leading = {place.leads for place in damage.places}
+        groups = {o.id: 2 if o.verdict == "defeated" else int(o.id not in leading)
                   for o in damage.options}  # fmt: skip
         for o in sorted(damage.options, key=lambda o: groups[o.id]):
             more = round(o.burden - alone.burden, 2)

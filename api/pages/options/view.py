@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
@@ -48,6 +48,9 @@ class Row:
     hours: str
     settling: Settling | None
     dominated_by: list[tuple[str, str]]  # technique, label
+    way: str = ""  # in which those beside it go too
+    choice: str = ""  # what decides between them
+    beside: tuple[OptionAnswer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,16 +132,33 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
     rows = [_row(o, baseline, labels) for o in damage.options]
     kept = [r for r in rows if shown in ("", r.option.verdict)]
     alive = [r for r in kept if r.option.verdict != "defeated"]
+    leading = {place.leads for place in damage.places}
     return Section(
         damage=damage,
         parts=", ".join(part_names.get(part, part) for part in damage.parts),
         brief=_brief(damage.options),
         baseline=next(r for r in rows if r.option.is_baseline),
-        standing=[r for r in alive if shown or r.option.id in damage.shown],
-        folded=[r for r in alive if not shown and r.option.id not in damage.shown],
+        standing=alive if shown else _places(damage, alive),
+        folded=[] if shown else [r for r in alive if r.option.id not in leading],
         defeated=[r for r in kept if r.option.verdict == "defeated"],
         counts={v: sum(r.option.verdict == v for r in rows) for v in VERDICT_ORDER},
     )
+
+
+def _places(damage: DamageAnswer, rows: Iterable[Row]) -> list[Row]:
+    """Return the rows that lead the places of a damage, with what stands beside each."""
+    options = {o.id: o for o in damage.options}
+    by_leader = {place.leads: place for place in damage.places}
+    return [
+        replace(
+            row,
+            way=place.way,
+            choice=place.choice,
+            beside=tuple(options[one] for one in place.beside),
+        )
+        for row in rows
+        if (place := by_leader.get(row.option.id)) is not None
+    ]
 
 
 def _brief(options: Iterable[OptionAnswer]) -> Brief:
