@@ -79,7 +79,7 @@ def _print_before(plan: Plan, console: Console) -> None:
 def _table(*titles: tuple[str, str]) -> Table:
     table = Table(box=None, pad_edge=False, header_style="underline")
     for title, justify in titles:
-        table.add_column(title, justify=justify)  # type: ignore[arg-type]
+        table.add_column(title, justify=justify, overflow="fold")  # type: ignore[arg-type]
     return table
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import typer
+from leastwise.api.cli.lines import say
 
 if TYPE_CHECKING:
     from leastwise.graph.questions.acceptability import CaseShares
@@ -26,39 +26,37 @@ __all__ = [
 
 def print_contrast(found: Contrast) -> None:
     """Print why one option stands above another."""
-    echo = typer.echo
     if not found.as_asked:
-        echo("It is the other way round.")
-    echo(found.sentence)
+        say("It is the other way round.")
+    say(found.sentence)
     for title, grounds in (("Because", found.reasons), ("Although", found.although)):
         for ground in grounds:
             claims = f"  [{', '.join(ground.claims)}]" if ground.claims else ""
             weighted = f" ({ground.weighted:+.3f} of burden)" if ground.weighted else ""
-            echo(f"{title.lower()}: {ground.text}{weighted}{claims}")
-    echo(f"Decided by: {found.decided_by}.")
-    echo(f"It stays above in {found.ahead_share:.0%} of the weightings that the policy allows.")
+            say(f"{title.lower()}: {ground.text}{weighted}{claims}")
+    say(f"Decided by: {found.decided_by}.")
+    say(f"It stays above in {found.ahead_share:.0%} of the weightings that the policy allows.")
     if found.left_alone:
-        echo(f"Leaving alone: {found.left_alone}")
+        say(f"Leaving alone: {found.left_alone}")
 
 
 def print_changes(found: WhatWouldChange) -> None:
     """Print what would change a verdict."""
-    echo = typer.echo
-    echo(found.sentence)
+    say(found.sentence)
     for way in found.ways:
         note = ", against the record" if way.against_record else ""
         least = "no smaller set does it" if way.smallest else "none of these can be left out"
-        echo(f"\n{way.verdict} (then rank {way.rank_then}; {least}{note}):")
+        say(f"\n{way.verdict} (then rank {way.rank_then}; {least}{note}):")
         for change in way.changes:
-            echo(f"  - {change.label}{_cost(change.minutes, change.material_lost)}")
+            say(f"  - {change.label}{_cost(change.minutes, change.material_lost)}")
     if found.still_against:
-        echo("\nWhat no open test or entry would resolve:")
+        say("\nWhat no open test or entry would resolve:")
         for text in found.still_against:
-            echo(f"  - {text}")
+            say(f"  - {text}")
     if found.left_alone:
-        echo(f"\nLeaving alone: {found.left_alone}")
+        say(f"\nLeaving alone: {found.left_alone}")
     tried = "every single change and pair was" if found.all_pairs_tried else "not every pair was"
-    echo(
+    say(
         f"\n{found.open_changes} open changes; weighed again {found.runs} times, {tried} tried "
         f"(bound {found.bound})."
     )
@@ -71,39 +69,37 @@ def _cost(minutes: int, lost: int) -> str:
 
 def print_tests(found: FindOutFirst) -> None:
     """Print which tests to do first."""
-    echo = typer.echo
-    echo(found.sentence)
+    say(found.sentence)
     for number, step in enumerate(found.steps, 1):
         lost = step.material_lost
         loss = f"a loss of {lost:g} expected" if lost else "no loss of material"
-        echo(
+        say(
             f"\n{number}. {step.expected_change:.1%} chance of changing the choice; about "
             f"{step.minutes:g} min, {loss} (gain {step.gain:.3f})"
         )
         for test in step.tests:
-            echo(f"   - {test.label}{_cost(test.minutes, test.material_lost)}")
+            say(f"   - {test.label}{_cost(test.minutes, test.material_lost)}")
         for other in step.also_needed:
-            echo(f"   - besides: {other.label}")
+            say(f"   - besides: {other.label}")
         for then in step.then:
-            echo(f"   {then}")
+            say(f"   {then}")
     for line in found.without_tests:
-        echo(f"\nNo test is needed, only this, for {line}")
+        say(f"\nNo test is needed, only this, for {line}")
     if found.changes_nothing:
-        echo(f"\n{len(found.changes_nothing)} open tests would change no choice as things stand.")
-    echo(f"Priors: {found.prior_in_words}. Weighed again {found.runs} times.")
+        say(f"\n{len(found.changes_nothing)} open tests would change no choice as things stand.")
+    say(f"Priors: {found.prior_in_words}. Weighed again {found.runs} times.")
 
 
 def print_shares(found: CaseShares) -> None:
     """Print how often each option takes each rank."""
-    echo = typer.echo
     for damage in found.damages:
-        echo(f"\n{damage.damage} (how open the first place is: {damage.entropy_bits:.2f} bits)")
+        say(f"\n{damage.damage} (how open the first place is: {damage.entropy_bits:.2f} bits)")
         for option in damage.options:
             held = [(r, s) for r, s in enumerate(option.shares, 1) if s >= 0.005]
             ranks = ", ".join(f"rank {r}: {s:.0%}" for r, s in held[:4])
             sure = "" if option.confidence is None else f"; confidence {option.confidence:.0%}"
-            echo(f"  {option.label} ({option.verdict}): {ranks}{sure}")
-    echo(
+            say(f"  {option.label} ({option.verdict}): {ranks}{sure}")
+    say(
         f"\n{found.draws} weightings that {found.policy} allows, case digest {found.digest}, seed "
         f"{found.seed}; standard error at most {found.standard_error:.3f}."
     )
@@ -113,16 +109,16 @@ def print_scores(found: OptionScores) -> None:
     """Print each grade of an option with its interval and grounds."""
     for graded in (*found.burdens.values(), found.benefit):
         name = graded.axis.partition(":")[2].replace("-", " ")
-        typer.echo(f"{name}: {graded.value:g} ({graded.low:g} to {graded.high:g})")
+        say(f"{name}: {graded.value:g} ({graded.low:g} to {graded.high:g})")
         claims = f"  [{', '.join(graded.claims)}]" if graded.claims else ""
-        typer.echo(f"    {graded.because}{claims}")
+        say(f"    {graded.because}{claims}")
 
 
 def print_arguments(found: ArgumentsView) -> None:
     """Print the arguments on an option, and what can be held together."""
-    typer.echo(f"{found.option}: {found.verdict}")
+    say(f"{found.option}: {found.verdict}")
     for one in found.arguments:
         attacks = f" -> {', '.join(one.attacks)}" if one.attacks else ""
-        typer.echo(f"  {one.id} ({one.kind}, {one.label}){attacks}: {one.text}")
+        say(f"  {one.id} ({one.kind}, {one.label}){attacks}: {one.text}")
     for number, extension in enumerate(found.preferred or [], 1):
-        typer.echo(f"What can be held together, {number}: {', '.join(extension) or 'nothing'}")
+        say(f"What can be held together, {number}: {', '.join(extension) or 'nothing'}")

@@ -191,7 +191,7 @@ def _print_tests(answer: Answer, console: Console) -> None:
     console.print(Text("\nTest first", style="bold"))
     table = Table(box=None, pad_edge=False, header_style="underline")
     for title in ("test", "on", "minutes", "costs the object", "options waiting"):
-        table.add_column(title)
+        table.add_column(title, overflow="fold")
     for advice in answer.tests_first[:12]:
         table.add_row(
             advice.label,

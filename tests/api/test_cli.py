@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,8 @@ from typer.main import get_command
 from typer.testing import CliRunner
 
 from leastwise.api.cli.app import app
-from leastwise.api.cli.grouped import GROUPS
+from leastwise.api.cli.grouped import GROUPS, LONGEST
+from leastwise.api.cli.lines import broken
 from leastwise.graph import Adviser, read_demo
 from leastwise.graph.case.demo import demo_names, demo_path
 
@@ -115,12 +118,68 @@ def test_every_command_has_help_with_an_example() -> None:
 
 def test_help_lists_every_command_once_under_a_heading() -> None:
     told = run("--help").stdout
-    listed = [name for names in GROUPS.values() for name in names.split()]
+    listed = [name for group in GROUPS.values() for name in group]
 
     assert sorted(listed) == sorted(get_command(app).commands)  # type: ignore[attr-defined]
     assert "Further:" not in told
     for heading, names in GROUPS.items():
         section = told.partition(f"{heading}:")[2].partition("\n\n")[0]
-        assert [name for name in names.split() if f"\n  {name} " not in section] == []
+        assert [name for name in names if f"\n  {name} " not in section] == []
     assert "Exit codes: 0 done; 1" in told
+
+
+def test_the_list_says_of_each_command_what_its_own_help_says() -> None:
+    commands = get_command(app).commands  # type: ignore[attr-defined]
+    listed = {name: said for group in GROUPS.values() for name, (_, said) in group.items()}
+
+    assert {name: commands[name].get_short_help_str(LONGEST) for name in listed} == listed
+
+
+def test_the_list_of_commands_loads_none_of_them() -> None:
+    ask = (
+        "import sys; from typer.testing import CliRunner; from leastwise.api.cli.app import app; "
+        "told = CliRunner().invoke(app, ['--help']); assert told.exit_code == 0, told.output; "
+        "print([m for m in sys.modules if 'cli.commands' in m or m in ('numpy', 'pydantic')])"
+    )
+    told = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)  # noqa: S603
+
+    assert told.stdout.strip() == "[]"
+
+
+def test_an_answer_loads_no_library_that_it_does_without() -> None:
+    ask = (
+        "import sys; from typer.testing import CliRunner; from leastwise.api.cli.app import app; "
+        "told = CliRunner().invoke(app, ['weigh', 'demo:furnishing-panel']); "
+        "assert told.exit_code == 0, told.output; "
+        "print(sorted({'networkx', 'scipy', 'rdflib', 'pyshacl', 'fastapi'} & set(sys.modules)))"
+    )
+    told = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)  # noqa: S603
+
+    assert told.stdout.strip() == "[]"
+
+
+def test_completion_is_offered() -> None:
+    told = run("--help").stdout
+
     assert "--install-completion" in told
+
+
+def test_lines_break_between_words_at_the_width_of_a_terminal_and_nowhere_else() -> None:
+    long = "  - " + "a test on the silk of the sleeves " * 8
+
+    assert broken(long, None) == [long]
+    for width in (80, 120):
+        rows = broken(long, width)
+        assert len(rows) > 1
+        assert all(len(row) <= width for row in rows)
+        assert " ".join(" ".join(rows).split()) == " ".join(long.split())
+        assert all(row.startswith("    ") for row in rows[1:])
+
+
+@pytest.mark.parametrize("command", ["tests", "shares", "plan", "weigh"])
+def test_what_is_told_at_eighty_columns_fits_and_cuts_no_word(command: str) -> None:
+    told = CliRunner(env={**ENV, "COLUMNS": "80"}).invoke(app, [command, "demo:furnishing-panel"])
+
+    assert told.exit_code == 0, told.output
+    assert max(map(len, told.stdout.splitlines())) <= 80
+    assert "\N{HORIZONTAL ELLIPSIS}" not in told.stdout

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from leastwise.api.cli.lines import say
 from leastwise.api.cli.shared import JsonOption, WithOption, mendable, open_adviser, settings_with
 from leastwise.api.settings import Settings
 
@@ -24,9 +25,35 @@ SideArgument = Annotated[str, typer.Argument(help="The word shipped, or a folder
 
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
+    app.command("check-knowledge")(check_knowledge)
     app.command("compare-knowledge")(compare_knowledge)
     app.command("coverage")(coverage)
     app.command("import-csv")(import_csv)
+
+
+def check_knowledge(
+    paths: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[PATH]...", help="Turtle files or folders; default: as shipped."),
+    ] = None,
+    *,
+    as_json: JsonOption = False,
+) -> None:
+    """Check knowledge and rules: which file and line, what is wrong, how to mend it.
+
+    Example: leastwise check-knowledge my-techniques.ttl
+    """
+    with mendable():
+        from leastwise.graph.authoring.check_knowledge import check_files  # noqa: PLC0415
+
+        faults, summary = check_files(paths or [])
+    if as_json:
+        told = {"summary": summary, "faults": [asdict(fault) for fault in faults]}
+        typer.echo(json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True))
+    else:
+        say("\n".join([*map(str, faults), summary]))
+    if any(fault.level == "error" for fault in faults):
+        raise typer.Exit(1)
 
 
 def compare_knowledge(
@@ -59,7 +86,7 @@ def compare_knowledge(
         whole_answer = {"verdicts_change": found.verdicts_change, **asdict(found)}
         typer.echo(json.dumps(whole_answer, ensure_ascii=False, indent=1, sort_keys=True))
     else:
-        typer.echo("\n".join(_comparison(found)))
+        say("\n".join(_comparison(found)))
     if found.verdicts_change:
         raise typer.Exit(1)
 
@@ -116,7 +143,7 @@ def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> Non
     if as_json:
         typer.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1, sort_keys=True))
     else:
-        typer.echo("\n".join(_coverage(found)))
+        say("\n".join(_coverage(found)))
 
 
 def _coverage(c: Coverage) -> Iterator[str]:

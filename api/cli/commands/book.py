@@ -1,8 +1,10 @@
-"""Commands: book."""
+"""Commands: one concept, and the whole knowledge as a book."""
 
 from __future__ import annotations
 
+import json
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
@@ -17,7 +19,32 @@ FORMS = ("html", "markdown")
 
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
+    app.command()(concept)
     app.command()(book)
+
+
+def concept(
+    name: Annotated[str, typer.Argument(metavar="CONCEPT", help="A CURIE or a label.")],
+    overlays: WithOption = None,
+) -> None:
+    """Show what the knowledge says of a concept, a claim, a source or a rule.
+
+    Example: leastwise concept material:gelatin-sequins
+    """
+    with mendable():
+        from leastwise.graph.case.reading import find_concept  # noqa: PLC0415
+        from leastwise.graph.names import SCHEMES  # noqa: PLC0415
+        from leastwise.graph.reference.concept_view import view_concept  # noqa: PLC0415
+
+        settings = settings_with(overlays)
+        adviser = open_adviser(settings)
+        k = adviser.knowledge
+        found = name
+        if ":" not in name:
+            matches = (find_concept(name, scheme, k) for scheme in SCHEMES)
+            found = next((m for m in matches if m), name)
+        view = view_concept(found, k, adviser.rules, settings.base)
+        typer.echo(json.dumps(asdict(view), ensure_ascii=False, indent=1, sort_keys=True))
 
 
 def book(
@@ -31,7 +58,7 @@ def book(
         bool, typer.Option("--force", help="Write among files that are not a book of ours.")
     ] = False,
 ) -> None:
-    """Write the knowledge as a book of reference: a page for each concept, sources, coverage.
+    """Write the knowledge as a book: a page for each concept, sources, coverage.
 
     Example: leastwise book reference/
 

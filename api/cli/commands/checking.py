@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from leastwise.api.cli.lines import say
 from leastwise.api.cli.shared import (
     CaseArgument,
     JsonOption,
@@ -41,7 +42,7 @@ def register(app: typer.Typer) -> None:
         language: LangOption = None,
         as_json: JsonOption = False,
     ) -> None:
-        """Check a case record: what can't be read, what contradicts, what is unknown and matters.
+        """Check a record: what can't be read, what contradicts, what is unknown and matters.
 
         Reads only. Exit code 1 if the record can't be used yet.
 
@@ -62,7 +63,10 @@ def register(app: typer.Typer) -> None:
                 is_json=path.suffix.lower() == ".json",
                 most_runs=0 if quick else MOST_RUNS,
             )
-        typer.echo(found.as_json() if as_json else "\n".join(_lines(found)), nl=not as_json)
+        if as_json:
+            typer.echo(found.as_json(), nl=False)
+        else:
+            say("\n".join(_lines(found)))
         if not found.is_readable:
             raise typer.Exit(1)
 

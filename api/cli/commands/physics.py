@@ -112,7 +112,7 @@ def light(  # noqa: PLR0913 - options
     as_json: JsonOption = False,
     svg: SvgOption = None,
 ) -> None:
-    """Say dose, budget, years to a just noticeable fade, and a rotation that holds the budget.
+    """Say dose, budget, years to a just noticeable fade, and a rotation that holds it.
 
     Example: leastwise light --lux 50 --hours-per-day 8 --days 225 --silk --blue-wool 1-3
     """

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import inspect
+from collections.abc import Callable
+from functools import wraps
+from typing import Annotated, Any
 
 import typer
 
@@ -19,123 +22,100 @@ OptionArgument = Annotated[
 
 def register(app: typer.Typer) -> None:
     """Put a command for each question on the command line."""
-    app.command()(explain)
-    app.command()(why)
-    app.command("what-if")(what_if)
-    app.command()(scores)
-    app.command()(arguments)
-    app.command("tests")(find_out_first)
-    app.command()(shares)
+    for name, question in (
+        ("explain", explain),
+        ("why", why),
+        ("what-if", what_if),
+        ("scores", scores),
+        ("arguments", arguments),
+        ("tests", find_out_first),
+        ("shares", shares),
+    ):
+        app.command(name)(_asked(question))
 
 
-def explain(  # noqa: PLR0913 - one argument for each option of the command
-    case: CaseArgument,
-    option: OptionArgument,
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+def _asked(question: Callable[..., Question]) -> Callable[..., None]:
+    """Return the command that answers what *question* makes of its arguments.
+
+    Every question is asked of a case and takes the same options, which are declared here, once.
+    """
+
+    def command(
+        case: CaseArgument,
+        *,
+        as_json: JsonOption = False,
+        policy: PolicyOption = "",
+        overlays: WithOption = None,
+        language: LangOption = None,
+        **own: Any,
+    ) -> None:
+        ask(question(**own), case, policy, overlays, language, as_json=as_json)
+
+    case, *options, _ = inspect.signature(command, eval_str=True).parameters.values()
+    own = inspect.signature(question, eval_str=True).parameters.values()
+    found = wraps(question)(command)
+    found.__signature__ = inspect.Signature([case, *own, *options])  # type: ignore[attr-defined]
+    return found
+
+
+def explain(option: OptionArgument) -> Question:
     """Show the reasons for one option's verdict, with claims and sources.
 
     Example: leastwise explain demo:festival-dancer crushed-tiers/membrane-pack-suspended
     """
-    ask(Question(explain=option), case, policy, overlays, language, as_json=as_json)
+    return Question(explain=option)
 
 
-def why(  # noqa: PLR0913 - as above
-    case: CaseArgument,
+def why(
     option: OptionArgument,
     other: Annotated[str, typer.Argument(metavar="OTHER", help="The option it is beside.")],
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+) -> Question:
     """Say why one option stands above another.
 
     Example: leastwise why demo:guild-banner splits/encapsulation splits/laid-couching
     """
-    ask(Question(why=option, over=other), case, policy, overlays, language, as_json=as_json)
+    return Question(why=option, over=other)
 
 
-def what_if(  # noqa: PLR0913 - as above
-    case: CaseArgument,
-    option: OptionArgument,
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+def what_if(option: OptionArgument) -> Question:
     """Find the fewest tests, barriers, entries or means that change a verdict.
 
     Example: leastwise what-if demo:guild-banner splits/pressure-mount
     """
-    ask(Question(what_would_change=option), case, policy, overlays, language, as_json=as_json)
+    return Question(what_would_change=option)
 
 
-def scores(  # noqa: PLR0913 - as above
-    case: CaseArgument,
-    option: OptionArgument,
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+def scores(option: OptionArgument) -> Question:
     """Show every grade of an option, its interval and what it rests on.
 
     Example: leastwise scores demo:guild-banner splits/encapsulation
     """
-    ask(Question(scores=option), case, policy, overlays, language, as_json=as_json)
+    return Question(scores=option)
 
 
-def arguments(  # noqa: PLR0913 - as above
-    case: CaseArgument,
+def arguments(
     option: OptionArgument,
     *,
     svg: Annotated[bool, typer.Option("--svg", help="Draw them, as SVG.")] = False,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+) -> Question:
     """Show the arguments for and against an option, and what can be held together.
 
     Example: leastwise arguments demo:guild-banner splits/encapsulation --svg > arguments.svg
     """
-    asked = Question(draw=option) if svg else Question(preferred=option)
-    ask(asked, case, policy, overlays, language, as_json=as_json)
+    return Question(draw=option) if svg else Question(preferred=option)
 
 
-def find_out_first(
-    case: CaseArgument,
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+def find_out_first() -> Question:
     """Say which tests to do first: the most change of choice for the least loss.
 
     Example: leastwise tests demo:furnishing-panel
     """
-    ask(Question(find_out_first=True), case, policy, overlays, language, as_json=as_json)
+    return Question(find_out_first=True)
 
 
-def shares(
-    case: CaseArgument,
-    *,
-    as_json: JsonOption = False,
-    policy: PolicyOption = "",
-    overlays: WithOption = None,
-    language: LangOption = None,
-) -> None:
+def shares() -> Question:
     """Show how far the order of the options depends on weights and scores.
 
     Example: leastwise shares demo:guild-banner
     """
-    ask(Question(shares=True), case, policy, overlays, language, as_json=as_json)
+    return Question(shares=True)

@@ -40,7 +40,7 @@ def serve(
     ] = "",
     overlays: WithOption = None,
 ) -> None:
-    """Serve the pages and answer over HTTP: on this machine only, or with accounts for several.
+    """Serve the pages and the HTTP interface, on this machine or to several people.
 
     Example: leastwise serve --port 8400
 

@@ -188,7 +188,7 @@ def export_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
 
 
 def import_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
-    """Read an export into an empty store, with every change; checks each file's SHA-256 first.
+    """Read an export into an empty store; checks each file's SHA-256 first.
 
     Example: leastwise import-all records-2026-11-25 --store new.sqlite
     """
@@ -211,6 +211,7 @@ def record(
         ),
     ] = "",
     store: StoreOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Print a stored record as YAML, as it is or as it was at any date.
 
@@ -220,6 +221,9 @@ def record(
         from leastwise.api.store.backup.exported import as_yaml  # noqa: PLC0415 - keeps --help quick
 
         document = one.as_of(case, when=_instant(at)) if at else one.read(case)
+    if as_json:
+        typer.echo(json.dumps(asdict(document), default=str, ensure_ascii=False, indent=1))
+        return
     typer.echo(
         f"# {document.kind} {document.id}, version {document.version}, kept "
         f"{document.changed:%Y-%m-%d %H:%M:%S} UTC by {document.changed_by}"
