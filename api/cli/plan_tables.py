@@ -136,8 +136,8 @@ def _print_step(step: Step, console: Console) -> None:
 
 def _after(step: Step) -> Iterable[str]:
     for reason in step.after:
-        wait = f" Wait until {reason.wait_until}." if reason.wait_until else ""
-        yield f"step {reason.step}: {reason.because}{wait}"
+        wait = f", waiting until {reason.wait_until}" if reason.wait_until else ""
+        yield f"step {reason.step}{wait}: {reason.because.rstrip('.')}"
 
 
 def _material(m: Material) -> str:

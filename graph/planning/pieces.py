@@ -26,21 +26,28 @@ def new_shares(work: Sequence[Chosen]) -> list[float]:
     """Return for each piece of a treatment the share of its work not done by one before.
 
     What goes over whole parts is done once on each; where the extents of the damages are
-    recorded, they add up.
+    recorded, they add up, and a damage of no recorded size on the same parts adds nothing: what
+    stands for it is work on a piece of common size.
     """
     seen: set[str] = set()
+    measured = {p for one in work if _measured(one) for p in one.candidate.parts}
     shares = []
     for one in work:
-        time, parts = one.candidate.time, set(one.candidate.parts)
+        parts = set(one.candidate.parts)
         if one.choice.whole:
             share = 0.0 if seen else 1.0
-        elif time.by_size and not time.over_parts:
+        elif _measured(one):
             share = 1.0
         else:
-            share = _size(one, parts - seen) / _size(one, parts)
+            share = _size(one, parts - seen - measured) / _size(one, parts)
         shares.append(share)
         seen |= parts
     return shares
+
+
+def _measured(one: Chosen) -> bool:
+    """Return whether the hours follow from the extent of the damage as it is recorded."""
+    return one.candidate.time.by_size and not one.candidate.time.over_parts
 
 
 def _size(one: Chosen, parts: set[str]) -> float:
