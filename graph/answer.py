@@ -6,6 +6,8 @@ import json
 import re
 from dataclasses import asdict, dataclass, field
 
+from leastwise.graph.meanings import Remedy, RuleEffect, Stance, Verdict
+
 __all__ = [
     "ActView",
     "Answer",
@@ -112,7 +114,7 @@ class PolicyView:
 class MendView:
     """One thing that would lift a finding: a test, a barrier, a parting, an entry in the record."""
 
-    kind: str
+    kind: Remedy
     what: str
     label: str
     part: str
@@ -125,7 +127,7 @@ class FindingView:
 
     rule: str
     severity: str
-    effect: str
+    effect: RuleEffect
     theme: str
     message: str
     part: str
@@ -142,7 +144,7 @@ class FindingView:
 class Reason:
     """A node of the tree of reasons: *for*, *against*, *open*, *answered by*, *care*, *order*."""
 
-    stance: str
+    stance: Stance | Verdict
     text: str
     claims: list[str] = field(default_factory=list)
     rule: str = ""
@@ -199,7 +201,7 @@ class OptionAnswer:
     definition: str
     groups: list[str]
     rank: int
-    verdict: str
+    verdict: Verdict
     verdict_in_words: str
     meets_aim: bool
     hindrance: int
@@ -293,7 +295,7 @@ class SettleFirst:
     (0 nothing to 3 a cut piece) are 0 where it is no test.
     """
 
-    kind: str
+    kind: Remedy
     what: str
     label: str
     parts: list[str]

@@ -19,12 +19,13 @@ from leastwise.graph.answer import (
     Reason,
     SettleFirst,
 )
+from leastwise.graph.meanings import Verdict
 
 __all__ = ["print_answer", "print_option"]
 
 #: What a test costs the object, by its grade.
 LOST = ("nothing", "a mark or loose fibre", "a crumb or yarn", "a cut piece")
-STYLE = {"accepted": "green", "undecided": "yellow", "defeated": "red"}
+STYLE = {Verdict.ACCEPTED: "green", Verdict.UNDECIDED: "yellow", Verdict.DEFEATED: "red"}
 DEFERENCE = (
     "Advice for a conservator's own judgement. Where people or objects could come to harm, "
     "local codes, safety data sheets and licensed practice decide."
@@ -98,7 +99,7 @@ def _print_lines(title: str, lines: Iterable[str], console: Console) -> None:
 
 def _settling(s: SettleFirst, answer: Answer) -> str:
     labels = {o.id: f"{o.label} for {o.id.partition('/')[0]}" for o in answer.options()}
-    on = f" on {', '.join(s.parts)}" if s.parts and s.kind in ("test", "identity") else ""
+    on = f" on {', '.join(s.parts)}" if s.parts and s.kind.is_test else ""
     cost = f" ({s.minutes} min, costs {LOST[min(s.material_lost, 3)]})" if s.minutes else ""
     return f"{s.label}{on}{cost}: opens {'; '.join(labels[o] for o in s.opens)}"
 
@@ -172,7 +173,7 @@ def _named(option: OptionAnswer) -> Text:
 
 
 def _because(option: OptionAnswer) -> str:
-    effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(option.verdict)
+    effect = option.verdict.decided_by
     grounds = [f.message for f in option.findings if f.effect == effect]
     if not grounds:
         return ""

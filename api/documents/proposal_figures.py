@@ -16,6 +16,7 @@ from leastwise.api.drawings.network import network_drawing, touches_of
 from leastwise.api.drawings.order import order_charts
 from leastwise.api.drawings.places import Place
 from leastwise.api.drawings.regions import region_drawing
+from leastwise.graph.meanings import BLOCKING
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.values import Figure, Line, Para
 
@@ -178,7 +179,7 @@ def _reasons(found: Figures, work: Work) -> None:
     for option in dict.fromkeys([*(o.id for o in work.proposed), *barred]):
         if drawn == MOST_DRAWINGS:
             break
-        speaks = [f for f in known[option].findings if f.effect in ("defeats", "leavesUndecided")]
+        speaks = [f for f in known[option].findings if f.effect in BLOCKING]
         if not 1 <= len(speaks) <= MOST_ARGUMENTS:
             continue
         graph = work.adviser.arguments(work.case, option)

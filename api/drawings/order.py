@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from leastwise.api.drawings.axes import Scale, round_ticks
 from leastwise.api.drawings.svg import ACCENT, INK, LETTER, QUIET, Sheet, wrapped
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.values import Step
 
 __all__ = ["ROWS_MOST", "order_charts", "order_in_words"]
@@ -128,7 +129,7 @@ def _bar(sheet: Sheet, middle: float, bar: _Bar, axis: Scale) -> None:
     wide = max(most - start, 3.0)
     sheet.filled((start, middle - 9, wide, 18), "fine", "#e7eeef")
     sheet.rect(start, middle - 9, max(least - start, 2.0), 18, fill=ACCENT)
-    undecided = bar.step.verdict != "accepted"
+    undecided = bar.step.verdict != Verdict.ACCEPTED
     dash = {"stroke_dasharray": "5 3", "stroke_width": 1.8} if undecided else {"stroke_width": 1.2}
     sheet.rect(start, middle - 9, wide, 18, fill="none", stroke=INK, **dash)
     if bar.step.shares_set_up_with:

@@ -14,6 +14,7 @@ from leastwise.api.store import AlreadyStored, Document, NotStored, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.proposal.report.values import (
     Block,
     Bullets,
@@ -52,7 +53,7 @@ __all__ = [
 
 #: Kinds of records.
 FROZEN, REVIEW = "frozen", "review"
-VERDICTS = ("defeated", "undecided", "accepted")
+VERDICTS = (Verdict.DEFEATED, Verdict.UNDECIDED, Verdict.ACCEPTED)
 DECISIONS = {
     "agreed": "agreed: may go to the owner as it stands",
     "agreed-with-changes": "agreed, with the changes named",

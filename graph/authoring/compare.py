@@ -17,6 +17,7 @@ from leastwise.graph.errors import CaseError
 from leastwise.graph.knowledge.knowledge import (
     Knowledge,
 )
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = [
@@ -57,7 +58,7 @@ class SubjectChange:
 class Stand:
     """Where an option stands within its damage: rank from 1, burden 0 to 1."""
 
-    verdict: str
+    verdict: Verdict
     rank: int
     burden: float
     meets_aim: bool

@@ -21,6 +21,7 @@ from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part
 from leastwise.graph.exchange.jsonld import CONTEXT_PREFIXES
 from leastwise.graph.exchange.rdf_out import INVENTED, add_labels, name, new_graph
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.names import LW, camel
 from leastwise.graph.shacl.rdf import to_node
 from leastwise.graph.weighing.facts import case_base, number
@@ -35,7 +36,7 @@ _OBJECT = CRM["E22_Human-Made_Object"]
 #: Units for which AAT identifiers were read; the others get a name of their own in the export.
 _AAT_UNITS = {"cm": AAT["300379098"], "percent": AAT["300417377"]}
 _SIGNIFICANCE = AAT["300379665"]
-_PROPOSED = ("accepted", "undecided")
+_PROPOSED = (Verdict.ACCEPTED, Verdict.UNDECIDED)
 
 
 def crm_graph(case: Case, answer: Answer, knowledge: Knowledge) -> Graph:

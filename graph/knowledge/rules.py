@@ -10,6 +10,7 @@ from pathlib import Path
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
+from leastwise.graph.meanings import RuleEffect
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
 
@@ -19,7 +20,7 @@ __all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book", "read_rule",
 FORM_FILES = ("case.ttl", "knowledge.ttl")
 
 #: What a finding may do to an option, gravest first.
-VERDICT_EFFECTS = ("defeats", "leavesUndecided", "cautions", "records")
+VERDICT_EFFECTS = tuple(RuleEffect)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ class Rule:
 
     id: str
     severity: str
-    effect: str  # one of VERDICT_EFFECTS
+    effect: RuleEffect
     theme: str
     message: str
     cautions: tuple[str, ...]
@@ -122,7 +123,7 @@ def read_rule(book: Knowledge, one: str) -> Rule:
             f"Give both; the effect is one of {', '.join('lw:' + e for e in VERDICT_EFFECTS)}.",
         )
     severity = (book.object(one, "sh:severity") or "sh:Violation").removeprefix("sh:")
-    if (severity == "Violation") != (effect == "defeats"):
+    if (severity == "Violation") != (effect == RuleEffect.DEFEATS):
         raise KnowledgeError(
             one,
             f"has severity {severity} and effect {effect}.",
@@ -131,7 +132,7 @@ def read_rule(book: Knowledge, one: str) -> Rule:
     return Rule(
         id=one,
         severity=severity,
-        effect=effect,
+        effect=RuleEffect(effect),
         theme=book.text(one, "lw:theme"),
         message=message,
         cautions=tuple(book.objects(one, "lw:caution")),

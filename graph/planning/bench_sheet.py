@@ -16,6 +16,7 @@ from leastwise.graph.answer import Answer, FindingView, OptionAnswer
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.planning.bench_layers import (
     FROM,
     Layers,
@@ -70,7 +71,7 @@ class BenchSheet:
     damage: str
     parts: tuple[str, ...]
     extent: str
-    verdict: str
+    verdict: Verdict
     against: tuple[str, ...]
     people: tuple[str, ...]
     checks: tuple[Check, ...]
@@ -145,7 +146,7 @@ class _Writer:
             "agent:water-vapour",
             "agent:liquid-water",
         }
-        against = [f.message for f in o.findings if f.effect == "defeats"]
+        against = [f.message for f in o.findings if f.effect == RuleEffect.DEFEATS]
         return BenchSheet(
             option=o.id,
             label=o.label,
@@ -194,9 +195,9 @@ class _Writer:
         """Return what settles the open points: for each the tests first, then what else would."""
         found: dict[tuple[str, ...], Check] = {}
         for finding in self.option.findings:
-            if finding.effect != "leavesUndecided":
+            if finding.effect != RuleEffect.LEAVES_UNDECIDED:
                 continue
-            order = sorted(finding.mends, key=lambda m: m.kind not in ("test", "identity"))
+            order = sorted(finding.mends, key=lambda m: not m.kind.is_test)
             labels = tuple(dict.fromkeys(m.label for m in order))
             if labels:
                 found.setdefault(labels, Check(labels[0], labels[1:]))
@@ -208,7 +209,7 @@ class _Writer:
         """Return the cautions of the object, each once, with the parts they are for."""
         groups: dict[str, list[FindingView]] = {}
         for f in self.option.findings:
-            if f.effect == "cautions" and f.theme != PEOPLE:
+            if f.effect == RuleEffect.CAUTIONS and f.theme != PEOPLE:
                 texts = [self.answer.cautions[c] for c in f.cautions if self.answer.cautions.get(c)]
                 groups.setdefault(texts[0] if texts else f.message, []).append(f)
         return [self._with_parts(text, group) for text, group in groups.items()]

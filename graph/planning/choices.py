@@ -9,6 +9,7 @@ from itertools import combinations
 
 from leastwise.graph.answer import Answer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case, Tri
+from leastwise.graph.meanings import BLOCKING, Remedy, Verdict
 from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected
 from leastwise.graph.planning.precedence import OrderBook, OrderError, share_parts
 from leastwise.graph.planning.provisions import Provisions
@@ -19,7 +20,6 @@ from leastwise.graph.weighing.conditions import ConditionReader
 __all__ = ["BURDEN_UNIT", "HOUR_UNIT", "Choices"]
 
 BURDEN_UNIT, HOUR_UNIT = 10_000, 100
-BLOCKS = ("defeats", "leavesUndecided")
 CONDITION_NOT_MET = "rule:condition-not-met"
 
 
@@ -61,9 +61,9 @@ class Choices:
         choices = tuple(
             self.choice(o)
             for o in self.options.values()
-            if o.verdict == "accepted"
+            if o.verdict == Verdict.ACCEPTED
             or self._only_means(o)
-            or (undecided and o.verdict == "undecided")
+            or (undecided and o.verdict == Verdict.UNDECIDED)
         )
         return Chooser(choices, tuple(self._clashes(choices)))
 
@@ -105,7 +105,7 @@ class Choices:
             ),
             family=family,
             whole=whole,
-            undecided=o.verdict == "undecided" and not self._only_means(o),
+            undecided=o.verdict == Verdict.UNDECIDED and not self._only_means(o),
             rank=o.rank,
             skill=o.skill,
             lacks=tuple(self._lacks(o)),
@@ -129,7 +129,7 @@ class Choices:
 
     def _only_means(self, o: OptionAnswer) -> bool:
         """Return whether nothing but the means at hand keeps an option from being accepted."""
-        blocking = [f for f in o.findings if f.effect in BLOCKS]
+        blocking = [f for f in o.findings if f.effect in BLOCKING]
         return bool(blocking) and all(self._is_means(f, o) for f in blocking)
 
     def _is_means(self, finding: FindingView, o: OptionAnswer) -> bool:
@@ -139,7 +139,7 @@ class Choices:
                 c for c in candidate.technique.requires if self.reader.state(c, candidate) is Tri.NO
             ]
             return all(self.adviser.knowledge.texts(c, "lw:equipmentKey") for c in unmet)
-        return bool(finding.mends) and all(m.kind == "means" for m in finding.mends)
+        return bool(finding.mends) and all(m.kind == Remedy.MEANS for m in finding.mends)
 
     def best(
         self, chooser: Chooser, limits: Limits, aims: tuple[str, ...] = AIMS

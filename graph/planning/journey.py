@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case, Tri
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = ["Housing", "housing_for_the_way", "travels"]
@@ -46,7 +47,7 @@ def housing_for_the_way(case: Case, adviser: Adviser) -> Housing | None:
     for damage in answer.damages:
         for option in damage.options:
             carries = not carriers.isdisjoint((option.technique, *option.groups))
-            if carries and option.verdict == "accepted" and option.efficacy > 0:
+            if carries and option.verdict == Verdict.ACCEPTED and option.efficacy > 0:
                 found.setdefault(option.technique, []).append((damage.id, option))
     if not found:
         return None

@@ -15,6 +15,7 @@ from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnsw
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.binding import SKILL, SKILL_WORD, Loosened
 from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import Choice, Chooser, Limits, Selected, total
@@ -265,7 +266,7 @@ class _Planning:
         known = next((c for c in self.chooser.choices if c.id == o.id), None)
         if known is not None and instead is not None and self.selected is not None:
             return self._why(known, instead)
-        effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(o.verdict)
+        effect = o.verdict.decided_by
         grounds = [f.message for f in o.findings if f.effect == effect]
         return grounds[0].rstrip(".") if grounds else o.verdict_in_words.rstrip(".")
 
@@ -329,9 +330,9 @@ def _with_claims(plan: Plan, k: Knowledge) -> Plan:
 
 def _left(options: list[OptionAnswer]) -> str:
     """Return what may be done of a damage whatever is found out."""
-    barred = any(o.technique == BASELINE and o.verdict == "defeated" for o in options)
+    barred = any(o.technique == BASELINE and o.verdict == Verdict.DEFEATED for o in options)
     nothing = "it may not be left either, so ask a specialist at once"
-    accepted = (o.label for o in options if o.verdict == "accepted")
+    accepted = (o.label for o in options if o.verdict == Verdict.ACCEPTED)
     return next(accepted, nothing if barred else "leave it alone")
 
 

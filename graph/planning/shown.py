@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.journey import Housing
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.headline import needed
@@ -69,6 +70,6 @@ def _mount(answer: Answer, adviser: Adviser) -> OptionAnswer | None:
         for d in answer.damages
         if CARRIED in adviser.knowledge.broader(d.damage)
         for o in d.options
-        if o.meets_aim and not o.is_baseline and o.verdict in ("accepted", "undecided")
+        if o.meets_aim and not o.is_baseline and o.verdict in (Verdict.ACCEPTED, Verdict.UNDECIDED)
     ]
-    return min(found, key=lambda o: (o.verdict != "accepted", o.rank), default=None)
+    return min(found, key=lambda o: (o.verdict != Verdict.ACCEPTED, o.rank), default=None)

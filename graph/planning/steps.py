@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar
@@ -19,6 +19,7 @@ from leastwise.graph.answer import (
 )
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
 from leastwise.graph.planning.choose import Choice
 from leastwise.graph.planning.clock import physics_of, ticks, untimed
 from leastwise.graph.planning.journey import Housing
@@ -38,6 +39,8 @@ from leastwise.graph.sentences import hindering, is_plural, listed, problem, sen
 from leastwise.graph.weighing.headline import needed
 
 __all__ = ["StepWriter", "in_order_of_work"]
+
+PEOPLE = "people"
 
 MOST_BARRED = 3
 LIGHT = "need:light-limited"
@@ -79,7 +82,6 @@ class StepWriter:
         self, number: int, work: list[Chosen], lead: int, because: Callable[[Choice], str]
     ) -> Step:
         option, choice = work[0].option, work[0].choice
-        findings = [f for one in work for f in one.option.findings]
         reasons = dict.fromkeys(because(one.choice) for one in work)
         claims = [c for one in work for c in _claims(one.option.reasons)]
         times = self._times(work)
@@ -89,7 +91,7 @@ class StepWriter:
             technique=choice.technique,
             label=option.label,
             damages=[one.choice.damage for one in work],
-            verdict="undecided" if any(one.choice.undecided for one in work) else option.verdict,
+            verdict=_verdict(work),
             because=" ".join(reasons),
             burden=max(one.option.burden for one in work),
             hours=self._hours(work, has_set_up=lead == number),
@@ -110,13 +112,9 @@ class StepWriter:
             limits=self._limits(work),
             monitoring=untimed(option.monitoring) if times else option.monitoring,
             stop_sign=option.stop_sign,
-            take_care=list(
-                dict.fromkeys(
-                    f.message for f in findings if f.effect == "cautions" and f.theme != "people"
-                )
-            ),
+            take_care=_cautions(work),
             after=list(self._after(number, work)),
-            claims=sorted({*claims, *(c for f in findings for c in f.claims), *_claims_of(times)}),
+            claims=sorted({*claims, *_claims_found(work), *_claims_of(times)}),
         )
 
     def _times(self, work: list[Chosen]) -> list[StepTime]:
@@ -191,7 +189,7 @@ class StepWriter:
             technique=o.technique,
             label=o.label,
             damages=list(housing.damages),
-            verdict="undecided" if housing.waits_for else o.verdict,
+            verdict=Verdict.UNDECIDED if housing.waits_for else o.verdict,
             because=housing.because,
             burden=o.burden,
             hours=o.hours,
@@ -208,7 +206,7 @@ class StepWriter:
             limits=[],
             monitoring=o.monitoring,
             stop_sign=o.stop_sign,
-            take_care=[f.message for f in o.findings if f.effect == "cautions"],
+            take_care=[f.message for f in o.findings if f.effect == RuleEffect.CAUTIONS],
             after=[],
             claims=sorted({*_claims(o.reasons), *(c for f in o.findings for c in f.claims)}),
         )
@@ -220,7 +218,7 @@ class StepWriter:
             for one in self.chosen
             if one.choice.undecided
             for f in one.option.findings
-            if f.effect == "leavesUndecided"
+            if f.effect == RuleEffect.LEAVES_UNDECIDED
         ]
 
     def _remedies(self, finding: FindingView) -> list[str]:
@@ -228,12 +226,12 @@ class StepWriter:
         names = {part.id: part.name for part in self.case.parts}
         groups: dict[tuple[str, str, str], list[MendView]] = {}
         for m in finding.mends:
-            is_test = m.kind in ("test", "identity")
+            is_test = m.kind.is_test
             key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
             groups.setdefault(key, []).append(m)
         return [
             same[0].label
-            if len(same) == 1 or same[0].kind not in ("test", "identity")
+            if len(same) == 1 or not same[0].kind.is_test
             else f"{self.knowledge.label(what)} on {listed([names[m.part] for m in same])}"
             for (_, what, _), same in groups.items()
         ]
@@ -279,7 +277,7 @@ class StepWriter:
             barred=[
                 Barred(
                     o.id, o.label, o.verdict, why_barred(o, one.choice if one else None),
-                    [c for f in o.findings if f.effect in ("defeats", "leavesUndecided")
+                    [c for f in o.findings if f.effect in BLOCKING
                      for c in f.claims][:6],
                 )
                 for o in helpful[:MOST_BARRED]
@@ -308,6 +306,10 @@ class StepWriter:
         return f"{sentence_case(option.label)} helps in part; then {subject} still {left}."
 
 
+def _claims_found(work: Sequence[Chosen]) -> Iterator[str]:
+    return (c for one in work for f in one.option.findings for c in f.claims)
+
+
 def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:
     return (claim for one in times for claim in one.claims)
 
@@ -316,6 +318,18 @@ def _waits_for(work: Sequence[Chosen]) -> list[str]:
     """Return what would settle each open point of a piece of work, one thing a point."""
     found = [m.label for one in work if one.choice.undecided for m in needed(one.option)]
     return list(dict.fromkeys(found))
+
+
+def _verdict(work: Sequence[Chosen]) -> Verdict:
+    """Return undecided where one of several problems that are worked at once still waits."""
+    waits = any(one.choice.undecided for one in work)
+    return Verdict.UNDECIDED if waits else work[0].option.verdict
+
+
+def _cautions(work: Sequence[Chosen]) -> list[str]:
+    """Return what care the work asks for, each once; what people need stands at the head."""
+    found = (f for one in work for f in one.option.findings if f.effect == RuleEffect.CAUTIONS)
+    return list(dict.fromkeys(f.message for f in found if f.theme != PEOPLE))
 
 
 def _sections(work: list[Chosen]) -> list[Section]:

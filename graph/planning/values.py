@@ -15,6 +15,7 @@ from leastwise.graph.answer import (
     SourceView,
     TestAdvice,
 )
+from leastwise.graph.meanings import Verdict
 
 __all__ = [
     "Barred",
@@ -118,7 +119,7 @@ class Step:
     technique: str
     label: str
     damages: list[str]
-    verdict: str
+    verdict: Verdict
     because: str
     burden: float
     hours: list[float]
@@ -146,7 +147,7 @@ class Barred:
 
     option: str
     label: str
-    verdict: str
+    verdict: Verdict
     because: str
     claims: list[str]
 

@@ -25,6 +25,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.case.reading import find_concept
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.cite import cite
+from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Stance, Verdict
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import total
 from leastwise.graph.planning.precedence import share_parts
@@ -205,18 +206,20 @@ class _Reviewing:
         kind = "option"
         if view.theme == "people":
             kind = "people"
-        elif view.effect == "leavesUndecided" and kinds & {"test", "identity"}:
+        elif view.effect == RuleEffect.LEAVES_UNDECIDED and any(one.is_test for one in kinds):
             kind = "test"
-        elif kinds == {"means"}:
+        elif kinds == {Remedy.MEANS}:
             kind = "means"
         because = {
-            "defeats": "A rule forbids the option as the case stands.",
-            "leavesUndecided": "A rule leaves the option undecided until this is settled.",
-            "cautions": "A rule asks for care.",
+            RuleEffect.DEFEATS: "A rule forbids the option as the case stands.",
+            RuleEffect.LEAVES_UNDECIDED: (
+                "A rule leaves the option undecided until this is settled."
+            ),
+            RuleEffect.CAUTIONS: "A rule asks for care.",
         }.get(view.effect)
-        if because is None or (view.effect == "cautions" and kind != "people"):
+        if because is None or (view.effect == RuleEffect.CAUTIONS and kind != "people"):
             return
-        level = "must" if view.effect in ("defeats", "leavesUndecided") else "should"
+        level = "must" if view.effect in BLOCKING else "should"
         claims = view.claims or ([WITHIN_COMPETENCE] if kind == "means" else [])
         settle = list(dict.fromkeys(m.label for m in view.mends))
         yield ReviewFinding(level, kind, about, view.message, because, settle, claims, view.rule)
@@ -229,14 +232,14 @@ class _Reviewing:
         gentler = [
             o
             for o in damage.options
-            if o.verdict == "accepted"
+            if o.verdict == Verdict.ACCEPTED
             and o.burden <= chosen.burden - MATTERS
             and (o.meets_aim if chosen.meets_aim else o.residual <= chosen.residual)
             and o.technique not in weighed
         ]
         for o in gentler[:MOST_GENTLER]:
             aim = "meets the aim" if o.meets_aim else "helps as much"
-            effect = [c for reason in o.reasons.reasons if reason.stance == "for"
+            effect = [c for reason in o.reasons.reasons if reason.stance == Stance.FOR
                       for c in reason.claims]  # fmt: skip
             yield ReviewFinding(
                 "should", "gentler", about,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.answer import DamageAnswer, OptionAnswer
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.precedence import OrderBook, share_parts
 from leastwise.graph.proposal.received import ProposedStep
 from leastwise.graph.weighing.headline import needed
@@ -95,7 +96,7 @@ def opened_by_tests(
     """Yield undecided options that would meet the aim with a burden that is less by a good deal."""
     for option in damage.options:
         lighter = option.burden <= chosen.burden - MATTERS
-        opens = option.verdict == "undecided" and option.meets_aim and lighter
+        opens = option.verdict == Verdict.UNDECIDED and option.meets_aim and lighter
         if opens and option.technique not in weighed | {chosen.technique}:
             tests = tuple(dict.fromkeys(m.label for m in needed(option)))
             if tests:

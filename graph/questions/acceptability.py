@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.weights import draw_weights, order_kept
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.argument import argue
@@ -93,7 +94,7 @@ class OptionShares:
 
     option: str
     label: str
-    verdict: str
+    verdict: Verdict
     shares: list[float]
     central_weights: dict[str, float] | None
     confidence: float | None
@@ -238,11 +239,11 @@ def seed_of(case: Case) -> tuple[int, str]:
 
 def _gathered(
     adviser: Adviser, case: Case, only: str = ""
-) -> dict[str, list[tuple[Uncertain, str]]]:
+) -> dict[str, list[tuple[Uncertain, Verdict]]]:
     """Return the options by damage with their verdicts, as the draws see them."""
     steps = adviser.steps(case, only)
     policy = steps.policy
-    found: dict[str, list[tuple[Uncertain, str]]] = {}
+    found: dict[str, list[tuple[Uncertain, Verdict]]] = {}
     seen: Seen = {}
     for c in steps.candidates:
         exposures = steps.data.exposures[c.id]
@@ -256,13 +257,13 @@ def _gathered(
 
 
 def _uncertain(
-    scores: OptionScores, verdict: str, allowed: int, waiting: float, candidate: Candidate
+    scores: OptionScores, verdict: Verdict, allowed: int, waiting: float, candidate: Candidate
 ) -> Uncertain:
     grades = tuple((g.low, g.value, g.high) for g in scores.burdens.values())
     return Uncertain(
         scores.option,
         grades,
-        verdict == "defeated",
+        verdict == Verdict.DEFEATED,
         scores.efficacy,
         scores.hindrance,
         allowed,
@@ -305,7 +306,7 @@ def case_shares(adviser: Adviser, case: Case, *, draws: int = DRAWS, seed: int =
 
 def _damage_shares(
     damage: str,
-    rows: Sequence[tuple[Uncertain, str]],
+    rows: Sequence[tuple[Uncertain, Verdict]],
     weights: Floats,
     seed: int,
     adviser: Adviser,

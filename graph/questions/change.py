@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from leastwise.graph.case.record import Case, Part, TestDone, Tri
+from leastwise.graph.meanings import Remedy
 
 __all__ = ["Change", "applied"]
 
@@ -20,7 +21,7 @@ class Change:
     a test costs. *against_record* marks what the record rules out as the case stands.
     """
 
-    kind: str
+    kind: Remedy
     what: str
     label: str
     part: str = ""
@@ -44,7 +45,7 @@ class Change:
     @property
     def is_test(self) -> bool:
         """Whether something has to be found out, which may come out either way."""
-        return self.kind in ("test", "identity")
+        return self.kind.is_test
 
 
 def applied(case: Case, changes: Iterable[Change], result: str = "good") -> Case:
@@ -99,7 +100,7 @@ def _with_part(case: Case, part: str, change: Callable[[Part], Part]) -> Case:
 
 def _stopped(case: Case, change: Change, _: str) -> Case:
     pair = set(change.what.split(" and "))
-    update = {change.kind: "in-place" if change.kind == "barrier" else "done"}
+    update: dict[str, Any] = {change.kind: "in-place" if change.kind == Remedy.BARRIER else "done"}
     contacts = [c.model_copy(update=update) if set(c.between) == pair else c for c in case.contacts]
     return case.model_copy(update={"contacts": contacts})
 
@@ -134,11 +135,11 @@ def _equipped(case: Case, change: Change, _: str) -> Case:
     return case.model_copy(update={"means": case.means.model_copy(update={name: given})})
 
 
-_APPLY: dict[str, Callable[[Case, Change, str], Case]] = {
-    "test": _tested,
-    "identity": _identified,
-    "barrier": _stopped,
-    "parting": _stopped,
-    "entry": _entered,
-    "means": _equipped,
+_APPLY: dict[Remedy, Callable[[Case, Change, str], Case]] = {
+    Remedy.TEST: _tested,
+    Remedy.IDENTITY: _identified,
+    Remedy.BARRIER: _stopped,
+    Remedy.PARTING: _stopped,
+    Remedy.ENTRY: _entered,
+    Remedy.MEANS: _equipped,
 }

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Test
+from leastwise.graph.meanings import BLOCKING, Remedy, Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
@@ -44,16 +45,16 @@ class _Finder:
 
     def of_mend(self, mend: Mend, agent: str) -> Iterator[Change]:
         label = self.explainer.mend(mend).label
-        if mend.kind in ("test", "identity"):
+        if mend.kind.is_test:
             yield from self._tests(mend, agent, label)
-        elif mend.kind in ("barrier", "parting"):
+        elif mend.kind in (Remedy.BARRIER, Remedy.PARTING):
             yield Change(mend.kind, mend.what, label)
-        elif mend.kind == "means":
+        elif mend.kind == Remedy.MEANS:
             yield from self._means(mend.what, label)
         elif mend.what == "lw:mounting" and self.case.aim.mounting == "unknown":
             for way in MOUNTINGS:
                 label = f"the object is held in one way: {way.replace('-', ' ')}"
-                yield Change("entry", mend.what, label, value=f"mounting.{way}")
+                yield Change(Remedy.ENTRY, mend.what, label, value=f"mounting.{way}")
         elif mend.what.startswith("condition:"):
             yield from self.of_condition(mend.what, (mend.part,) if mend.part else ())
 
@@ -84,7 +85,7 @@ class _Finder:
             minutes=test.minutes,
             material_lost=test.material_lost,
         )
-        if mend.kind == "test" or mend.material not in self.catalogue.uncertain_materials:
+        if mend.kind == Remedy.TEST or mend.material not in self.catalogue.uncertain_materials:
             yield one
             return
         k = self.catalogue.knowledge
@@ -97,14 +98,14 @@ class _Finder:
         technique = self.candidate.technique
         if what == "lw:beyondSkill":
             skill = SKILLS[min(technique.skill, 3) - 1]
-            yield Change("means", what, f"{label} (a {skill})", value=f"skill={skill}")
+            yield Change(Remedy.MEANS, what, f"{label} (a {skill})", value=f"skill={skill}")
         elif what == "lw:beyondHours":
             hours = math.ceil(self.candidate.hours[1])
-            yield Change("means", what, f"{label} ({hours} in all)", value=f"hours={hours}")
+            yield Change(Remedy.MEANS, what, f"{label} ({hours} in all)", value=f"hours={hours}")
         elif technique.equipment_keys:
             keys = ",".join(technique.equipment_keys)
             named = f"the equipment it needs ({keys.replace(',', ', ')})"
-            yield Change("means", what, named, value=f"equipment={keys}")
+            yield Change(Remedy.MEANS, what, named, value=f"equipment={keys}")
 
     def of_condition(self, condition: str, parts: Iterable[str]) -> Iterator[Change]:
         """Yield the entries that would say that a condition holds."""
@@ -121,14 +122,14 @@ class _Finder:
         elif name := k.text(condition, "lw:aimField"):
             yield self._entry(condition, label, "", f"aim.{name}")
         elif key := k.text(condition, "lw:equipmentKey"):
-            yield Change("means", condition, label, value=f"equipment={key}")
+            yield Change(Remedy.MEANS, condition, label, value=f"equipment={key}")
 
     def _name(self, part: str) -> str:
         return self.explainer.part_name(part)
 
     @staticmethod
     def _entry(condition: str, label: str, part: str, value: str) -> Change:
-        return Change("entry", condition, f"the record says: {label}", part, value=value)
+        return Change(Remedy.ENTRY, condition, f"the record says: {label}", part, value=value)
 
 
 def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
@@ -161,7 +162,7 @@ def _open_now(adviser: Adviser, case: Case, option: str) -> Iterator[Change]:
     finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
     exposures = {e.id: e for e in steps.data.exposures[candidate.id]}
     for finding in steps.findings.get(candidate.id, ()):
-        if finding.rule.effect not in ("defeats", "leavesUndecided"):
+        if finding.rule.effect not in BLOCKING:
             continue
         kind, _, rest = finding.focus.partition("/")
         lifted_by = finding.rule.lifted_by
@@ -177,9 +178,9 @@ def _open_now(adviser: Adviser, case: Case, option: str) -> Iterator[Change]:
 def _named(finding: Finding, catalogue: Catalogue) -> list[Mend]:
     """Return what a rule on an exposure names itself: its tests on that material, its consents."""
     return [
-        Mend("record", name)
+        Mend(Remedy.RECORD, name)
         if name.startswith("condition:")
-        else Mend("test", name, finding.part, finding.material)
+        else Mend(Remedy.TEST, name, finding.part, finding.material)
         for name in finding.rule.lifted_by
         if name.startswith("condition:") or name in catalogue.tests
     ]
@@ -201,7 +202,7 @@ def closed_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
     ways = {way for e in steps.data.exposures[candidate.id] for way in _pairs(e.reach.way)}
     for contact in case.contacts:
         pair = frozenset(contact.between)
-        for kind in ("barrier", "parting"):
+        for kind in (Remedy.BARRIER, Remedy.PARTING):
             if pair in ways and getattr(contact, kind) == "impossible":
                 mend = Mend(kind, " and ".join(contact.between))
                 for change in finder.of_mend(mend, ""):
@@ -226,7 +227,7 @@ class Rerun:
     option: str
     progress: Callable[[int], None] | None = None
     runs: int = 0
-    _known: dict[frozenset[tuple[str, ...]], tuple[str, tuple[Finding, ...]]] = field(
+    _known: dict[frozenset[tuple[str, ...]], tuple[Verdict, tuple[Finding, ...]]] = field(
         default_factory=dict, repr=False
     )
 
@@ -246,7 +247,7 @@ class Rerun:
         verdict, attacks = self._run(changes)
         return VERDICT_ORDER[verdict], len(attacks)
 
-    def verdict(self, changes: Iterable[Change]) -> str:
+    def verdict(self, changes: Iterable[Change]) -> Verdict:
         """Return the verdict of the option after *changes*."""
         return self._run(list(changes))[0]
 
@@ -255,22 +256,22 @@ class Rerun:
         attacks = self._run(list(changes))[1]
         return list(dict.fromkeys(f.message for f in attacks))
 
-    def _run(self, changes: list[Change]) -> tuple[str, tuple[Finding, ...]]:
+    def _run(self, changes: list[Change]) -> tuple[Verdict, tuple[Finding, ...]]:
         key = frozenset(c.key for c in changes)
         known = self._known.get(key)
         if known is None:
             known = self._known[key] = self._weigh(applied(self.case, changes))
         return known
 
-    def _weigh(self, case: Case) -> tuple[str, tuple[Finding, ...]]:
+    def _weigh(self, case: Case) -> tuple[Verdict, tuple[Finding, ...]]:
         self.runs += 1
         if self.progress is not None:
             self.progress(self.runs)
         steps = self.adviser.steps(case, self.option)
         if not steps.candidates:
-            return "accepted", ()  # a need that no longer arises
+            return Verdict.ACCEPTED, ()  # a need that no longer arises
         candidate = steps.candidates[0]
         findings = steps.findings.get(candidate.id, ())
         graph = argue(candidate.technique.label, findings, steps.data.exposures[candidate.id])
-        attacks = tuple(f for f in findings if f.rule.effect in ("defeats", "leavesUndecided"))
+        attacks = tuple(f for f in findings if f.rule.effect in BLOCKING)
         return graph.verdict, attacks

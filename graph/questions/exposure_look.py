@@ -10,6 +10,7 @@ from leastwise.graph.answer import Computed
 from leastwise.graph.case.record import Case, Contact
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Agent, AgentUse
+from leastwise.graph.meanings import BLOCKING, Verdict
 from leastwise.graph.questions.exposure_values import (
     COMES,
     DOSE_WORDS,
@@ -90,14 +91,14 @@ class Look:
         return self.steps.findings.get(self.candidate.id, ())
 
     @cached_property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """Return accepted, undecided or defeated."""
         return argue(self.candidate.technique.label, self._findings, self.exposures).verdict
 
     @cached_property
     def against(self) -> tuple[str, ...]:
         """Return what speaks against the option, what defeats it first."""
-        grave = ("defeats", "leavesUndecided")
+        grave = BLOCKING
         ordered = sorted(
             (f for f in self._findings if f.rule.effect in grave),
             key=lambda f: grave.index(f.rule.effect),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from leastwise.graph.meanings import Verdict
+
 __all__ = [
     "COMES",
     "DOSE_WORDS",
@@ -192,7 +194,7 @@ class WouldBe:
     """
 
     path: AgentPath
-    verdict: str
+    verdict: Verdict
     verdict_in_words: str
     ended: tuple[str, ...]
     weakened: tuple[str, ...]
@@ -210,7 +212,7 @@ class ExposurePicture:
     damage_label: str
     agents: tuple[tuple[str, str], ...]  # id and label of each agent of the option
     path: AgentPath | None  # None for an option that brings nothing
-    verdict: str
+    verdict: Verdict
     verdict_in_words: str
     against: tuple[str, ...]
     toggles: tuple[Toggle, ...]

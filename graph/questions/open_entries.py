@@ -17,6 +17,7 @@ from leastwise.graph.case.record import HEADINGS, Case, Constituent, Part
 from leastwise.graph.case.written import UNNAMED
 from leastwise.graph.errors import CaseError
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.sentences import agreed, is_plural, the, the_all
 from leastwise.graph.weighing.advise import Adviser
 
@@ -146,7 +147,7 @@ def _choices(answer: Answer) -> dict[str, tuple[str, str]]:
     """Return for each problem what would be chosen, by id and in words; and whether all is met."""
     found = {"purpose": (answer.headline.serves, answer.headline.serves.replace("-", " "))}
     for damage in answer.damages:
-        first = next((o for o in damage.options if o.verdict == "accepted"), None)
+        first = next((o for o in damage.options if o.verdict == Verdict.ACCEPTED), None)
         found[damage.id] = (first.id, first.label) if first else ("", "nothing is accepted")
     return found
 

@@ -27,6 +27,7 @@ from itertools import product
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.questions.decision_tree import (
@@ -222,8 +223,8 @@ class _Finder:
             o.id
             for damage in self.answer.damages
             for o in [
-                *[o for o in damage.options if o.verdict != "defeated"][:MOST_FOLLOWED],
-                *[o for o in damage.options if o.verdict == "accepted" and o.meets_aim][:1],
+                *[o for o in damage.options if o.verdict != Verdict.DEFEATED][:MOST_FOLLOWED],
+                *[o for o in damage.options if o.verdict == Verdict.ACCEPTED and o.meets_aim][:1],
                 *[o for o in damage.options if o.is_baseline],
             ]
         )
@@ -250,7 +251,7 @@ class _Finder:
         for damage in self.answer.damages:
             mine = [c for c in steps.candidates if c.damage.id == damage.id]
             verdicts = {c.id: steps.courses[c.id].verdict for c in mine}
-            scores = [steps.scores[c.id] for c in mine if verdicts[c.id] == "accepted"]
+            scores = [steps.scores[c.id] for c in mine if verdicts[c.id] == Verdict.ACCEPTED]
             best = next(iter(in_order(scores, verdicts)), None)
             if best is None:
                 found.append((Choice(damage.id, "", "nothing that may be done", False), -1.0, 0.0))
@@ -314,9 +315,9 @@ class _Finder:
 def _leading_open(damage: DamageAnswer) -> Iterator[OptionAnswer]:
     """Yield the open options that stand before the first that may be done and meets the aim."""
     for option in damage.options[:MOST_FOLLOWED]:
-        if option.verdict == "accepted" and option.meets_aim:
+        if option.verdict == Verdict.ACCEPTED and option.meets_aim:
             return
-        if option.verdict == "undecided" and option.meets_aim:
+        if option.verdict == Verdict.UNDECIDED and option.meets_aim:
             yield option
 
 
@@ -327,7 +328,7 @@ def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[
     """
     given: set[Key] = set()
     for finding in option.findings:
-        if finding.effect != "leavesUndecided":
+        if finding.effect != RuleEffect.LEAVES_UNDECIDED:
             continue
         group = _settling(finding, changes)
         key: Key = tuple(change.key for change in group)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import networkx as nx
 
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.argument import Argument, ArgumentGraph
 
 __all__ = [
@@ -112,7 +113,7 @@ class ArgumentsView:
     """The arguments on one option; *preferred* is None where it wasn't asked for."""
 
     option: str
-    verdict: str
+    verdict: Verdict
     arguments: list[ArgumentView]
     preferred: list[list[str]] | None
 

@@ -31,6 +31,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import Rerun, open_changes
 from leastwise.graph.questions.what_if import enough
@@ -205,7 +206,7 @@ class _Planner:
     def plan(self) -> FindOutFirst:
         """Return the plan."""
         for option in self.now.options():
-            if option.verdict == "undecided":
+            if option.verdict == Verdict.UNDECIDED:
                 self.open[option.id] = open_changes(self.adviser, self.case, option.id)
                 for change in self.open[option.id]:
                     if change.is_test:
@@ -244,7 +245,7 @@ class _Planner:
         for damage in self.now.damages:
             now = self.choice[damage.id]
             for option in damage.options:
-                if option.verdict == "undecided" and _would_lead(option, now):
+                if option.verdict == Verdict.UNDECIDED and _would_lead(option, now):
                     step = self._bundle(option)
                     if step is not None:
                         key = frozenset(c.key for c in [*step.tests, *step.also_needed])
@@ -330,7 +331,7 @@ def _effort(minutes: float, lost: float) -> float:
 
 def _choice(damage: DamageAnswer) -> OptionAnswer | None:
     """Return the option that would be chosen now: the first that is accepted."""
-    return next((o for o in damage.options if o.verdict == "accepted"), None)
+    return next((o for o in damage.options if o.verdict == Verdict.ACCEPTED), None)
 
 
 def _choices(answer: Answer) -> dict[str, OptionAnswer | None]:
@@ -374,7 +375,7 @@ def _utilities_of(problem: str, answer: Answer) -> dict[str, float]:
 
 
 def _utility(o: OptionAnswer) -> float:
-    if o.verdict != "accepted":
+    if o.verdict != Verdict.ACCEPTED:
         return NOT_ACCEPTED
     return (o.hindrance - o.residual) / WORST - o.burden
 

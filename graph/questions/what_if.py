@@ -14,6 +14,7 @@ from itertools import combinations
 
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import Rerun, closed_changes, open_changes
 from leastwise.graph.questions.why import left_alone_in_words
@@ -35,7 +36,7 @@ class Way:
     within its damage in the changed case.
     """
 
-    verdict: str
+    verdict: Verdict
     changes: list[Change]
     smallest: bool
     against_record: bool
@@ -48,7 +49,7 @@ class WhatWouldChange:
 
     option: str
     label: str
-    verdict: str
+    verdict: Verdict
     rank: int
     sentence: str
     ways: list[Way]
@@ -79,7 +80,7 @@ def what_would_change(
     ways = search.ways(now.verdict)
     reached = min((VERDICT_ORDER[w.verdict] for w in ways), default=VERDICT_ORDER[now.verdict])
     still = rerun.against(search.whole) if reached else []
-    if not ways and now.verdict != "accepted":
+    if not ways and now.verdict != Verdict.ACCEPTED:
         closed = closed_changes(adviser, case, option)
         if closed:
             search = _Search(rerun, [*closed, *search.changes], most_runs)
@@ -108,20 +109,20 @@ class _Search:
         self.whole = rerun.best_of_each(changes)
         self.all_pairs_tried = True
 
-    def ways(self, verdict: str) -> list[Way]:
+    def ways(self, verdict: Verdict) -> list[Way]:
         """Return the ways to each better verdict that all changes together can reach."""
         if not self.changes:
             return []
         best = VERDICT_ORDER[self._verdict(self.whole)]
         found: list[Way] = []
-        for goal in ("undecided", "accepted"):
+        for goal in (Verdict.UNDECIDED, Verdict.ACCEPTED):
             rank = VERDICT_ORDER[goal]
             if best <= rank < VERDICT_ORDER[verdict]:
                 found += self._ways_to(rank)
         unique = {frozenset(c.key for c in w.changes): w for w in found}
         return list(unique.values())
 
-    def _verdict(self, changes: Sequence[Change]) -> str:
+    def _verdict(self, changes: Sequence[Change]) -> Verdict:
         return self.rerun.verdict(changes)
 
     def _ways_to(self, rank: int) -> list[Way]:
@@ -164,12 +165,12 @@ class _Search:
         then = next((o for o in whole.options() if o.id == self.rerun.option), None)
         closed = any(c.against_record for c in changes)
         if then is None:  # a need that no longer arises
-            return Way("accepted", changes, smallest, closed, 1)
+            return Way(Verdict.ACCEPTED, changes, smallest, closed, 1)
         return Way(then.verdict, changes, smallest, closed, then.rank)
 
 
 def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
-    if now.verdict == "accepted":
+    if now.verdict == Verdict.ACCEPTED:
         return f"{now.label} is accepted; nothing has to change for that."
     if not ways:
         return f"{now.label} is {now.verdict}, and nothing that could be changed alters that."
@@ -187,6 +188,6 @@ def enough(rerun: Rerun, changes: Sequence[Change]) -> list[Change]:
     Empty if all of them together don't.
     """
     search = _Search(rerun, list(changes), MOST_RUNS)
-    if not changes or rerun.verdict(search.whole) != "accepted":
+    if not changes or rerun.verdict(search.whole) != Verdict.ACCEPTED:
         return []
-    return search.irreducible(VERDICT_ORDER["accepted"])
+    return search.irreducible(VERDICT_ORDER[Verdict.ACCEPTED])

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.questions.acceptability import ahead
 from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
@@ -135,7 +136,7 @@ class _Grounds:
         axes = self.by_axis()
         residual = (0 if a.meets_aim else a.residual) - (0 if b.meets_aim else b.residual)
         against = [g for g in axes if g.weighted < 0]
-        if (a.verdict == "defeated") != (b.verdict == "defeated"):
+        if (a.verdict == Verdict.DEFEATED) != (b.verdict == Verdict.DEFEATED):
             return "verdict", [self._verdict()], [*self._less_help(), *self._lighter()]
         if a.meets_aim != b.meets_aim:
             return "aim", [self._aim()], [*self._more_open(), *self._lighter()]
@@ -157,7 +158,7 @@ class _Grounds:
         return "name", [Ground("name", text, 0.0, [])], []
 
     def _verdict(self) -> Ground:
-        first = next(f for f in self.below.findings if f.effect == "defeats")
+        first = next(f for f in self.below.findings if f.effect == RuleEffect.DEFEATS)
         text = f"it is {self.above.verdict}, the other {self.below.verdict}: {first.message}"
         return Ground("verdict", text, 0.0, first.claims)
 

@@ -19,6 +19,7 @@ from leastwise.graph.answer import Computed, Reason
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
+from leastwise.graph.meanings import Stance
 from leastwise.graph.setups.stack_file import Laid, lay
 
 if TYPE_CHECKING:
@@ -390,7 +391,7 @@ def computed_reason(doses: Iterable[NeighbourDose], stack: str = "STACK") -> Rea
     claims = [text.partition(":")[2] for text in rests_on if text.startswith("claim:")]
     lines = " ".join(line for dose in found for line in dose.says)
     return Reason(
-        "computed",
+        Stance.COMPUTED,
         f"{lines} Computed: see leastwise moisture {stack}.",
         [f"claim:{claim.partition(':')[0]}" for claim in claims],
     )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
 
@@ -24,7 +25,7 @@ __all__ = ["Argument", "ArgumentGraph", "argue", "grounded_labelling"]
 #: Who attacks whom: argument -> what it attacks.
 Attacks = dict[str, Iterable[str]]
 IN, OUT, UNDECIDED = "in", "out", "undecided"
-VERDICT_OF = {IN: "accepted", OUT: "defeated", UNDECIDED: "undecided"}
+VERDICT_OF = {IN: Verdict.ACCEPTED, OUT: Verdict.DEFEATED, UNDECIDED: Verdict.UNDECIDED}
 
 #: Harm from this grade on is worth an argument even where a barrier answers it.
 WORTH_ARGUING = 2
@@ -59,7 +60,7 @@ class ArgumentGraph:
         return nx.DiGraph(self.edges)
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """Return accepted, defeated or undecided."""
         return VERDICT_OF[self.labels["option"]]
 
@@ -118,9 +119,9 @@ def argue(
 
     for number, finding in enumerate(findings):
         key = f"finding-{number:03d}"
-        if finding.rule.effect == "defeats":
+        if finding.rule.effect == RuleEffect.DEFEATS:
             attack(Argument(key, "con", finding.message, finding), "option")
-        elif finding.rule.effect == "leavesUndecided":
+        elif finding.rule.effect == RuleEffect.LEAVES_UNDECIDED:
             hope = Argument(f"{key}-hope", "hope", "It may turn out harmless once it is settled.")
             attack(Argument(key, "open", finding.message, finding), "option", hope.id)
             attack(hope, key)

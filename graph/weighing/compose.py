@@ -26,6 +26,7 @@ from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
 from leastwise.graph.version import program_version
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
@@ -128,7 +129,7 @@ class Composer:
         mine = {c.id: c for c in self.steps.candidates if c.damage.id == damage.id}
         graphs = {one: self.steps.argue(c) for one, c in mine.items()}
         verdicts = {one: graph.verdict for one, graph in graphs.items()}
-        standing = [self.steps.scores[one] for one in mine if verdicts[one] != "defeated"]
+        standing = [self.steps.scores[one] for one in mine if verdicts[one] != Verdict.DEFEATED]
         order = in_order((self.steps.scores[one] for one in mine), verdicts)
         judged = [
             self._judge(mine[one.option], graphs[one.option], dominators(one, standing))
@@ -172,7 +173,7 @@ class Composer:
                 views.append(explainer.view_of_exposure(finding, finding.exposure))
                 continue
             mends: list[Mend] = []
-            if finding.rule.effect in ("defeats", "leavesUndecided"):
+            if finding.rule.effect in BLOCKING:
                 mends = explainer.settler.of_option(c, finding.rule.lifted_by)
             views.append(explainer.view(finding, mends))
         return _joined(views)
@@ -186,7 +187,7 @@ class Composer:
             definition=t.definition,
             groups=list(t.groups),
             rank=rank,
-            verdict=judged.tree.stance,
+            verdict=Verdict(judged.tree.stance),
             verdict_in_words=judged.tree.text,
             meets_aim=one.meets_aim,
             hindrance=one.hindrance,
@@ -223,11 +224,11 @@ class Composer:
         """Order the tests by how many undecided options wait for each, then by cost."""
         waiting: dict[tuple[str, str, str], list[str]] = {}
         for option in options:
-            if option.verdict != "undecided":
+            if option.verdict != Verdict.UNDECIDED:
                 continue
             for finding in option.findings:
                 for mend in finding.mends:
-                    if mend.kind in ("test", "identity"):
+                    if mend.kind.is_test:
                         key = (mend.what, mend.part, mend.material)
                         waiting.setdefault(key, []).append(option.id)
         advice = [self._test(key, list(dict.fromkeys(ids))) for key, ids in waiting.items()]
@@ -275,7 +276,7 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
 
 def _people_first(views: Iterable[FindingView], part_names: Mapping[str, str]) -> list[FindingView]:
     """Return what protects people, each sentence once with all its parts, gravest first."""
-    rank = {"defeats": 0, "leavesUndecided": 1, "cautions": 2, "records": 3}
+    rank = {effect: place for place, effect in enumerate(RuleEffect)}
     gravest_first = sorted(views, key=lambda v: (rank[v.effect], v.rule, v.message))
     found: dict[str, FindingView] = {}
     for view in gravest_first:

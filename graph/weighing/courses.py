@@ -18,6 +18,7 @@ from typing import NamedTuple
 from leastwise.graph.case.record import Tri
 from leastwise.graph.knowledge.concepts import Technique, lightness
 from leastwise.graph.knowledge.rules import RuleBook
+from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
 from leastwise.graph.weighing.candidates import Act, Candidate, made_for
 from leastwise.graph.weighing.earlier import doable_works, earlier_acts
 from leastwise.graph.weighing.exposure import Exposure
@@ -47,7 +48,7 @@ class Course:
     @property
     def attacks(self) -> tuple[Finding, ...]:
         """The findings that defeat the option or leave it undecided."""
-        return tuple(f for f in self.findings if f.rule.effect in ("defeats", "leavesUndecided"))
+        return tuple(f for f in self.findings if f.rule.effect in BLOCKING)
 
     @cached_property
     def open_points(self) -> int:
@@ -57,7 +58,7 @@ class Course:
         Of tests that the technique always needs each counts, but for those on new material that
         only set how the work is done; these are one point where nothing else is open.
         """
-        open_ = [f for f in self.attacks if f.rule.effect != "defeats"]
+        open_ = [f for f in self.attacks if f.rule.effect != RuleEffect.DEFEATS]
         points = {point for f in open_ for point in self._settled_by(f)}
         return len(points) or bool(open_)
 
@@ -67,22 +68,22 @@ class Course:
             mends = settler.of_exposure(finding.exposure, lifted_by)
         else:
             mends = settler.of_option(self.candidate, lifted_by)
-        tests = [m.what for m in mends if m.kind in ("test", "identity")]
+        tests = [m.what for m in mends if m.kind.is_test]
         if MISSING in lifted_by:
             known = self.setting.catalogue.tests
             return [one for one in tests if not known[one].sets_the_work]
         return (tests or [m.what for m in mends] or [finding.rule.id])[:1]
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """The verdict that the arguments come to; see :mod:`leastwise.graph.weighing.argument`.
 
         With nothing but findings to argue from, the grounded labelling says just this.
         """
         effects = {f.rule.effect for f in self.attacks}
-        if "defeats" in effects:
-            return "defeated"
-        return "undecided" if effects else "accepted"
+        if RuleEffect.DEFEATS in effects:
+            return Verdict.DEFEATED
+        return Verdict.UNDECIDED if effects else Verdict.ACCEPTED
 
     @property
     def standing(self) -> tuple[int, int]:
@@ -142,7 +143,7 @@ def _waiting(mine: Mapping[str, Course], base: Setting) -> Iterator[Candidate]:
     """Yield what is barred or does nothing as it stands, with works that may come before it."""
     works = doable_works(mine.values(), base.case, base.catalogue)
     for course in mine.values():
-        if course.verdict == "defeated" or course.candidate.failed:
+        if course.verdict == Verdict.DEFEATED or course.candidate.failed:
             acts = earlier_acts(course.candidate, works)
             if acts:
                 yield _with_acts(course, acts)
@@ -155,7 +156,7 @@ def _courses(data: CaseData, found: Found, setting: Setting) -> Iterator[Course]
 
 def _helps(course: Course, before: Course) -> bool:
     """Return whether acts brought an effect or a better verdict, or left less open undefeated."""
-    if course.verdict == "defeated":
+    if course.verdict == Verdict.DEFEATED:
         return False
     if before.candidate.failed and not course.candidate.failed:
         return True

@@ -13,6 +13,7 @@ from typing import NamedTuple, Protocol
 
 from leastwise.graph.case.record import Case, Part, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.candidates import Act, Candidate, made_for
 
 __all__ = [
@@ -61,7 +62,7 @@ def doable_works(
 
 
 def _may_work(course: Standing) -> bool:
-    return course.verdict != "defeated" and course.candidate.efficacy > 0
+    return course.verdict != Verdict.DEFEATED and course.candidate.efficacy > 0
 
 
 def _where(

@@ -10,6 +10,7 @@ from itertools import pairwise
 from leastwise.graph.answer import FindingView, MendView, Reason, SetAsideView
 from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Stance, Verdict
 from leastwise.graph.sentences import (
     against,
     hindering,
@@ -37,9 +38,9 @@ MEANS_WORDS = {
     "lw:lacksEquipment": "the equipment that is missing",
 }
 OPENING = {
-    "accepted": "Accepted",
-    "undecided": "Undecided until the open points are settled",
-    "defeated": "Defeated as the case stands",
+    Verdict.ACCEPTED: "Accepted",
+    Verdict.UNDECIDED: "Undecided until the open points are settled",
+    Verdict.DEFEATED: "Defeated as the case stands",
 }
 
 
@@ -82,12 +83,12 @@ class Explainer:
             else (f" on {part}" if part else "")
         )
         label = {
-            "test": lambda: f"{k.label(mend.what)}{on}",
-            "identity": lambda: f"{k.label(mend.what)}{on}, to find out what it is",
-            "barrier": lambda: f"a barrier between {self._pair(mend.what)}",
-            "parting": lambda: f"taking {self._pair(mend.what)} apart",
-            "means": lambda: MEANS_WORDS[mend.what],
-            "record": lambda: self._entry(mend, on),
+            Remedy.TEST: lambda: f"{k.label(mend.what)}{on}",
+            Remedy.IDENTITY: lambda: f"{k.label(mend.what)}{on}, to find out what it is",
+            Remedy.BARRIER: lambda: f"a barrier between {self._pair(mend.what)}",
+            Remedy.PARTING: lambda: f"taking {self._pair(mend.what)} apart",
+            Remedy.MEANS: lambda: MEANS_WORDS[mend.what],
+            Remedy.RECORD: lambda: self._entry(mend, on),
         }[mend.kind]()
         return MendView(mend.kind, mend.what, label, mend.part, mend.material)
 
@@ -130,7 +131,7 @@ class Explainer:
         known = self._views.get(key)
         if known is None:
             rule, mends = finding.rule, list[Mend]()
-            if rule.effect in ("defeats", "leavesUndecided"):
+            if rule.effect in BLOCKING:
                 mends = self.settler.of_exposure(e, rule.lifted_by)
             known = self._views[key] = self.view(finding, mends)
         return known
@@ -148,7 +149,11 @@ class Explainer:
         *further* reasons, such as a computed dose or what dominates the option, come last.
         """
         against, undecided, care = list[Reason](), list[Reason](), list[Reason]()
-        place = {"defeats": against, "leavesUndecided": undecided, "cautions": care}
+        place = {
+            RuleEffect.DEFEATS: against,
+            RuleEffect.LEAVES_UNDECIDED: undecided,
+            RuleEffect.CAUTIONS: care,
+        }
         for view in views:
             place.get(view.effect, care).append(self._reason(view))
         reasons = [
@@ -157,7 +162,7 @@ class Explainer:
             *undecided,
             *self._answered(graph),
             *care,
-            *(Reason("first", f"First {self.act(act)}.") for act in candidate.acts),
+            *(Reason(Stance.FIRST, f"First {self.act(act)}.") for act in candidate.acts),
             *self._manner(candidate),
             self._burden(score),
             *further,
@@ -167,7 +172,7 @@ class Explainer:
     @staticmethod
     def opening(graph: ArgumentGraph, views: Sequence[FindingView]) -> str:
         """Return the verdict in words, with the first ground for it."""
-        effect = {"defeated": "defeats", "undecided": "leavesUndecided"}.get(graph.verdict)
+        effect = graph.verdict.decided_by
         grounds = [v.message for v in views if v.effect == effect]
         more = f" ({len(grounds)} points in all)" if len(grounds) > 1 else ""
         return (
@@ -182,7 +187,7 @@ class Explainer:
         grounds = list(kind.rests_on) if kind else []
         left_alone = self._hinders(candidate, score)
         if candidate.is_baseline:
-            return Reason("for", self._left_alone(candidate, score, left_alone), grounds)
+            return Reason(Stance.FOR, self._left_alone(candidate, score, left_alone), grounds)
         effect = candidate.effect
         assert effect is not None  # noqa: S101 - only the baseline has no effect claim
         need = isinstance(candidate.damage, NeedHere)
@@ -191,8 +196,8 @@ class Explainer:
             said = "; ".join(self._asked(one) for one in candidate.failed)
             text = f"{against(damage, 0, need=need)} here, since a condition fails: {said}."
         meets = "This meets the aim." if score.meets_aim else "Alone it does not meet the aim."
-        because = Reason("because", f"Untreated, {left_alone}.", grounds)
-        return Reason("for", f"{text} {meets}", [effect.id, *effect.rests_on],
+        because = Reason(Stance.BECAUSE, f"Untreated, {left_alone}.", grounds)
+        return Reason(Stance.FOR, f"{text} {meets}", [effect.id, *effect.rests_on],
                       reasons=[*self._conditions(candidate), because])  # fmt: skip
 
     def _hinders(self, candidate: Candidate, score: Score) -> str:
@@ -210,7 +215,7 @@ class Explainer:
         """Yield what the effect depends on, with what the record says of it."""
         if candidate.asked:
             said = "; ".join(self._asked(one) for one in candidate.asked)
-            yield Reason("condition", f"Depends on: {said}.")
+            yield Reason(Stance.CONDITION, f"Depends on: {said}.")
 
     def _asked(self, asked: Asked) -> str:
         label = self.catalogue.knowledge.label(asked.condition)
@@ -244,23 +249,23 @@ class Explainer:
         """Return a finding as a reason, made once for each view."""
         known = self._reasons.get(id(view))
         if known is None:
-            made = {"defeats": self._against, "leavesUndecided": self._open}
+            made = {RuleEffect.DEFEATS: self._against, RuleEffect.LEAVES_UNDECIDED: self._open}
             known = self._reasons[id(view)] = (view, made.get(view.effect, self._care)(view))
         return known[1]
 
     @staticmethod
     def _care(view: FindingView) -> Reason:
-        return Reason("care", view.message, view.claims, view.rule)
+        return Reason(Stance.CARE, view.message, view.claims, view.rule)
 
     @staticmethod
     def _against(view: FindingView) -> Reason:
-        lifts = [Reason("would change it", m.label) for m in view.mends]
-        return Reason("against", view.message, view.claims, view.rule, lifts)
+        lifts = [Reason(Stance.WOULD_CHANGE_IT, m.label) for m in view.mends]
+        return Reason(Stance.AGAINST, view.message, view.claims, view.rule, lifts)
 
     @staticmethod
     def _open(view: FindingView) -> Reason:
-        settles = [Reason("would settle it", m.label) for m in view.mends]
-        return Reason("open", view.message, view.claims, view.rule, settles)
+        settles = [Reason(Stance.WOULD_SETTLE_IT, m.label) for m in view.mends]
+        return Reason(Stance.OPEN, view.message, view.claims, view.rule, settles)
 
     def _answered(self, graph: ArgumentGraph) -> Iterable[Reason]:
         seen: set[tuple[str, str, str]] = set()
@@ -270,10 +275,10 @@ class Explainer:
                 continue
             seen.add((e.agent, e.material, e.part))
             yield Reason(
-                "although",
+                Stance.ALTHOUGH,
                 self._would_reach(e),
                 list(e.sensitivity.claims),
-                reasons=[Reason("answered by", self._stop_words(e))],
+                reasons=[Reason(Stance.ANSWERED_BY, self._stop_words(e))],
             )
 
     def _would_reach(self, e: Exposure) -> str:
@@ -304,7 +309,7 @@ class Explainer:
         if candidate.is_baseline or len(candidate.parts) < 2:
             return
         for group in candidate.groups:
-            yield Reason("manner", self.manner(group))
+            yield Reason(Stance.MANNER, self.manner(group))
 
     def manner(self, group: WorkGroup) -> str:
         """Return how a group of damaged parts is worked."""
@@ -321,7 +326,7 @@ class Explainer:
         k = self.catalogue.knowledge
         graded = [f"{k.label(axis)} {grade}" for axis, grade in score.burdens.items() if grade]
         listed = ", ".join(graded) if graded else "none on any axis"
-        return Reason("burden", f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
+        return Reason(Stance.BURDEN, f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
 
     def dominance(self, dominated_by: Sequence[str]) -> Iterable[Reason]:
         """Yield the reason that names what dominates an option, if anything does."""
@@ -329,5 +334,5 @@ class Explainer:
             label = self.catalogue.knowledge.label
             names = "; ".join(label(f"technique:{d.partition('/')[2]}") for d in dominated_by)
             yield Reason(
-                "order", f"At least as gentle on every axis, as helpful and as quick: {names}."
+                Stance.ORDER, f"At least as gentle on every axis, as helpful and as quick: {names}."
             )

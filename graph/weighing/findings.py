@@ -13,6 +13,7 @@ from typing import NamedTuple
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
+from leastwise.graph.meanings import RuleEffect
 from leastwise.graph.names import BASE, curie_of
 from leastwise.graph.sentences import agreed, is_plural, listed, sentence_case, the, the_all
 from leastwise.graph.shacl import Results
@@ -35,7 +36,7 @@ __all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
 #: What is said where an agent may arrive by a contact that nobody recorded.
 NOT_RECORDED = "rule:contact-not-recorded"
 #: What a rule says of such an exposure is a question, if it would forbid or ask.
-WOULD_MATTER = ("defeats", "leavesUndecided")
+WOULD_MATTER = (RuleEffect.DEFEATS, RuleEffect.LEAVES_UNDECIDED)
 
 _PLACEHOLDER = re.compile(r"\{([A-Za-z]+)\}")
 _CASE_OF = re.compile(rf"<{re.escape(BASE)}case/[^/]+/")

@@ -16,6 +16,7 @@ from leastwise.graph.answer import (
     SettleFirst,
 )
 from leastwise.graph.knowledge.concepts import Test
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed
 
 __all__ = ["first_of", "headline", "needed", "needed_tests", "worth_weighing"]
@@ -150,7 +151,7 @@ def _verb(many: Sequence[object], verb: str) -> str:
 def _do_now(damage: DamageAnswer) -> DoNow | None:
     """Return the first accepted option that meets the aim, if there is one."""
     for o in damage.options:
-        if o.verdict == "accepted" and o.meets_aim:
+        if o.verdict == Verdict.ACCEPTED and o.meets_aim:
             first = "".join(f"{act.in_words}, then " for act in o.acts)
             words = LEFT_ALONE if o.is_baseline else f"{first}{o.label}"
             return DoNow(damage.id, o.id, words, list(o.hours))
@@ -158,21 +159,21 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
 
 
 def _first_waiting(damage: DamageAnswer) -> OptionAnswer | None:
-    return next((o for o in damage.options if o.verdict == "undecided" and o.meets_aim), None)
+    return next((o for o in damage.options if o.verdict == Verdict.UNDECIDED and o.meets_aim), None)
 
 
 def _ahead(damage: DamageAnswer) -> Iterator[OptionAnswer]:
     """Yield the one open option that stands before the first that may be done now."""
-    first = next((o for o in damage.options if o.meets_aim and o.verdict != "defeated"), None)
-    if first is not None and first.verdict == "undecided":
+    first = next((o for o in damage.options if o.meets_aim and o.verdict != Verdict.DEFEATED), None)
+    if first is not None and first.verdict == Verdict.UNDECIDED:
         yield first
 
 
 def needed(option: OptionAnswer) -> Iterator[MendView]:
     """Yield for each open finding one thing that would settle it, a test before all else."""
     for finding in option.findings:
-        if finding.effect == "leavesUndecided" and finding.mends:
-            tests = [m for m in finding.mends if m.kind in ("test", "identity")]
+        if finding.effect == RuleEffect.LEAVES_UNDECIDED and finding.mends:
+            tests = [m for m in finding.mends if m.kind.is_test]
             yield (tests or finding.mends)[0]
 
 
@@ -180,8 +181,8 @@ def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
     """Return (test, part) of the one test for each open finding, on every part that asks for it."""
     found = set()
     for finding in option.findings:
-        tests = [m for m in finding.mends if m.kind in ("test", "identity")]
-        if finding.effect == "leavesUndecided" and tests:
+        tests = [m for m in finding.mends if m.kind.is_test]
+        if finding.effect == RuleEffect.LEAVES_UNDECIDED and tests:
             found |= {(m.what, m.part) for m in tests if m.what == tests[0].what}
     return found
 
@@ -192,7 +193,7 @@ def _refrained(damages: Iterable[DamageAnswer]) -> Iterator[Refrain]:
     for damage in damages:
         tempting = [o for o in damage.options if o.heading == "out" and o.efficacy >= TEMPTING]
         for o in tempting:
-            ground = next((f for f in o.findings if f.effect == "defeats"), None)
+            ground = next((f for f in o.findings if f.effect == RuleEffect.DEFEATS), None)
             if ground is not None:
                 _note(found, o, ground, damage.id)
     yield from list(found.values())[:MOST_REFRAINED]

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.errors import KnowledgeError, LeastwiseError
 from leastwise.graph.knowledge.concepts import Catalogue, HindranceShift
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure
@@ -37,7 +38,7 @@ __all__ = [
     "weighted_burden",
 ]
 
-VERDICT_ORDER = {"accepted": 0, "undecided": 1, "defeated": 2}
+VERDICT_ORDER = {Verdict.ACCEPTED: 0, Verdict.UNDECIDED: 1, Verdict.DEFEATED: 2}
 EXPOSURE_AXIS = "axis:exposure"
 WORST = 4
 #: Words of no more letters name no part: "of", "the", "and".
@@ -314,14 +315,14 @@ def heading(score: Score, verdict: str) -> int:
     What is not defeated stands by what it does for the aim, accepted or not: an option that waits
     for a test and meets the aim comes before one that is accepted and doesn't.
     """
-    if verdict == "defeated":
+    if verdict == Verdict.DEFEATED:
         return OUT
     if score.meets_aim:
         return MEETS
     return HELPS if score.residual < score.hindrance else IDLE
 
 
-def in_order(scores: Iterable[Score], verdicts: dict[str, str]) -> list[Score]:
+def in_order(scores: Iterable[Score], verdicts: Mapping[str, Verdict]) -> list[Score]:
     """Return the scores in order of preference.
 
     By heading (what meets the aim, helps in part, doesn't help, is defeated); then less hindrance

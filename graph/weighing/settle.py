@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Test
+from leastwise.graph.meanings import Remedy
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.exposure import Exposure
@@ -18,7 +19,7 @@ __all__ = ["Mend", "Settler"]
 
 LAST_RESORT = "test:hidden-spot-trial"
 IDENTIFICATION = "lw:Identification"
-STOP_TERM = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
+STOP_TERM = {Remedy.BARRIER: "lw:Barrier", Remedy.PARTING: "lw:Parting"}
 
 
 class Mend(NamedTuple):
@@ -28,7 +29,7 @@ class Mend(NamedTuple):
     for a barrier or a parting, the two parts; for means and record, what has to be there.
     """
 
-    kind: str
+    kind: Remedy
     what: str
     part: str = ""
     material: str = ""
@@ -46,7 +47,7 @@ class Settler:
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
         if not exposure.reach.recorded:
-            return [Mend("record", "lw:hasContact", exposure.part)]
+            return [Mend(Remedy.RECORD, "lw:hasContact", exposure.part)]
         mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]
         if IDENTIFICATION in lifted_by:
             mends += self._identifying(exposure)
@@ -55,7 +56,7 @@ class Settler:
         here = (exposure.part,)
         conditions = [x for x in lifted_by if x.startswith("condition:")]
         lacking = [x for x in conditions if self.reader.state_for(x, here) is not Tri.YES]
-        return mends + [Mend("record", x, exposure.part) for x in lacking]
+        return mends + [Mend(Remedy.RECORD, x, exposure.part) for x in lacking]
 
     def _named(self, e: Exposure, tests: list[str]) -> list[Mend]:
         """Return those of the tests named by a rule that tell of this exposure.
@@ -72,7 +73,7 @@ class Settler:
             groups = set(self.catalogue.knowledge.broader(e.material))
             applies = [t for t in direct if self._applies(t, groups)] or direct
             direct = [min(applies, key=lambda t: _cost(self.catalogue.tests[t]))]
-        return [Mend("test", test, e.part, e.material) for test in direct or tests]
+        return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or tests]
 
     def _applies(self, test: str, groups: set[str]) -> bool:
         applies_to = self.catalogue.tests[test].applies_to
@@ -84,14 +85,14 @@ class Settler:
         if not there:
             return self._tests(e)
         gentlest = sorted(there, key=lambda t: _cost(self.catalogue.tests[t]))[:2]
-        return [Mend("identity", test, e.part, e.material) for test in gentlest]
+        return [Mend(Remedy.IDENTITY, test, e.part, e.material) for test in gentlest]
 
     def _tests(self, e: Exposure) -> list[Mend]:
         key = (e.material, e.agent, e.identification)
         names = self._known.get(key)
         if names is None:
             names = self._known[key] = tuple(self._best_tests(e))
-        kind = "identity" if names and self._identifies(names[0], e) else "test"
+        kind = Remedy.IDENTITY if names and self._identifies(names[0], e) else Remedy.TEST
         return [Mend(kind, name, e.part, e.material) for name in names]
 
     def _identifies(self, test: str, e: Exposure) -> bool:
@@ -136,7 +137,7 @@ class Settler:
         """Yield the partings that would take a part off the object."""
         for contact in self.case.contacts:
             if part in contact.between and contact.parting in ("possible", "unknown"):
-                yield Mend("parting", " and ".join(contact.between), part)
+                yield Mend(Remedy.PARTING, " and ".join(contact.between), part)
 
     @cached_property
     def _between(self) -> dict[frozenset[str], list[Contact]]:
@@ -160,14 +161,14 @@ class Settler:
         if asked is not None:
             return asked(candidate)
         if name in self.catalogue.tests:
-            return [Mend("test", name, part) for part in self._where(name, candidate.parts)]
+            return [Mend(Remedy.TEST, name, part) for part in self._where(name, candidate.parts)]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
-            return [Mend("means", name)]
-        return [] if name in STOP_TERM.values() else [Mend("record", name)]
+            return [Mend(Remedy.MEANS, name)]
+        return [] if name in STOP_TERM.values() else [Mend(Remedy.RECORD, name)]
 
     def _missing(self, candidate: Candidate) -> list[Mend]:
         missing = [test for test, _ in self.reader.missing_tests(candidate)]
-        return [Mend("test", test, part) for test in missing for part in candidate.parts]
+        return [Mend(Remedy.TEST, test, part) for test in missing for part in candidate.parts]
 
     def _unknown(self, candidate: Candidate) -> list[Mend]:
         return [m for c in candidate.requires for m in self._of_condition(c, candidate)]
@@ -223,9 +224,9 @@ class Settler:
     def _settling(self, condition: str, part: str) -> list[Mend]:
         """Return the tests that tell, made on the part or where else they mean something."""
         tests = self.reader.tests_of(condition)
-        return [Mend("test", t, place) for t in tests for place in self._where(t, (part,))] or [
-            Mend("record", condition, part)
-        ]
+        return [
+            Mend(Remedy.TEST, t, place) for t in tests for place in self._where(t, (part,))
+        ] or [Mend(Remedy.RECORD, condition, part)]
 
 
 def _stops_at(
@@ -234,9 +235,9 @@ def _stops_at(
     pair = f"{start} and {end}"
     mends = []
     if e.confined and "lw:Barrier" in stopped_by and contact.barrier in ("possible", "unknown"):
-        mends.append(Mend("barrier", pair, e.part))
+        mends.append(Mend(Remedy.BARRIER, pair, e.part))
     if "lw:Parting" in stopped_by and contact.parting in ("possible", "unknown"):
-        mends.append(Mend("parting", pair, e.part))
+        mends.append(Mend(Remedy.PARTING, pair, e.part))
     return mends
 
 

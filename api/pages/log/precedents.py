@@ -18,6 +18,7 @@ from leastwise.api.services.experience import SHARED, Experience, experience_of
 from leastwise.api.store.records.visible import origin_of
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.treatment.outcome_file import (
     OutcomeFile,
     OutcomeFileError,
@@ -185,7 +186,7 @@ def option_rows(
             told = rows_for(experience, case, damage, option, adviser)
             if told:
                 found.append(OptionRow(option, damage.label, told))
-    return sorted(found, key=lambda row: row.option.verdict == "defeated")
+    return sorted(found, key=lambda row: row.option.verdict == Verdict.DEFEATED)
 
 
 def rows_for(

@@ -19,6 +19,7 @@ from leastwise.api.services.experience import experience_of
 from leastwise.api.services.questions import drawing_of, scores_of
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.acceptability import CaseShares
 from leastwise.graph.questions.preferred import view_arguments
 from leastwise.graph.questions.what_if import WhatWouldChange, what_would_change
@@ -50,7 +51,7 @@ GROUPS: Final = {
     "order": "In the order",
 }
 #: Verdict -> the group that decides it.
-DECISIVE: Final = {"accepted": "for", "undecided": "open", "defeated": "against"}
+DECISIVE: Final = {Verdict.ACCEPTED: "for", Verdict.UNDECIDED: "open", Verdict.DEFEATED: "against"}
 
 
 @dataclass(frozen=True, slots=True)

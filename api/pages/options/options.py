@@ -31,6 +31,7 @@ from leastwise.api.pages.work.plan_patience import patiently
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.acceptability import CaseShares, case_shares
 from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.ranking import WORST
@@ -51,7 +52,7 @@ TITLE = "Options"
 PATIENCE_S: Final = 0.18
 
 Policy = Annotated[str, Query(max_length=120)]
-Verdict = Annotated[Literal["", "accepted", "undecided", "defeated"], Query()]
+Only = Annotated[Verdict | Literal[""], Query()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
     request: Request,
     case: str,
     policy: Policy = "",
-    verdict: Verdict = "",
+    verdict: Only = "",
     shares: bool = False,
     wait: bool = False,
 ) -> Response:
@@ -210,7 +211,7 @@ def _own_weights(
 
 
 def _counts(answer: Answer) -> dict[str, int]:
-    found = {"accepted": 0, "undecided": 0, "defeated": 0}
+    found = dict.fromkeys(map(str, Verdict), 0)
     for option in answer.options():
         found[option.verdict] += 1
     return found

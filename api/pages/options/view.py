@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.weighing.compose import HEADINGS
 from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
 
@@ -131,7 +132,7 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
     baseline = next(o for o in damage.options if o.is_baseline)
     rows = [_row(o, baseline, labels) for o in damage.options]
     kept = [r for r in rows if shown in ("", r.option.verdict)]
-    alive = [r for r in kept if r.option.verdict != "defeated"]
+    alive = [r for r in kept if r.option.verdict != Verdict.DEFEATED]
     leading = {place.leads for place in damage.places}
     return Section(
         damage=damage,
@@ -140,7 +141,7 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
         baseline=next(r for r in rows if r.option.is_baseline),
         standing=alive if shown else _places(damage, alive),
         folded=[] if shown else [r for r in alive if r.option.id not in leading],
-        defeated=[r for r in kept if r.option.verdict == "defeated"],
+        defeated=[r for r in kept if r.option.verdict == Verdict.DEFEATED],
         counts={v: sum(r.option.verdict == v for r in rows) for v in VERDICT_ORDER},
     )
 
@@ -162,7 +163,7 @@ def _places(damage: DamageAnswer, rows: Iterable[Row]) -> list[Row]:
 
 
 def _brief(options: Iterable[OptionAnswer]) -> Brief:
-    standing = [o for o in options if o.verdict != "defeated"]
+    standing = [o for o in options if o.verdict != Verdict.DEFEATED]
     first = next(iter(standing), None)
     meeting = next((o for o in standing if o.meets_aim), None)
     return Brief(first, None if meeting is first else meeting, meeting is not None)
@@ -176,13 +177,13 @@ def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[str, str]) -> 
         help=help_against(o, baseline),
         more_burden=signed(o.burden - baseline.burden),
         hours=hours_in_words(o.hours),
-        settling=_settling(o.findings) if o.verdict == "undecided" else None,
+        settling=_settling(o.findings) if o.verdict == Verdict.UNDECIDED else None,
         dominated_by=[(technique_of(one), labels[one]) for one in o.dominated_by],
     )
 
 
 def _settling(findings: Iterable[FindingView]) -> Settling:
-    open_points = [f for f in findings if f.effect == "leavesUndecided"]
+    open_points = [f for f in findings if f.effect == RuleEffect.LEAVES_UNDECIDED]
     mends = {m.label: m for f in open_points for m in f.mends}
     ordered = sorted(mends.values(), key=lambda m: KIND_ORDER.index(m.kind))
     return Settling(

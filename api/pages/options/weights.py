@@ -14,6 +14,7 @@ from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.ranking import Score, in_order, weighted_burden
 
 __all__ = [
@@ -157,5 +158,5 @@ def _moved(damage: DamageAnswer, ordered: list[OptionAnswer]) -> list[Moved]:
     return [
         Moved(damage.id, one.label, other.label)
         for one, other in pairwise(ordered)
-        if was[one.id] > was[other.id] and other.verdict != "defeated"
+        if was[one.id] > was[other.id] and other.verdict != Verdict.DEFEATED
     ]

@@ -20,6 +20,7 @@ from leastwise.api.pages.work import plan_patience
 from leastwise.api.pages.work.bench_fit import Fit, fitted
 from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
 from leastwise.graph.weighing.candidates import find_candidates
 
@@ -173,7 +174,7 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
     for number, one in enumerate(dict.fromkeys(wanted), 1):
         assert opened.case is not None  # noqa: S101 - the routes have asked
         sheet = bench_sheet(adviser_of(request), opened.case, answer, one)
-        if sheet.verdict == "defeated":
+        if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
             printed.append(_printed(sheet, number, also.get(one, ())))
@@ -183,7 +184,7 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
             tuple(
                 (o.id, f"{o.label} ({o.verdict})")
                 for o in damage.options
-                if o.verdict != "defeated"
+                if o.verdict != Verdict.DEFEATED
             ),
         )
         for damage in answer.damages

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.answer import OptionAnswer, TestAdvice
+from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.planning.costs import cost_of
 from leastwise.graph.planning.values import Step
 from leastwise.graph.proposal.report.choice import Work, sentence
@@ -80,9 +81,9 @@ class Brief:
         unmet, waits = [], []
         for one in self.work.chosen:
             option = self.work.options[one.damage]
-            if option is None or not option.meets_aim or option.verdict == "defeated":
+            if option is None or not option.meets_aim or option.verdict == Verdict.DEFEATED:
                 unmet.append(one.damage_label)
-            elif option.verdict == "undecided":
+            elif option.verdict == Verdict.UNDECIDED:
                 waits.append(one.damage_label)
         unmet, waits = list(dict.fromkeys(unmet)), list(dict.fromkeys(waits))
         waiting = (
@@ -143,8 +144,8 @@ class Brief:
 
     def _entries(self, option: OptionAnswer, tested: set[str]) -> Iterator[Line]:
         for finding in option.findings:
-            open_point = finding.effect == "leavesUndecided"
-            tests = any(m.kind in ("test", "identity") for m in finding.mends)
+            open_point = finding.effect == RuleEffect.LEAVES_UNDECIDED
+            tests = any(m.kind.is_test for m in finding.mends)
             if open_point and not tests and finding.message not in tested:
                 tested.add(finding.message)
                 yield Line(_short(sentence(finding.message)), tuple(finding.claims))

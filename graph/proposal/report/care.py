@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from leastwise.graph.meanings import RuleEffect
 from leastwise.graph.proposal.report.approval import said_in_review
 from leastwise.graph.proposal.report.choice import Work, sentence
 from leastwise.graph.proposal.report.derived import notices
@@ -85,7 +86,7 @@ class CareSections:
         care = [
             Line(sentence(f.message), tuple(f.claims))
             for f in said_once(self.work.answer.record, self.work.part_names)
-            if f.theme in ("light", "storage", "pests") and f.effect != "records"
+            if f.theme in ("light", "storage", "pests") and f.effect != RuleEffect.RECORDS
         ]
         if care:
             blocks.append(Bullets(tuple(dict.fromkeys(care))))
@@ -107,7 +108,7 @@ class CareSections:
         blocks: list[Block] = [Facts(tuple(rows.items()))] if rows else []
         records = [
             Line(sentence(f.message), tuple(f.claims))
-            for _, f in self.work.findings("records")
+            for _, f in self.work.findings(RuleEffect.RECORDS)
             if f.rule in ("rule:review-date-for-the-interim", "rule:test-what-touches-the-object")
         ]
         if records:

@@ -13,6 +13,7 @@ from functools import cached_property
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, TestAdvice
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.meanings import RuleEffect, Stance
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import Choice, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
@@ -29,7 +30,6 @@ from leastwise.graph.weighing.said_once import said_once
 __all__ = ["Work", "sentence"]
 
 PEOPLE = "people"
-OPEN = {"defeated": "defeats", "undecided": "leavesUndecided"}
 
 
 def sentence(text: str) -> str:
@@ -121,7 +121,7 @@ class Work:
     def _chosen(self, damage: DamageAnswer) -> ChosenOption:
         option, planned = self.options[damage.id], self.planned.get(damage.id, "")
         planned_label = self.choices.options[planned].label if planned else ""
-        effect = OPEN.get(option.verdict, "") if option else ""
+        effect = option.verdict.decided_by if option else None
         against = [f for f in option.findings if f.effect == effect] if option else []
         return ChosenOption(
             damage.id,
@@ -168,7 +168,7 @@ class Work:
 
     def passed_over(self, option: OptionAnswer, chosen: OptionAnswer | None) -> Line:
         """Return why an option is not the one proposed, with the claims behind it."""
-        verdict = OPEN.get(option.verdict)
+        verdict = option.verdict.decided_by
         if verdict is not None:
             return self._barred(option, verdict)
         aim = self.case.aim.purpose
@@ -217,7 +217,7 @@ class Work:
             return Line(sentence(option.verdict_in_words), claims)
         more = f" And {_count(len(against) - 1)} more." if len(against) > 1 else ""
         words = f"{sentence(against[0].message)}{more}"
-        if effect == "leavesUndecided":
+        if effect == RuleEffect.LEAVES_UNDECIDED:
             settle = list(dict.fromkeys(m.label for f in against for m in f.mends))[:2]
             words += f" It would be settled by {_either(settle)}." if settle else ""
         return Line(words, claims)
@@ -334,13 +334,13 @@ class Work:
 def _for_claims(option: OptionAnswer) -> Iterator[str]:
     """Yield the claims on how well an option works."""
     for reason in option.reasons.reasons:
-        if reason.stance == "for":
+        if reason.stance == Stance.FOR:
             yield from reason.claims
 
 
 def _all_claims(option: OptionAnswer) -> Iterator[str]:
     for reason in option.reasons.reasons:
-        if reason.stance == "for":
+        if reason.stance == Stance.FOR:
             yield from reason.claims
             for inner in reason.reasons:
                 yield from inner.claims

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from leastwise.graph.answer import DamageAnswer, MendView, OptionAnswer
+from leastwise.graph.meanings import RuleEffect, Stance, Verdict
 from leastwise.graph.planning.values import Material, Step, StepTime
 from leastwise.graph.proposal.report.choice import Work, sentence
 from leastwise.graph.proposal.report.values import (
@@ -34,11 +35,13 @@ def notices(chosen: Iterable[ChosenOption]) -> Iterator[Notice]:
         if not one.option:
             words = f"For {one.damage_label} on {one.where} nothing is proposed yet."
             yield Notice("missing", Line(words))
-        elif one.verdict in ("defeated", "undecided"):
+        elif one.verdict in (Verdict.DEFEATED, Verdict.UNDECIDED):
             claims = tuple(dict.fromkeys(c for line in one.against for c in line.claims))
             first = one.against[0].text if one.against else ""
             more = f" {len(one.against) - 1} more below." if len(one.against) > 1 else ""
-            says = "is defeated by a rule" if one.verdict == "defeated" else "is still undecided"
+            says = (
+                "is defeated by a rule" if one.verdict == Verdict.DEFEATED else "is still undecided"
+            )
             rules = f" ({', '.join(one.rules)})" if one.rules else ""
             words = f"{sentence(one.label).rstrip('.')} for {one.damage_label} {says}{rules}: "
             yield Notice(one.verdict, Line(words + first + more, claims))
@@ -92,7 +95,9 @@ class DerivedSections:
     def _weighed(self, damage: DamageAnswer, one: ChosenOption) -> Iterator[Block]:
         """Yield the options that may be chosen as a table, and each refused one in a line."""
         yield self._table(damage, one)
-        refused = [o for o in damage.options if o.verdict == "defeated" and o.id != one.option]
+        refused = [
+            o for o in damage.options if o.verdict == Verdict.DEFEATED and o.id != one.option
+        ]
         if refused:
             lines = [(o.label, self.work.passed_over(o, None)) for o in refused]
             yield Heading(f"Refused for {damage.label} ({len(refused)})")
@@ -108,7 +113,7 @@ class DerivedSections:
         marked: list[int] = []
         for option in damage.options:
             is_it = option.id == one.option
-            if option.verdict == "defeated" and not is_it:
+            if option.verdict == Verdict.DEFEATED and not is_it:
                 continue
             if is_it:
                 marked.append(len(rows))
@@ -123,7 +128,7 @@ class DerivedSections:
         return Table(caption, head, tuple(rows), widths, tuple(marked))
 
     def _chosen_why(self, option: OptionAnswer, one: ChosenOption) -> Line:
-        helps = next((r for r in option.reasons.reasons if r.stance == "for"), None)
+        helps = next((r for r in option.reasons.reasons if r.stance == Stance.FOR), None)
         if helps is None:
             return one.because
         return Line(helps.text, tuple(helps.claims))
@@ -150,7 +155,7 @@ class DerivedSections:
         else:
             yield Para(Line("As the record stands no test is open for what is proposed."))
         settle: dict[str, list[Line]] = {}
-        for o, f in self.work.findings("leavesUndecided"):
+        for o, f in self.work.findings(RuleEffect.LEAVES_UNDECIDED):
             line = Line(sentence(f.message) + _settled_by(f.mends), tuple(f.claims))
             settle.setdefault(o.label, []).append(line)
         for label, lines in settle.items():
@@ -277,7 +282,7 @@ class DerivedSections:
                 hindering(aim, grade, plural=plural)
                 for grade in (option.hindrance, option.residual)
             )
-            helps = next((r for r in option.reasons.reasons if r.stance == "for"), None)
+            helps = next((r for r in option.reasons.reasons if r.stance == Stance.FOR), None)
             words = (
                 f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)}: "
                 f"{before} now and {after} afterwards. "
@@ -292,10 +297,11 @@ class DerivedSections:
         """Yield what may go wrong, what it burdens the object with, and what stays."""
         against = [
             Line(f"Forbidden by a rule ({f.rule}): {sentence(f.message)}", tuple(f.claims))
-            for _, f in self.work.findings("defeats")
+            for _, f in self.work.findings(RuleEffect.DEFEATS)
         ]
         care = [
-            Line(sentence(f.message), tuple(f.claims)) for _, f in self.work.findings("cautions")
+            Line(sentence(f.message), tuple(f.claims))
+            for _, f in self.work.findings(RuleEffect.CAUTIONS)
         ]
         burdens = [line for o in self.work.proposed if (line := self._burdens(o)).text]
         left = list(self._left())

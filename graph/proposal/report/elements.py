@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from leastwise.graph.case.record import UNKNOWN
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.record import said
 from leastwise.graph.proposal.report.reviews import Reviews
@@ -99,7 +100,7 @@ class Elements:
     def _reasons(self) -> Iterator[Element]:
         """Yield the reasons that choices against the rules or the open points ask for."""
         for one in self.work.chosen:
-            if one.is_own_choice and one.verdict in ("undecided", "defeated"):
+            if one.is_own_choice and one.verdict in (Verdict.UNDECIDED, Verdict.DEFEATED):
                 state: State = "missing" if one.needs_reason else "own"
                 label = f"reason for choosing {one.label} for {one.damage_label}, {one.verdict}"
                 yield Element(

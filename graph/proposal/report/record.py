@@ -9,6 +9,7 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import UNKNOWN, Case, Constituent, Contact, DamageFound, Part, Tri
 from leastwise.graph.case.record import TestDone as Done
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import Stance
 from leastwise.graph.proposal.report.choice import sentence
 from leastwise.graph.proposal.report.values import (
     Block,
@@ -158,7 +159,7 @@ class RecordSections:
         for damage in self.answer.damages:
             baseline = next((o for o in damage.options if o.is_baseline), None)
             reason = baseline.reasons.reasons[0] if baseline and baseline.reasons.reasons else None
-            if reason is not None and reason.stance == "for":
+            if reason is not None and reason.stance == Stance.FOR:
                 where = self._part_names(damage.parts)
                 text = f"{sentence(damage.label).rstrip('.')} on {where}: {reason.text}"
                 items.append(Line(text, tuple(reason.claims)))

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from leastwise.graph.answer import ClaimView, SourceView
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.proposal.report.reviews import Reviews
 
 __all__ = [
@@ -212,7 +213,7 @@ class ChosenOption:
     option: str
     label: str
     technique: str
-    verdict: str
+    verdict: Verdict | Literal[""]  # empty where nothing is chosen yet
     planned: str
     planned_label: str
     because: Line
@@ -230,7 +231,7 @@ class ChosenOption:
     @property
     def needs_reason(self) -> bool:
         """Return whether a reason in own words is due and still missing."""
-        open_or_barred = self.verdict in ("undecided", "defeated")
+        open_or_barred = self.verdict in (Verdict.UNDECIDED, Verdict.DEFEATED)
         return self.is_own_choice and open_or_barred and not self.reason.strip()
 
 
