@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.weighing import BODY
+from leastwise.api.routes.bodies import CASE_BODY
 from leastwise.graph.questions.open_entries import MOST_RUNS
 from leastwise.graph.questions.record_check import RecordCheck, check_record
 
@@ -23,7 +23,7 @@ ACCESS: Access = {"POST /check": Action.USE}
     "/check",
     summary="Check a case record",
     response_model=RecordCheck,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses={413: {"description": "The body is too large (RFC 9457)"}},
 )
 async def check(

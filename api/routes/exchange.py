@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from leastwise.api.http.negotiation import preferred
 from leastwise.api.http.state import adviser_of, settings_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.options import EXAMPLE
+from leastwise.api.routes.bodies import CASE_BODY
 from leastwise.api.services.exports import Kind, export_graph
 from leastwise.graph.case.reading import parse_case
 
@@ -30,18 +30,7 @@ _GRAPH: dict[str, Any] = {"schema": {"type": "string"}}
     "/export",
     summary="A case as a graph for another system",
     response_class=Response,
-    openapi_extra={
-        "requestBody": {
-            "required": True,
-            "content": {
-                "application/json": {
-                    "schema": {"$ref": "#/components/schemas/Case"},
-                    "examples": {"collar": {"summary": "An invented case", "value": EXAMPLE}},
-                },
-                "application/yaml": {"schema": {"type": "string"}},
-            },
-        }
-    },
+    openapi_extra=CASE_BODY,
     responses={
         200: {
             "description": "The graph",

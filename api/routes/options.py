@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
+from leastwise.api.routes.bodies import CASE_BODY, PolicyQuery, refusals
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_schema, parse_case
 from leastwise.graph.case.record import Case
@@ -24,50 +25,12 @@ ACCESS: Access = {
 }
 
 
-PolicyQuery = Annotated[
-    str, Query(description="policy that puts the options in order, such as policy:display-driven")
-]
-
-EXAMPLE = {
-    "leastwise_case": 2,
-    "id": "crushed-collar",
-    "title": "A crushed silk collar",
-    "demo": True,
-    "object": {"name": "silk collar", "kind": "accessory"},
-    "parts": [
-        {
-            "id": "collar",
-            "name": "collar",
-            "fibre": [{"is": "silk", "identified": "certain"}],
-            "colour": "none",
-            "lies_flat": "yes",
-        }
-    ],
-    "damages": [{"id": "crushed", "damage": "crease", "parts": ["collar"], "evidence": "no"}],
-    "aim": {"purpose": "display", "mounting": "flat"},
-}
-
-
 @router.post(
     "/options",
     summary="Rank what could be done, least intrusive first",
     response_model=Answer,
-    openapi_extra={
-        "requestBody": {
-            "required": True,
-            "content": {
-                "application/json": {
-                    "schema": {"$ref": "#/components/schemas/Case"},
-                    "examples": {"collar": {"summary": "An invented case", "value": EXAMPLE}},
-                },
-                "application/yaml": {"schema": {"type": "string"}},
-            },
-        }
-    },
-    responses={
-        413: {"description": "The body is too large (RFC 9457)"},
-        422: {"description": "The case can't be used; each wrong field with its path (RFC 9457)"},
-    },
+    openapi_extra=CASE_BODY,
+    responses=refusals("The case"),
 )
 async def rank_options(request: Request, policy: PolicyQuery = "") -> Response:
     """Return every option with its verdict and reasons, leaving alone included.

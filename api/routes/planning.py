@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.options import EXAMPLE
+from leastwise.api.routes.bodies import CASE_BODY, EXAMPLE, body, refusals
 from leastwise.graph.case.reading import parse_case
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan
@@ -54,28 +54,6 @@ def _without_references(node: Any, definitions: dict[str, Any]) -> Any:
     }
 
 
-def _body(schema: dict[str, Any], summary: str, example: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "requestBody": {
-            "required": True,
-            "content": {
-                "application/json": {
-                    "schema": schema,
-                    "examples": {"collar": {"summary": summary, "value": example}},
-                },
-                "application/yaml": {"schema": {"type": "string"}},
-            },
-        }
-    }
-
-
-def _responses(what: str) -> dict[int | str, dict[str, Any]]:
-    return {
-        413: {"description": "The body is too large (RFC 9457)"},
-        422: {"description": f"{what} can't be used; each wrong field with its path (RFC 9457)"},
-    }
-
-
 _SCHEMA = proposal_schema()
 
 
@@ -83,8 +61,8 @@ _SCHEMA = proposal_schema()
     "/plan",
     summary="Choose one option for each damage, together, and put the work in order",
     response_model=Plan,
-    openapi_extra=_body({"$ref": "#/components/schemas/Case"}, "An invented case", EXAMPLE),
-    responses=_responses("The case"),
+    openapi_extra=CASE_BODY,
+    responses=refusals("The case"),
 )
 async def plan(
     request: Request,
@@ -111,8 +89,8 @@ async def plan(
     "/path",
     summary="Say which test comes first for the whole object, and what to do after each result",
     response_model=Path,
-    openapi_extra=_body({"$ref": "#/components/schemas/Case"}, "An invented case", EXAMPLE),
-    responses=_responses("The case"),
+    openapi_extra=CASE_BODY,
+    responses=refusals("The case"),
 )
 async def path(
     request: Request,
@@ -138,12 +116,12 @@ async def path(
     "/review",
     summary="Check a proposal: what speaks against it, what is missing, what would be gentler",
     response_model=Review,
-    openapi_extra=_body(
+    openapi_extra=body(
         _without_references(_SCHEMA, _SCHEMA.get("$defs", {})),
         "An invented proposal",
         PROPOSAL_EXAMPLE,
     ),
-    responses=_responses("The proposal"),
+    responses=refusals("The proposal"),
 )
 async def review(request: Request) -> Response:
     """Return findings with reason and claims, weightiest first.

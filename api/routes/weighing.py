@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.options import PolicyQuery
+from leastwise.api.routes.bodies import CASE_BODY, PolicyQuery
 from leastwise.api.services.questions import (
     arguments_of,
     as_json_text,
@@ -43,15 +43,6 @@ ACCESS: Access = {
 OptionQuery = Annotated[
     str, Query(description="an option by its id, or the last part of it", min_length=1)
 ]
-BODY: dict[str, Any] = {
-    "requestBody": {
-        "required": True,
-        "content": {
-            "application/json": {"schema": {"$ref": "#/components/schemas/Case"}},
-            "application/yaml": {"schema": {"type": "string"}},
-        },
-    }
-}
 RESPONSES: dict[int | str, dict[str, Any]] = {
     400: {"description": "The question can't be answered, such as an unknown policy (RFC 9457)"},
     404: {"description": "The case has no such option (RFC 9457)"},
@@ -79,7 +70,7 @@ async def _reply(
     "/options/why",
     summary="Why one option stands above another",
     response_model=Contrast,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def contrast(
@@ -101,7 +92,7 @@ async def contrast(
     "/options/what-would-change",
     summary="What would change an option's verdict",
     response_model=WhatWouldChange,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def change(
@@ -125,7 +116,7 @@ async def change(
     "/options/find-out-first",
     summary="What to find out first",
     response_model=FindOutFirst,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def first_tests(request: Request, policy: PolicyQuery = "") -> Response:
@@ -139,7 +130,7 @@ async def first_tests(request: Request, policy: PolicyQuery = "") -> Response:
     "/options/shares",
     summary="How far the order depends on weights and scores",
     response_model=CaseShares,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def shares(
@@ -160,7 +151,7 @@ async def shares(
     "/options/scores",
     summary="Every grade of an option, with its interval and grounds",
     response_model=OptionScores,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def scores(request: Request, option: OptionQuery, policy: PolicyQuery = "") -> Response:
@@ -176,7 +167,7 @@ async def scores(request: Request, option: OptionQuery, policy: PolicyQuery = ""
     "/options/arguments",
     summary="The arguments on an option",
     response_model=ArgumentsView,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses=RESPONSES,
 )
 async def arguments(
@@ -197,7 +188,7 @@ async def arguments(
     "/options/drawing",
     summary="The arguments on an option, drawn",
     response_class=Response,
-    openapi_extra=BODY,
+    openapi_extra=CASE_BODY,
     responses={**RESPONSES, 200: {"content": {"image/svg+xml": {}}}},
 )
 async def drawing(request: Request, option: OptionQuery) -> Response:

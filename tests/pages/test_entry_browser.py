@@ -124,16 +124,22 @@ def test_what_is_typed_is_kept_as_one_goes_and_errors_stand_beside_their_fields(
     assert page.input_value("[name='aim.lux']") == ""
 
 
+def typed_while_away(page: Any, keep: Callable[..., Document]) -> Document:
+    """Return a case on whose aim page a note was typed while the server didn't answer."""
+    document = keep("furnishing-panel")
+    page.add_init_script("window.fetch = () => Promise.reject(new TypeError('away'));")
+    page.goto(f"/cases/{document.id}/aim")
+    page.fill("[name='aim.note']", "typed while away")
+    page.wait_for_selector("[data-keep-status].not-kept")
+    return document
+
+
 @pytest.mark.slow
 def test_without_the_server_the_device_keeps_it_and_offers_it_again(
     page: Any, keep: Callable[..., Document], store: Store
 ) -> None:
-    document = keep("furnishing-panel")
+    document = typed_while_away(page, keep)
     where = f"/cases/{document.id}/aim"
-    page.add_init_script("window.fetch = () => Promise.reject(new TypeError('away'));")
-    page.goto(where)
-    page.fill("[name='aim.note']", "typed while away")
-    page.wait_for_selector("[data-keep-status].not-kept")
     assert "on this device" in page.inner_text("[data-keep-status]")
     page.goto("/")
     assert store.read(document.id).version == 1
@@ -201,12 +207,7 @@ def test_what_was_typed_for_a_case_that_was_removed_is_shown_where_it_is_told(
 def test_while_the_server_is_away_keep_stays_on_the_page(
     page: Any, keep: Callable[..., Document]
 ) -> None:
-    document = keep("furnishing-panel")
-    where = f"/cases/{document.id}/aim"
-    page.add_init_script("window.fetch = () => Promise.reject(new TypeError('away'));")
-    page.goto(where)
-    page.fill("[name='aim.note']", "typed while away")
-    page.wait_for_selector("[data-keep-status].not-kept")
+    typed_while_away(page, keep)
     page.click(".keep-bar .main-action")
     page.wait_for_selector("[data-keep-status]:has-text('this page stays')")
     assert page.input_value("[name='aim.note']") == "typed while away"

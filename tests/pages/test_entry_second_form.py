@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Callable
 
 import pytest
 import yaml
@@ -62,6 +63,21 @@ def kept(imported: str, store: Store, adviser: Adviser) -> Case:
     return case_from_data(store.read(imported.rpartition("/")[2]).body, adviser.knowledge)
 
 
+Entering = Callable[[str, dict[str, str]], Case]
+
+
+@pytest.fixture
+def entered(imported: str, client: TestClient, store: Store, adviser: Adviser) -> Entering:
+    """Return what enters fields on a page of the imported case and gives the case as kept."""
+
+    def enter(page: str, typed: dict[str, str]) -> Case:
+        where = f"{imported}/{page}"
+        send(client, where, form_of(client, where) | typed)
+        return kept(imported, store, adviser)
+
+    return enter
+
+
 def test_sizes_girths_and_shape_of_the_object_are_entered(
     imported: str, client: TestClient, store: Store, adviser: Adviser
 ) -> None:
@@ -109,11 +125,7 @@ def test_colours_go_by_their_look_and_one_of_several_has_shares(
     assert case.parts[0].materials[1].where == "hem"
 
 
-def test_a_damage_says_where_it_is_what_it_is_of_and_what_has_no_name(
-    imported: str, client: TestClient, store: Store, adviser: Adviser
-) -> None:
-    where = f"{imported}/damages"
-    form = form_of(client, where)
+def test_a_damage_says_where_it_is_what_it_is_of_and_what_has_no_name(entered: Entering) -> None:
     typed = {
         "damages.1.deposit": "grease",
         "damages.1.where": "left cuff",
@@ -124,9 +136,8 @@ def test_a_damage_says_where_it_is_what_it_is_of_and_what_has_no_name(
         "damages.2.other": "nibbled by a hamster",
     }
 
-    send(client, where, form | typed)
+    spill, odd = entered("damages", typed).damages[1:3]
 
-    spill, odd = kept(imported, store, adviser).damages[1:3]
     assert (spill.deposit, spill.where, spill.shows_on_display) == ("grease", "left cuff", "yes")
     assert spill.place is not None
     assert (spill.place.x, spill.place.y) == (0.25, 0.6)
@@ -149,10 +160,8 @@ def test_needs_are_added_taken_out_and_named(
 
 
 def test_a_test_says_what_it_showed_what_the_agent_did_and_what_was_read(
-    imported: str, client: TestClient, store: Store, adviser: Adviser
+    entered: Entering,
 ) -> None:
-    where = f"{imported}/tests"
-    form = form_of(client, where)
     typed = {
         "tests.1.identified": "weighted silk",
         "tests.1.laboratory": "a laboratory",
@@ -163,24 +172,16 @@ def test_a_test_says_what_it_showed_what_the_agent_did_and_what_was_read(
         "tests.3.damage": "spill",
     }
 
-    send(client, where, form | typed)
+    _, showed, read, tried = entered("tests", typed).tests
 
-    case = kept(imported, store, adviser)
-    _, showed, read, tried = case.tests
     assert (showed.identified, showed.laboratory) == ("material:weighted-silk", "a laboratory")
     assert read.reading is not None
     assert (read.reading.value, read.reading.unit, read.reading.plus_minus) == (4.4, "pH", 0.2)
     assert (tried.effect, tried.result, tried.damage) == ("harms", "bad", "spill")
 
 
-def test_a_test_may_show_a_kind_of_damage(
-    imported: str, client: TestClient, store: Store, adviser: Adviser
-) -> None:
-    where = f"{imported}/tests"
-
-    send(client, where, form_of(client, where) | {"tests.1.identified": "soot"})
-
-    assert kept(imported, store, adviser).tests[1].identified == "damage:soot"
+def test_a_test_may_show_a_kind_of_damage(entered: Entering) -> None:
+    assert entered("tests", {"tests.1.identified": "soot"}).tests[1].identified == "damage:soot"
 
 
 def test_several_purposes_are_ticked_and_the_first_leads(

@@ -10,18 +10,19 @@ import pytest
 
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import FindingView, MendView
+from leastwise.graph.meanings import Remedy, RuleEffect
 from leastwise.graph.weighing.compose import Composer, _joined, _people_first
 
 
 def mend(what: str, part: str = "collar", kind: str = "test") -> MendView:
-    return MendView(kind, what, what, part, "")
+    return MendView(Remedy(kind), what, what, part, "")
 
 
 def view(rule: str, message: str, *mends: MendView, **more: Any) -> FindingView:
     given: dict[str, Any] = {
         "rule": rule,
         "severity": "Warning",
-        "effect": "leavesUndecided",
+        "effect": RuleEffect.LEAVES_UNDECIDED,
         "theme": "general",
         "message": message,
         "part": "collar",
