@@ -363,6 +363,7 @@ class ClaimView:
     basis: str
     confidence: str
     source: str
+    read_as: str = ""  # how much of the source was read, where it was
 
 
 @dataclass(frozen=True, slots=True)

@@ -102,6 +102,10 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "book",
             "Write the knowledge as a book: a page for each concept, sources, coverage.",
         ),
+        "cite": (
+            "citing",
+            "Print sources as references, for a bibliography or a reference manager.",
+        ),
         "coverage": (
             "authoring",
             "Count what the knowledge and the rules hold, and how many grades are known.",

@@ -46,7 +46,8 @@ class ClaimCards:
         mark = f'<a id="{anchor_of(one)}"></a>' if anchored else ""
         title = text_of(self.book.label(one)) if anchored else self.name(here, one)
         kind = words.KIND.get(claim.kind, claim.kind)
-        known = f"{kind}; {words.basis(claim.basis)}, {words.confidence(claim.confidence)}"
+        how = words.basis(claim.basis) + words.extent(claim.read_as)
+        known = f"{kind}; {how}, {words.confidence(claim.confidence)}"
         yield f"{mark}**{title}** ({text_of(known)})"
         yield ""
         for note in self._notes(here, claim):

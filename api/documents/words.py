@@ -22,6 +22,7 @@ __all__ = [
     "capital",
     "confidence",
     "efficacy",
+    "extent",
     "fact_value",
     "figure",
     "hours",
@@ -34,6 +35,13 @@ BASIS = {
     "read": "read in the source",
     "memory": "recalled, not opened",
     "practice": "common practice",
+}
+READ_AS = {
+    "wholeText": "the whole text",
+    "partOfText": "a part of the text",
+    "abstractOnly": "the abstract",
+    "openingOnly": "the opening",
+    "quotedElsewhere": "as others quote it",
 }
 CONFIDENCE = {
     "high": "high confidence",
@@ -104,6 +112,11 @@ _TIES = {
 def basis(name: str) -> str:
     """Return a basis in words; one that isn't ours stays as it is."""
     return BASIS.get(name, name or "basis not stated")
+
+
+def extent(name: str) -> str:
+    """Return how much of a source was read, to follow its basis; nothing if it isn't said."""
+    return f": {READ_AS[name]}" if name in READ_AS else ""
 
 
 def confidence(name: str) -> str:

@@ -45,6 +45,14 @@ AXES = (
     "visual-change",
 )
 HOLDING = ("boxed", "flat", "hung", "on-figure", "pressure-mounted", "slanted")
+#: Word of the sheet -> how much of its source was read.
+EXTENTS = {
+    "whole": "wholeText",
+    "part": "partOfText",
+    "abstract": "abstractOnly",
+    "opening": "openingOnly",
+    "quoted": "quotedElsewhere",
+}
 OBJECTS = ("accessory", "costume", "flat-textile", "furnishing", "other")
 
 
@@ -145,11 +153,19 @@ def _sensitivity(row: Row) -> str:
         f"lw:statement {row.text('statement', 10)}",
         f"lw:basis lw:{basis}",
         f"lw:confidence lw:{row.choice('confidence', ('high', 'moderate', 'low'))}",
+        *_extent(row, basis),
     ]
     source, block = _source(row, needed=basis in ("read", "memory"))
     if source:
         said.append(f"dcterms:source {source}")
     return _block(subject, "lw:Claim, lw:SensitivityClaim", said) + block
+
+
+def _extent(row: Row, basis: str) -> list[str]:
+    """Say how much of its source was read for what is read."""
+    return (
+        [f"lw:readAs lw:{EXTENTS.get(row.choice('read_as', EXTENTS))}"] if basis == "read" else []
+    )
 
 
 def _source(row: Row, *, needed: bool) -> tuple[str, str]:

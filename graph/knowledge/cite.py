@@ -24,6 +24,7 @@ def _claim(k: Knowledge, key: tuple[str, str]) -> ClaimView:
         (k.object(claim, "lw:basis") or "").removeprefix("lw:"),
         (k.object(claim, "lw:confidence") or "").removeprefix("lw:"),
         k.object(claim, "dcterms:source") or "",
+        (k.object(claim, "lw:readAs") or "").removeprefix("lw:"),
     )
 
 

@@ -149,6 +149,7 @@ class _Builder:
             analogy=k.is_true(one, "lw:analogy"),
             needs_check=k.is_true(one, "lw:needsCheck"),
             judged=judged_by(one, k),
+            read_as=_local(k.object(one, "lw:readAs") or ""),
         )
 
     def _claim_kind(self, one: str) -> str:

@@ -35,15 +35,19 @@ class Share:
 class Coverage:
     """Counts of what the knowledge and the rules hold; dictionaries are by their key.
 
-    *claims* counts claim ids; *statements* counts each numbered statement of a fact sheet once,
-    however many agents it was entered for. *grades* are the pairs of material and graded agent.
+    *claims* counts statements that somebody can look up or question. *grade_cells* are counted
+    apart: a grade of one material for one agent that names no source, one cell of a table that we
+    filled in. *statements* counts each numbered statement once, however many agents it was
+    entered for. *grades* are the pairs of material and graded agent.
     """
 
     claims: int
+    grade_cells: int
     statements: int
     claims_by_sheet: dict[str, int]
     claims_by_basis: dict[str, int]
     claims_by_confidence: dict[str, int]
+    claims_by_extent_read: dict[str, int]
     claims_by_kind: dict[str, int]
     claims_that_disagree: int
     claims_to_check: int
@@ -72,7 +76,8 @@ class Coverage:
 def measure(adviser: Adviser) -> Coverage:
     """Return what the knowledge and the rules of an adviser hold."""
     k, catalogue, rules = adviser.knowledge, adviser.catalogue, adviser.rules.rules.values()
-    claims = k.instances("lw:Claim")
+    cells = {c for c in k.instances("lw:SensitivityClaim") if not k.object(c, "dcterms:source")}
+    claims = [c for c in k.instances("lw:Claim") if c not in cells]
     by_agent = _grades(k, catalogue)
     answering = {e.technique for effects in catalogue.effects.values() for e in effects}
     techniques = set(catalogue.techniques)
@@ -82,10 +87,14 @@ def measure(adviser: Adviser) -> Coverage:
     sources = k.instances("lw:Source")
     return Coverage(
         claims=len(claims),
+        grade_cells=len(cells),
         statements=len({k.text(c, "lw:sheetId") or c for c in claims}),
         claims_by_sheet=_counted(_sheet(k, c) for c in claims),
         claims_by_basis=_counted(_value(k, c, "lw:basis") for c in claims),
         claims_by_confidence=_counted(_value(k, c, "lw:confidence") for c in claims),
+        claims_by_extent_read=_counted(
+            _value(k, c, "lw:readAs") for c in claims if k.object(c, "lw:basis") == "lw:read"
+        ),
         claims_by_kind=_counted(_claim_kind(k, c) for c in claims),
         claims_that_disagree=len(_disagreeing(k, claims)),
         claims_to_check=sum(k.is_true(c, "lw:needsCheck") for c in claims),

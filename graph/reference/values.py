@@ -106,6 +106,7 @@ class ClaimEntry:
     analogy: bool
     needs_check: bool
     judged: str = ""  # by whom and when, where it is a judgement
+    read_as: str = ""  # how much of the source was read
 
 
 @dataclass(frozen=True, slots=True)
