@@ -73,9 +73,10 @@ WRONG = [
     ("sensitivities", ",heat,1,", ",heat,7,", "row 2, column severity: got '7'"),
     ("sensitivities", ",heat,1,", ",heat,²,", "row 2, column severity: got '²'"),
     ("sensitivities", ",heat,1,", ",haet,1,", "row 2, column agent: got 'haet'"),
-    ("sensitivities", "practice,low,,,", "read,low,,,", "what is read or recalled names one"),
-    ("sensitivities", "practice,low,,,", "read,low,XX-1,,", "a new key with its citation"),
-    ("sensitivities", "practice,low,,,", "guess,low,,,", "one of read, memory, practice"),
+    ("sensitivities", "practice,,low,,,", "read,part,low,,,", "what is read or recalled names one"),
+    ("sensitivities", "practice,,low,,,", "read,part,low,XX-1,,", "a new key with its citation"),
+    ("sensitivities", "practice,,low,,,", "guess,,low,,,", "one of read, memory, practice"),
+    ("sensitivities", "practice,,low,,,", "read,,low,S-1,,", "one of whole, part, abstract"),
     ("sensitivities", "low,,,", "low,XX-1,Some citation,ftp://x", "starts with https://"),
     ("techniques", "heat 1 open", "heat 9 open", "column agents: got 'heat 9 open'"),
     ("techniques", ",0.5,2,part", ",5,2,part", "column hours_low: got '5'"),
@@ -120,7 +121,7 @@ def test_semicolons_a_byte_order_mark_and_decimal_commas_are_read(
     tmp_path: Path, adviser: Adviser
 ) -> None:
     head = template("sensitivities").splitlines()[0].replace(",", ";")
-    parted = head + '\nno;s-1;cotton;heat;2;"Yellowed; a little.";practice;low;;;'
+    parted = head + '\nno;s-1;cotton;heat;2;"Yellowed; a little.";practice;;low;;;'
     path = tmp_path / "sheet.csv"
     path.write_bytes(b"\xef\xbb\xbf" + parted.encode())
 
@@ -135,7 +136,7 @@ def test_semicolons_a_byte_order_mark_and_decimal_commas_are_read(
 def test_a_new_source_is_defined_with_its_citation(
     tmp_path: Path, adviser: Adviser, checker: Checker
 ) -> None:
-    row = 'no,s-2,cotton,heat,1,"Yellowed, we read.",read,low,OUR-1,"Invented, ""A note""",'
+    row = 'no,s-2,cotton,heat,1,"Yellowed, we read.",read,whole,low,OUR-1,"Invented, ""A note""",'
     text = template("sensitivities").splitlines()[0] + "\n" + row + "https://example.org/note\n"
     (tmp_path / "s.ttl").write_text(imported("sensitivities", text, adviser).turtle, "utf-8")
 
