@@ -79,6 +79,10 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
         ),
     },
     "Bench": {
+        "bench": (
+            "bench",
+            "Print the sheet for one step: set-up, stations, times, amounts, stop signs.",
+        ),
         "moisture": (
             "physics",
             "Say when to look, when to stop and what the neighbours get, for a pack of layers.",

@@ -177,4 +177,5 @@ def _figures(one: LayerRecord) -> str:
 
 
 def _span(amount: Amount) -> str:
-    return f"{amount.low:g} to {amount.high:g}" if amount.is_range else f"{amount.low:g}"
+    low, high = (f"{end:.3g}" for end in (amount.low, amount.high))
+    return f"{low} to {high}" if amount.is_range else low

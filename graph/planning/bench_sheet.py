@@ -290,7 +290,9 @@ class _Writer:
         if p is not None and self.pack is not None:
             yield from _pack_amounts(p, self.pack)
         provisions = Provisions(self.adviser.catalogue)
-        for m in provisions.materials(self.option.technique, self.candidate.damage):
+        for m in provisions.materials(
+            self.option.technique, self.candidate.damage, self.candidate.sized
+        ):
             unit = m.unit.replace("2", "²")
             value = f"{m.amount[0]:g} to {m.amount[1]:g} {unit}" if m.amount else "to be measured"
             basis = "practice; by the extent recorded" if m.amount else m.because

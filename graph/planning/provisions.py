@@ -6,10 +6,10 @@ All of it is data (seed_data/planning.ttl); here it is read, and put beside a ca
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from leastwise.graph.case.record import Case, DamageFound, Part
+from leastwise.graph.case.record import Case, DamageFound, Extent, Part
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.values import Material, UseLimit
@@ -42,8 +42,14 @@ class Provisions:
         shares = self.catalogue.set_up_shares
         return next((up for up in (technique.id, *technique.groups) if up in shares), technique.id)
 
-    def materials(self, technique: str, damage: DamageFound) -> list[Material]:
-        """Return what a technique uses on a damage, with amounts where the extent gives them."""
+    def materials(
+        self, technique: str, damage: DamageFound, parts: Sequence[Part] = ()
+    ) -> list[Material]:
+        """Return what a technique uses on a damage, with amounts where the extent gives them.
+
+        A share of *parts* whose sizes are recorded is an area.
+        """
+        damage = _in_area(damage, parts)
         rows = [
             one
             for one in self._k.instances("lw:Consumption")
@@ -189,6 +195,15 @@ def _slope(case: Case) -> Iterator[UseLimit]:
         f"Before any grip is counted, {pull:.2f} of the weight pulls along the board.",
         everything, "practice", [PULL_ON_A_SLOPE],
     )  # fmt: skip
+
+
+def _in_area(damage: DamageFound, parts: Sequence[Part]) -> DamageFound:
+    """Return a damage whose share of parts of known size is carried over to an area."""
+    extent, areas = damage.extent, [part.size.area for part in parts]
+    if isinstance(extent, str) or extent.unit != "percent" or not areas or not all(areas):
+        return damage
+    area = Extent(value=round(extent.value / 100 * sum(areas), 1), unit="cm2")
+    return damage.model_copy(update={"extent": area})
 
 
 def _no_amount(damage: DamageFound) -> str:

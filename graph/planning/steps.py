@@ -29,6 +29,7 @@ from leastwise.graph.planning.provisions import Provisions
 from leastwise.graph.planning.values import (
     Barred,
     LeftUndone,
+    Material,
     OpenPoint,
     OrderReason,
     Section,
@@ -103,11 +104,7 @@ class StepWriter:
             otherwise=self._otherwise(work),
             set_up=option.set_up,
             equipment=option.equipment,
-            materials=[
-                m
-                for one in work
-                for m in self.provisions.materials(choice.technique, one.candidate.damage)
-            ],
+            materials=[m for one in work for m in self._materials(one)],
             times=times,
             limits=self._limits(work),
             monitoring=untimed(option.monitoring) if times else option.monitoring,
@@ -116,6 +113,11 @@ class StepWriter:
             after=list(self._after(number, work)),
             claims=sorted({*claims, *_claims_found(work), *_claims_of(times)}),
         )
+
+    def _materials(self, one: Chosen) -> list[Material]:
+        """Return what a chosen option uses, with amounts where sizes are recorded."""
+        asked = (one.choice.technique, one.candidate.damage, one.candidate.sized)
+        return self.provisions.materials(*asked)
 
     def _times(self, work: list[Chosen]) -> list[StepTime]:
         """Return the times of a piece of work, computed where one of its packs is planned."""

@@ -9,6 +9,8 @@ from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from typing import Any
 
+from pydantic import BaseModel
+
 from leastwise.graph import physics as p
 from leastwise.graph.case.packs import StackRecord
 from leastwise.graph.physics.bounds import joined, minutes_in_words, rounded
@@ -33,6 +35,8 @@ def _plain(value: object) -> Any:
     """Return a value in terms of JSON; what isn't finite becomes null."""
     if is_dataclass(value) and not isinstance(value, type):
         return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
+    if isinstance(value, BaseModel):
+        value = value.model_dump(mode="json")
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, bool) or value is None or isinstance(value, int | str):

@@ -1,0 +1,96 @@
+"""A bench sheet as text: what is done in order, with times, amounts, looks and stop signs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from leastwise.api.drawings.stations import stations_in_words
+from leastwise.graph.planning.bench_layers import Layers
+from leastwise.graph.planning.bench_sheet import BenchSheet
+from leastwise.graph.stations.sheet import HumidificationSheet, SectionSheet
+
+__all__ = ["print_sheet"]
+
+
+def print_sheet(sheet: BenchSheet, stations: HumidificationSheet | None) -> None:
+    """Print the sheet of one step."""
+    console = Console(highlight=False, soft_wrap=False)
+    console.print(Text(sheet.label, style="bold"))
+    console.print(
+        f"For {sheet.damage}: {', '.join(sheet.parts)} ({sheet.extent}). {sheet.verdict}."
+    )
+    _listed(console, "People first", sheet.people)
+    _listed(console, "Against it", sheet.against)
+    checks = (f"{c.what}{' or ' + '; '.join(c.or_else) if c.or_else else ''}" for c in sheet.checks)
+    _listed(console, "Settle first", checks)
+    _listed(console, "In order", sheet.steps, numbered=True)
+    if sheet.equipment:
+        _listed(console, "At hand", [sheet.equipment])
+    if stations is None:
+        _layers(console, sheet.layers)
+        _times(console, [(r.what, r.value, r.basis) for r in sheet.times])
+    else:
+        _stations(console, stations)
+    _times(console, [(r.what, r.value, r.basis) for r in sheet.amounts], "Amounts")
+    _listed(console, "Look at", sheet.looks)
+    _listed(console, "Stop", sheet.stops)
+    _listed(console, "Take care", sheet.care)
+
+
+def _stations(console: Console, sheet: HumidificationSheet) -> None:
+    _listed(console, "Before the first station", sheet.first)
+    console.print(Text("\nStations", style="bold"))
+    console.print(sheet.in_words)
+    for one in sheet.sections:
+        _section(console, one)
+    _listed(console, "If a station goes wrong", sheet.gone_wrong)
+    console.print(f"\nIn short: {stations_in_words(sheet)}")
+
+
+def _section(console: Console, one: SectionSheet) -> None:
+    console.print(Text(f"\n{one.number}. {', '.join(one.names)}", style="bold"))
+    console.print(one.because)
+    for name, found in zip(one.names, one.stations, strict=True):
+        told = f"{found.number}: {found.in_words}" if found.number else found.in_words
+        console.print(f"Stations on the {name}: {told}.")
+    _layers(console, one.layers)
+    console.print(f"Cloth: {one.cloth}.")
+    _times(console, [(t.what, t.value, f"{t.basis}. {t.remark}".strip()) for t in one.times])
+    for near in one.neighbours:
+        console.print(f"Beside it the {near.name} ({near.contact}): {near.film}.")
+        for line in near.says:
+            console.print(f"   {line}")
+    console.print(one.reshaping)
+    for line in one.missing:
+        console.print(line)
+
+
+def _layers(console: Console, layers: Layers | None) -> None:
+    if layers is None:
+        return
+    said = ", ".join(f"{x.name}{f' ({x.note})' if x.note else ''}" for x in layers.layers)
+    console.print(f"From {layers.first}: {said}. {layers.basis}")
+
+
+def _listed(console: Console, title: str, lines: Iterable[str], *, numbered: bool = False) -> None:
+    found = list(lines)
+    if not found:
+        return
+    console.print(Text(f"\n{title}", style="bold"))
+    for place, line in enumerate(found, 1):
+        console.print(f" {place}. {line}" if numbered else f" - {line}")
+
+
+def _times(console: Console, rows: list[tuple[str, str, str]], title: str = "Times") -> None:
+    if not rows:
+        return
+    table = Table(box=None, pad_edge=False, header_style="underline")
+    for name in (title, "", "from"):
+        table.add_column(name)
+    for row in rows:
+        table.add_row(*row)
+    console.print(table)

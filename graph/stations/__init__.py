@@ -1,0 +1,1 @@
+"""Humidification worked out for an object: which part when, with what, for how long."""

@@ -1,0 +1,349 @@
+"""The sheet of a humidification: sections in order, their packs, times and neighbours.
+
+Times come from the bench physics for each section's pack and from the one clock of the project;
+where the two differ, both are told. The dose on each neighbour is computed without and with a
+film, and held against what its materials bear. What isn't known is said, never taken for safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from leastwise.graph.answer import Answer, OptionAnswer
+from leastwise.graph.case.packs import StackRecord
+from leastwise.graph.case.record import Case, Contact, Part, Tri
+from leastwise.graph.errors import UnknownOption
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.planning.bench_layers import Layers, layers_of_pack
+from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
+from leastwise.graph.planning.clock import Tick, ticks
+from leastwise.graph.sentences import listed
+from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
+from leastwise.graph.setups.dose import DoseScale, NeighbourDose, dose_scale, neighbour_dose
+from leastwise.graph.setups.stack_file import lay
+from leastwise.graph.stations.sections import (
+    VAPOUR,
+    Section,
+    Stations,
+    contacts_of,
+    sections_of,
+    stations_of,
+)
+from leastwise.graph.stations.stacks import BESIDE, SAMPLES, Cloth, Pack, cloth_of, stack_of
+from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.exposure import expected_harm
+
+__all__ = ["Beside", "HumidificationSheet", "SectionSheet", "humidification_sheet"]
+
+GROUPS = ("technique:humidification", "technique:local-humidification")
+#: The gravest harm that a neighbour may come to: slight, and it passes off.
+GENTLE = 1
+FULL_DOSE = 4
+FILM = {
+    "done": "a film lies there already",
+    "possible": "lay a film between, past the pack on all sides",
+    "impossible": "no film can be laid between",
+    "unknown": "nobody has looked whether a film can be laid between: look first",
+}
+THROUGH = ("sewn-through", "threaded-through", "woven-in")
+COLLAR = (
+    "as a collar slit to each thread; vapour creeps in along the slit, so look there at every "
+    "station"
+)
+GONE_WRONG = (
+    "Lift the pack at once and lay dry blotter on both faces, without pressure on what stands up.",
+    "Let the place come back to the room under a loose cover, and photograph it damp and dry.",
+    "Begin no further station until it is known why: test again on a hidden spot of that part, "
+    "with the same pack and half the time.",
+    "If colour moved or a coating turned tacky, this way is closed for the part and for all that "
+    "is made alike; weigh the case again with the test entered as bad.",
+)
+RELIEF = (
+    "Reshape over rolls of acid-free tissue or cut shapes of inert foam from inside; no weights, "
+    "glass or clips on what stands up."
+)
+PLAIN = (
+    "Ease into line by hand and pin nothing; dry between blotters under small padded weights, as "
+    "the times say."
+)
+RELIEF_UNKNOWN = (
+    "Whether anything stands up here is not recorded: no weights until somebody has looked."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A neighbour of a section: the film, the dose without and with it, and what it bears.
+
+    *bears* is the highest dose (0 to 4) that leaves slight harm at most, -1 where a material of it
+    is not graded for vapour. *bare* and *behind* say whether its dose stays within that.
+    """
+
+    part: str
+    name: str
+    contact: str
+    barrier: str  # possible, impossible, done or unknown, as the record says
+    film: str
+    bears: int
+    bare: Tri
+    behind: Tri
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SectionSheet:
+    """One section: where in the order, how many stations, with which pack, how long.
+
+    *stack* is what `leastwise moisture` takes; None where the pack can't be computed, with what
+    is missing in *missing*. Times are in words; *to_target_s* is in seconds.
+    """
+
+    number: int
+    parts: tuple[str, ...]
+    names: tuple[str, ...]
+    together: bool
+    because: str
+    stations: tuple[Stations, ...]
+    stack: StackRecord | None
+    layers: Layers | None
+    cloth: str
+    times: tuple[Tick, ...]
+    to_target_s: tuple[float | None, float | None]
+    neighbours: tuple[Beside, ...]
+    reshaping: str
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HumidificationSheet:
+    """A sheet to work from; *frame* is what every bench sheet says."""
+
+    option: str
+    frame: BenchSheet
+    sections: tuple[SectionSheet, ...]
+    first: tuple[str, ...]  # what comes before the first station
+    gone_wrong: tuple[str, ...]
+    in_words: str
+
+
+def humidification_sheet(
+    adviser: Adviser, case: Case, answer: Answer, option: str
+) -> HumidificationSheet | None:
+    """Return the sheet of an option that brings vapour, None for any other technique.
+
+    Raises:
+        UnknownOption: the case has no such option.
+
+    """
+    found = next((o for o in answer.options() if o.id == option), None)
+    if found is None:
+        raise UnknownOption("option", option, [])
+    if not set(GROUPS) & set(adviser.knowledge.broader(found.technique)):
+        return None
+    return _Writer(adviser, case, answer, found).sheet()
+
+
+@dataclass(frozen=True)
+class _Writer:
+    adviser: Adviser
+    case: Case
+    answer: Answer
+    option: OptionAnswer
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        return {part.id: part for part in self.case.parts}
+
+    @cached_property
+    def treated(self) -> tuple[str, ...]:
+        damage = next(d for d in self.answer.damages if self.option in d.options)
+        return tuple(damage.parts)
+
+    @cached_property
+    def scale(self) -> DoseScale:
+        return dose_scale(self.adviser.knowledge)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        return self.adviser.catalogue
+
+    def sheet(self) -> HumidificationSheet:
+        frame = bench_sheet(self.adviser, self.case, self.answer, self.option.id)
+        found = sections_of(self.case, self.treated, self.catalogue)
+        sections = tuple(self._section(one, number) for number, one in enumerate(found, 1))
+        return HumidificationSheet(
+            self.option.id,
+            frame,
+            sections,
+            tuple(self._first(frame)),
+            GONE_WRONG,
+            self._in_words(found),
+        )
+
+    def _in_words(self, found: tuple[Section, ...]) -> str:
+        names = [listed([self.parts[p].name for p in one.parts]) for one in found]
+        if len(found) == 1:
+            how = "together" if found[0].together else "station by station"
+            return f"The {names[0]}: {how}."
+        return f"One after another: {'; then '.join(names)}."
+
+    def _first(self, frame: BenchSheet) -> Iterator[str]:
+        """Yield what comes before the first station: tests, loose things, other works."""
+        for check in frame.checks:
+            yield f"Settle: {check.what}."
+        loose = ConditionReader(self.case, self.catalogue)
+        held = [
+            p for p in self._around if loose.state_for("condition:has-loose-things", [p]) is Tri.YES
+        ]
+        if held:
+            yield f"Secure what is loose on the {listed([self.parts[p].name for p in held])}."
+        yield "Look at the first station for its whole time; go on only when it has dried well."
+
+    @property
+    def _around(self) -> list[str]:
+        near = [other for p in self.treated for other, _ in contacts_of(self.case, p)]
+        return list(dict.fromkeys([*self.treated, *near]))
+
+    def _section(self, one: Section, number: int) -> SectionSheet:
+        part = self.parts[one.parts[0]]
+        stations = tuple(stations_of(self.parts[p], self._share()) for p in one.parts)
+        cloth = cloth_of(part, self.adviser.knowledge)
+        computed = None if isinstance(cloth, str) else self._computed(one, part, cloth, stations[0])
+        stack, physics = (None, None) if computed is None else computed
+        band = physics.band.time_to_target if physics else None
+        return SectionSheet(
+            number=number,
+            parts=one.parts,
+            names=tuple(self.parts[p].name for p in one.parts),
+            together=one.together,
+            because=one.because,
+            stations=stations,
+            stack=stack,
+            layers=layers_of_pack(stack) if stack else None,
+            cloth=cloth if isinstance(cloth, str) else cloth.weighed,
+            times=ticks(self.adviser.knowledge, self.option.technique, physics),
+            to_target_s=(band.low_s, band.high_s) if band else (None, None),
+            neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
+            reshaping=self._reshaping(one),
+            missing=tuple(self._missing(one, cloth, stations)),
+        )
+
+    def _share(self) -> float:
+        damage = next(d for d in self.case.damages if d.id == self.option.id.partition("/")[0])
+        extent = damage.extent
+        percent = not isinstance(extent, str) and extent.unit == "percent"
+        return extent.value / 100 if percent and not isinstance(extent, str) else 1.0
+
+    def _missing(
+        self, one: Section, cloth: Cloth | str, stations: tuple[Stations, ...]
+    ) -> Iterator[str]:
+        if isinstance(cloth, str):
+            yield f"No times computed: {cloth}. Those of practice stand."
+        for name, found in zip(one.parts, stations, strict=True):
+            if not found.number:
+                yield f"Size of the {self.parts[name].name} not recorded, so no number of stations."
+
+    def _reshaping(self, one: Section) -> str:
+        reader = ConditionReader(self.case, self.catalogue)
+        states = {
+            reader.state_for(condition, [part])
+            for part in one.parts
+            for condition in ("condition:has-relief", "condition:has-pile")
+        }
+        carries = [
+            other
+            for part in one.parts
+            for other, contact in contacts_of(self.case, part)
+            if contact.kind in THROUGH
+        ]
+        if Tri.YES in states or carries:
+            return RELIEF
+        return RELIEF_UNKNOWN if Tri.UNKNOWN in states else PLAIN
+
+    def _computed(
+        self, one: Section, part: Part, cloth: Cloth, stations: Stations
+    ) -> tuple[StackRecord, MoistureAnswer]:
+        """Return the pack of a section with its gravest neighbour behind it, and its physics."""
+        near = self._near(one)
+        stack = self._stack(part, cloth, stations, near[0][1] if near else "")
+        return stack, answer_moisture(stack, scale=self.scale)
+
+    def _stack(self, part: Part, cloth: Cloth, stations: Stations, other: str) -> StackRecord:
+        neighbour = self.parts.get(other)
+        beside = self._cloth_beside(neighbour) if neighbour else None
+        return stack_of(Pack(part, cloth, stations, neighbour, beside), demo=self.case.demo)
+
+    def _near(self, one: Section) -> list[tuple[str, str, Contact]]:
+        """Return (part, neighbour, contact) of a section, what bears least first."""
+        found = [
+            (part, other, contact)
+            for part in one.parts
+            for other, contact in contacts_of(self.case, part)
+        ]
+        return sorted(found, key=lambda row: self._bears(row[1]))
+
+    def _cloth_beside(self, part: Part) -> Cloth | None:
+        cloth = cloth_of(part, self.adviser.knowledge)
+        return None if isinstance(cloth, str) else cloth
+
+    def _bears(self, part: str) -> int:
+        """Return the highest dose that leaves slight harm at most, -1 where it isn't known."""
+        harms = [
+            self.catalogue.sensitivity(c.material, VAPOUR).harm for c in self.parts[part].materials
+        ]
+        if not harms or min(harms) < 0:
+            return -1
+        worst = max(harms)
+        doses = range(1, FULL_DOSE + 1)
+        return max((d for d in doses if expected_harm(worst, d) <= GENTLE), default=0)
+
+    def _neighbours(
+        self,
+        one: Section,
+        cloth: Cloth | str,
+        stations: Stations,
+        physics: MoistureAnswer | None,
+    ) -> Iterator[Beside]:
+        """Yield the neighbours, what bears least first; that one is in the physics already."""
+        for place, (part, other, contact) in enumerate(self._near(one)):
+            dose = None
+            if physics is not None and not isinstance(cloth, str):
+                first = place == 0
+                dose = physics.neighbours[0] if first else self._dose(part, cloth, stations, other)
+            yield self._beside(self.parts[other], contact, dose)
+
+    def _dose(self, part: str, cloth: Cloth, stations: Stations, other: str) -> NeighbourDose:
+        laid = lay(self._stack(self.parts[part], cloth, stations, other))
+        return neighbour_dose(
+            laid.stack, laid.questions[0], laid.uncertain, scale=self.scale, samples=SAMPLES
+        )
+
+    def _beside(self, neighbour: Part, contact: Contact, dose: NeighbourDose | None) -> Beside:
+        bears, name = self._bears(neighbour.id), f"the {neighbour.name}"
+        says = tuple(line.replace(BESIDE, name) for line in dose.says) if dose else ()
+        if bears < 0:
+            says += (f"What {name} bears of vapour is not known: test first.",)
+        film = FILM.get(str(contact.barrier), FILM["unknown"])
+        if contact.kind in THROUGH and contact.barrier in ("possible", "done"):
+            film += f"; {COLLAR}"
+        return Beside(
+            neighbour.id,
+            neighbour.name,
+            contact.kind,
+            contact.barrier,
+            film,
+            bears,
+            _within(bears, dose.bare.counts if dose else None),
+            _within(bears, dose.behind.counts if dose and dose.behind else None),
+            says,
+        )
+
+
+def _within(bears: int, dose: int | None) -> Tri:
+    """Return whether a dose stays within what a neighbour bears; unknown where one isn't known."""
+    if bears < 0 or dose is None:
+        return Tri.UNKNOWN
+    return Tri.YES if dose <= bears else Tri.NO

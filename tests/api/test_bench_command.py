@@ -1,0 +1,49 @@
+"""The bench sheet of a step on the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from typer.testing import CliRunner
+
+from leastwise.api.cli.app import app
+from leastwise.graph.setups.stack_file import parse_stack
+
+DANCER, PACK = "demo:festival-dancer", "crushed-tiers/membrane-pack-suspended"
+
+
+def test_the_sheet_is_printed_drawn_and_its_packs_are_written(tmp_path: Path) -> None:
+    svg, packs = tmp_path / "stations.svg", tmp_path / "packs"
+
+    done = CliRunner().invoke(
+        app, ["bench", DANCER, PACK, "--draw", str(svg), "--stacks", str(packs)]
+    )
+
+    assert done.exit_code == 0, done.output
+    assert "If a station goes wrong" in done.output
+    assert "top tier of the overskirt" in svg.read_text("utf-8")
+    written = sorted(packs.glob("*.json"))
+    assert len(written) == 3
+    for file in written:
+        assert parse_stack(file.read_text("utf-8"), is_json=True).demo
+
+
+def test_a_step_by_its_number_as_json() -> None:
+    done = CliRunner().invoke(app, ["bench", DANCER, "1", "--json"])
+
+    told = json.loads(done.stdout)
+    assert told["sheet"]["option"].startswith("loose-sequins/")
+    assert told["stations"] is None
+
+
+def test_what_there_is_not_is_told_with_what_there_is() -> None:
+    for asked, said in (
+        (["99"], "steps 1 to"),
+        (["crushed-tiers/nothing"], "crushed-tiers/nothing"),
+        (["1", "--draw", "x.svg"], "only a humidification"),
+    ):
+        wrong = CliRunner().invoke(app, ["bench", DANCER, *asked])
+        assert wrong.exit_code == 2
+        assert said in wrong.output
+        assert not Path("x.svg").exists()

@@ -1,0 +1,187 @@
+"""Humidification worked out: sections, stations, packs, neighbours; times as the physics says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leastwise.graph import Adviser, Case
+from leastwise.graph.case.parts import Part
+from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.case.record import Tri
+from leastwise.graph.setups.answers import answer_moisture
+from leastwise.graph.setups.dose import dose_scale
+from leastwise.graph.stations.sections import sections_of, stations_of
+from leastwise.graph.stations.sheet import HumidificationSheet, humidification_sheet
+
+TIERS = ("upper", "middle", "lower")
+PACK = "crush/membrane-pack-suspended"
+
+
+def tier(name: str, **more: Any) -> dict[str, Any]:
+    return {
+        "id": name,
+        "name": f"{name} tier",
+        "fibre": [{"is": "silk", "identified": "certain"}],
+        "colour": "none",
+        "finish": "none",
+        "structure": [{"is": "net", "identified": "certain"},
+                      {"is": "gathers", "identified": "certain"}],
+        "components": "none",
+        "lies_flat": "no",
+        "reverse_reachable": "yes",
+        "bears_handling": "yes",
+        "size": {"length_cm": 22, "width_cm": 240, "weight_g": 16},
+        **more,
+    }  # fmt: skip
+
+
+def skirt(adviser: Adviser, *, sewn: bool, **more: Any) -> Case:
+    """An invented layered skirt of three gathered net tiers, with sequins on the upper one."""
+    contacts = [{"between": ["sequins", "upper"], "kind": "sewn-through",
+                 "barrier": "possible", "parting": "impossible"}]  # fmt: skip
+    if sewn:
+        contacts += [
+            {"between": list(pair), "kind": "stitched", "barrier": "possible",
+             "parting": "impossible"}
+            for pair in (TIERS[:2], TIERS[1:])
+        ]  # fmt: skip
+    data = {
+        "leastwise_case": 2,
+        "id": "layered-skirt",
+        "title": "A layered skirt (invented)",
+        "demo": True,
+        "object": {"name": "layered skirt", "kind": "costume", "form": "garment"},
+        "parts": [
+            *(tier(name) for name in TIERS),
+            {"id": "sequins", "name": "sequins",
+             "components": [{"is": "gelatin sequins", "identified": "certain"}]},
+        ],
+        "contacts": contacts,
+        "damages": [{"id": "crush", "damage": "crease", "parts": list(TIERS),
+                     "extent": {"value": 60, "unit": "percent"}, "evidence": "no"}],
+        "aim": {"purpose": "display", "mounting": "on-figure"},
+        "significance": {"statement": "x", "curator_agrees": "yes"},
+    }  # fmt: skip
+    return case_from_data({**data, **more}, adviser.knowledge)
+
+
+@pytest.fixture(scope="module")
+def sewn(adviser: Adviser) -> HumidificationSheet:
+    case = skirt(adviser, sewn=True)
+    made = humidification_sheet(adviser, case, adviser.weigh(case), PACK)
+    assert made is not None
+    return made
+
+
+def test_tiers_that_are_sewn_together_are_done_one_by_one(sewn: HumidificationSheet) -> None:
+    assert [one.parts for one in sewn.sections] == [("lower",), ("middle",), ("upper",)]
+    assert not any(one.together for one in sewn.sections)
+    assert all("alone with a film between" in one.because for one in sewn.sections)
+
+
+def test_the_same_tiers_loose_are_a_group_but_for_the_one_with_sequins(adviser: Adviser) -> None:
+    case = skirt(adviser, sewn=False)
+
+    found = sections_of(case, TIERS, adviser.catalogue)
+
+    assert {frozenset(one.parts) for one in found} == {frozenset(TIERS)}
+    assert found[0].together
+
+
+def test_neighbours_are_over_what_they_bear_without_a_film_and_within_it_behind_one(
+    sewn: HumidificationSheet,
+) -> None:
+    beside = {n.part: n for one in sewn.sections if one.parts == ("upper",) for n in one.neighbours}
+
+    assert set(beside) == {"sequins", "middle"}
+    for one in beside.values():
+        assert (one.bare, one.behind) == (Tri.NO, Tri.YES), one
+    assert "slit to each thread" in beside["sequins"].film
+
+
+def test_times_are_those_of_moisture_for_the_same_pack(
+    sewn: HumidificationSheet, adviser: Adviser
+) -> None:
+    for one in sewn.sections:
+        assert one.stack is not None
+        found = answer_moisture(one.stack, scale=dose_scale(adviser.knowledge))
+        band = found.band.time_to_target
+        assert one.to_target_s == (band.low_s, band.high_s)
+        assert band.low_s is not None
+        stop = next(t for t in one.times if t.what == "Stop at the latest")
+        assert stop.basis == "computed"
+
+
+def test_gathered_tiers_bear_no_weights(sewn: HumidificationSheet) -> None:
+    assert all("no weights" in one.reshaping for one in sewn.sections)
+
+
+def test_what_is_loose_and_what_is_open_come_before_the_first_station(adviser: Adviser) -> None:
+    loose = [
+        {"id": "crush", "damage": "crease", "parts": list(TIERS), "evidence": "no"},
+        {"id": "loose", "damage": "loose-attachment", "parts": ["sequins"], "evidence": "no"},
+    ]
+    case = skirt(adviser, sewn=True, damages=loose)
+    sheet = humidification_sheet(adviser, case, adviser.weigh(case), PACK)
+
+    assert sheet is not None
+    assert any(line.startswith("Secure what is loose on the sequins") for line in sheet.first)
+    assert [s.number for one in sheet.sections for s in one.stations] == [9, 9, 9]
+
+
+def test_a_colour_that_nobody_tested_is_no_colour_that_bears_vapour(adviser: Adviser) -> None:
+    data = skirt(adviser, sewn=True).model_dump(mode="json")
+    data["parts"].append(
+        {"id": "lining", "name": "lining",
+         "colour": [{"is": "dye-unidentified", "identified": "unknown"}],
+         "fibre": [{"is": "cotton", "identified": "certain"}]}
+    )  # fmt: skip
+    data["contacts"].append({"between": ["lower", "lining"], "kind": "stitched"})
+    case = case_from_data(data, adviser.knowledge)
+
+    sheet = humidification_sheet(adviser, case, adviser.weigh(case), PACK)
+    assert sheet is not None
+    found = next(n for one in sheet.sections for n in one.neighbours if n.part == "lining")
+
+    assert sheet.sections[-1].parts != ("middle",)  # the middle tier touches tiers alone
+    assert sheet.sections[0].parts == ("middle",)
+    assert found.bare is not Tri.YES
+    assert "look first" in found.film
+
+
+def test_without_fibre_data_practice_stands_and_it_says_so(adviser: Adviser) -> None:
+    parts = [
+        tier("upper", fibre=[{"is": "fibre-unidentified", "identified": "unknown"}], size={}),
+        *(tier(name) for name in TIERS[1:]),
+    ]
+    damage = {"id": "crush", "damage": "crease", "parts": ["upper"], "evidence": "no"}
+    case = skirt(adviser, sewn=True, parts=parts, contacts=[], damages=[damage])
+
+    sheet = humidification_sheet(adviser, case, adviser.weigh(case), PACK)
+    assert sheet is not None
+    (one,) = sheet.sections
+
+    assert one.stack is None
+    assert len(one.missing) == 2
+    assert all(t.basis != "computed" for t in one.times)
+
+
+def test_other_techniques_have_no_stations(adviser: Adviser) -> None:
+    case = skirt(adviser, sewn=True)
+    answer = adviser.weigh(case)
+
+    assert humidification_sheet(adviser, case, answer, "crush/leave-and-monitor") is None
+
+
+@given(st.floats(10, 1e5), st.floats(1, 50), st.floats(0.01, 1))
+def test_more_to_do_never_takes_fewer_stations(area: float, times: float, share: float) -> None:
+    def number(area_cm2: float, of: float) -> int:
+        part = Part.model_validate({"id": "p", "name": "p", "size": {"area_cm2": area_cm2}})
+        return stations_of(part, of).number
+
+    assert 1 <= number(area, share) <= number(area * times, share)
+    assert number(area, share) <= number(area, 1.0)
