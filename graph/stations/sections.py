@@ -54,7 +54,7 @@ class Stations:
 
 def sections_of(case: Case, parts: Sequence[str], catalogue: Catalogue) -> tuple[Section, ...]:
     """Return the sections of the parts to be humidified, in order of work."""
-    graph = nx.Graph()
+    graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(parts)
     graph.add_edges_from(
         contact.between
