@@ -13,8 +13,8 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import permutations
-from typing import TypeVar
+from itertools import chain, permutations
+from typing import Literal, TypeVar
 
 import networkx as nx
 
@@ -78,9 +78,10 @@ class _Said(dict[tuple[str, str], list[tuple[Precedence, int]]]):
     def __missing__(self, pair: tuple[str, str]) -> list[tuple[Precedence, int]]:
         first, second = pair
         book = self.book
+        both = book.naming(first, "before") & book.naming(second, "after")
         self[pair] = found = [
             (p, book.far(first, p.before) + book.far(second, p.after))
-            for p in book.precedences
+            for p in (book.precedences[place] for place in sorted(both))
             if book.says(first, second, p.before, p.after)
             and not any(book.under(one, p.except_for) for one in pair)
         ]
@@ -99,6 +100,7 @@ class OrderBook:
 
     knowledge: Knowledge
     _must: dict[tuple[str, str], tuple[Entry, ...]] = field(default_factory=dict, repr=False)
+    _naming: dict[tuple[str, str], frozenset[int]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def precedences(self) -> tuple[Precedence, ...]:
@@ -137,6 +139,25 @@ class OrderBook:
     def under(self, technique: str, named: tuple[str, ...]) -> bool:
         """Return whether a technique is one of those named, or narrower than one."""
         return not set(self.knowledge.broader(technique)).isdisjoint(named)
+
+    def naming(self, technique: str, side: Literal["before", "after"]) -> frozenset[int]:
+        """Return the places of the precedences that name a technique, or a group of it, there."""
+        known = self._naming.get((technique, side))
+        if known is None:
+            named = self._named[side]
+            places = (named.get(one, ()) for one in self.knowledge.broader(technique))
+            known = self._naming[technique, side] = frozenset(chain.from_iterable(places))
+        return known
+
+    @cached_property
+    def _named(self) -> dict[str, dict[str, list[int]]]:
+        """Return by side and name the places of the precedences that name it there."""
+        found: dict[str, dict[str, list[int]]] = {"before": {}, "after": {}}
+        for place, one in enumerate(self.precedences):
+            for side, names in (("before", one.before), ("after", one.after)):
+                for name in names:
+                    found[side].setdefault(name, []).append(place)
+        return found
 
     def says(self, first: str, second: str, one: tuple[str, ...], other: tuple[str, ...]) -> bool:
         """Return whether an entry speaks of the two in this direction only.
