@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cache
+from itertools import chain
 from pathlib import Path
 
 from leastwise.graph.answer import Answer
@@ -39,10 +40,11 @@ def load_adviser(
     folders = tuple(folders)
     if folders:
         _refuse_broken(folders, cache)
-    knowledge = load_knowledge(folders, cache=cache, language=language)
+    merged = load_knowledge(folders, cache=cache)
+    knowledge = merged.speaking(language)
     own_rules = [path for folder in folders for path in overlay_files(folder)[1]]
     rules = load_rule_book(own_rules, cache=cache)
-    return Adviser(knowledge, rules, read_overlays(folders, cache=cache))
+    return Adviser(knowledge, rules, read_overlays(folders, cache=cache, merged=merged))
 
 
 def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
@@ -51,14 +53,15 @@ def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
 
     files = [overlay_files(folder) for folder in folders]
     checker = Checker.shipped(cache)
-    for folder, (knowledge, rules) in zip(folders, files, strict=True):
-        faults, _ = checker.check([folder])
+    for number, folder in enumerate(folders):
+        if number:
+            checker = checker.extended_with([*chain.from_iterable(files[number - 1])])
+        faults, _ = checker.check([folder], overrides=False)
         fault = next((one for one in faults if one.blocking), None)
         if fault is not None:
             place = f"{fault.file}:{fault.line}" if fault.line else fault.file
             mend = "leastwise check-knowledge shows everything that is wrong with the folder."
             raise KnowledgeError(place, f"{fault.subject}: {fault.what}", mend)
-        checker = checker.extended_with([*knowledge, *rules])
 
 
 def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> Side:

@@ -73,8 +73,10 @@ class Checker:
         files = self.base.files
         return _in_order(_Checked(self.base, self.base, files).faults()), len(files)
 
-    def check(self, paths: Sequence[Path]) -> tuple[list[Fault], int]:
+    def check(self, paths: Sequence[Path], *, overrides: bool = True) -> tuple[list[Fault], int]:
         """Return the faults of files and folders laid over it, and the number of files.
+
+        With *overrides* what they override is told too, as warnings, where no fault keeps them out.
 
         Raises:
             KnowledgeError: a path is not there, or is a folder without Turtle.
@@ -88,7 +90,7 @@ class Checker:
             merged = Knowledge(laid_over(self.base.triples, own.triples), "")
             checked = _Checked(merged, own, tuple(readable), self.base)
             faults += checked.faults()
-            if not any(fault.blocking for fault in faults):
+            if overrides and not any(fault.blocking for fault in faults):
                 faults += checked.overrides()
         return _in_order(faults), len(files)
 

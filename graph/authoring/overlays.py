@@ -55,8 +55,12 @@ LONGEST = 90
 _TYPED = re.compile(r'"([^"]*)"\^\^<[^>]*>')
 
 
-def read_overlays(folders: Sequence[Path], *, cache: Path | None = None) -> tuple[Overlay, ...]:
+def read_overlays(
+    folders: Sequence[Path], *, cache: Path | None = None, merged: Knowledge | None = None
+) -> tuple[Overlay, ...]:
     """Return what each folder overrides of the shipped knowledge and of the folders before it.
+
+    *merged* is the knowledge with all folders laid over it, where that was loaded before.
 
     Raises:
         KnowledgeError: a folder or file that can't be used, with its place and mend.
@@ -64,17 +68,18 @@ def read_overlays(folders: Sequence[Path], *, cache: Path | None = None) -> tupl
     """
     found = []
     rule_files = shipped_rules()
-    for number, folder in enumerate(folders):
+    base = load_knowledge(cache=cache) if folders else None
+    for number, folder in enumerate(folders, 1):
         files, rules = overlay_files(folder)
-        base = load_knowledge(folders[:number], cache=cache)
-        merged = load_knowledge(folders[: number + 1], cache=cache)
+        last = merged if number == len(folders) else None
+        over = last or load_knowledge(folders[:number], cache=cache)
         own = load_knowledge(files=files) if files else None
         overrides = [
-            *(find_overrides(base, own, merged) if own is not None else ()),
+            *(find_overrides(base, own, over) if base and own is not None else ()),
             *(_of_rules(rule_files, rules, cache) if rules else ()),
         ]
         found.append(Overlay(folder.resolve().name, tuple(overrides)))
-        rule_files = [*rule_files, *rules]
+        base, rule_files = over, [*rule_files, *rules]
     return tuple(found)
 
 
@@ -91,7 +96,7 @@ def find_overrides(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterat
         yield from _contradictions(subject, base, own)
     yield from _names_taken(base, own, merged)
     before, after = Catalogue(base), Catalogue(merged)
-    yield from _grades_changed(before, after)
+    yield from _grades_changed(before, after, _graded_anew(base, own, merged))
     yield from _several_parents(own, after)
     yield from _effects_changed(before, after)
     for kind, many in (("lw:Policy", "policies"), ("lw:DoseScale", "scales of dose")):
@@ -168,10 +173,24 @@ def _names_taken(base: Knowledge, own: Knowledge, merged: Knowledge) -> Iterator
                 )
 
 
-def _grades_changed(before: Catalogue, after: Catalogue) -> Iterator[Override]:
-    """Yield the agents whose harm to shipped materials is another from now on."""
+def _graded_anew(base: Knowledge, own: Knowledge, merged: Knowledge) -> list[str]:
+    """Return the shipped materials whose grades *own* may change: no other need be compared."""
+    subjects = own.subjects()
+    touched = {a for s in subjects for k in (own, merged) for a in k.objects(s, "lw:about")}
+    touched.update(subjects)
+    return [
+        one
+        for one in base.instances("skos:Concept")
+        if one.startswith("material:")
+        and not touched.isdisjoint((*base.broader(one), *merged.broader(one)))
+    ]
+
+
+def _grades_changed(
+    before: Catalogue, after: Catalogue, materials: Sequence[str]
+) -> Iterator[Override]:
+    """Yield the agents whose harm to shipped *materials* is another from now on."""
     found: dict[tuple[str, int, int, str], list[str]] = {}
-    materials = [c for c in before.knowledge.instances("skos:Concept") if c[:9] == "material:"]
     for agent in sorted(before.agents):
         for material in materials:
             was, now = before.sensitivity(material, agent), after.sensitivity(material, agent)
