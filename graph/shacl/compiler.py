@@ -19,6 +19,7 @@ from leastwise.graph.shacl import (
     value_type,
 )
 from leastwise.graph.shacl.constraint import Constraint
+from leastwise.graph.shacl.demands import demands_of
 from leastwise.graph.shacl.discovery import find_shapes, refuse_other_languages
 from leastwise.graph.shacl.errors import ShapesGraphError, UnsupportedConstruct
 from leastwise.graph.shacl.path_syntax import read_path
@@ -134,12 +135,14 @@ class _Compiler:
         constraints = tuple(self._constraints.items)
         constants = tuple(self._constants.items)
         terms = self._graph.terms
+        criteria = tuple(
+            Criterion(path, asked, self._references.get(index, 0))
+            for index, (path, asked) in enumerate(self._criteria.items)
+        )
         return CompiledShapes(
             shapes=tuple(self._shapes),
-            criteria=tuple(
-                Criterion(path, asked, self._references.get(index, 0))
-                for index, (path, asked) in enumerate(self._criteria.items)
-            ),
+            demands=tuple(demands_of(shape, criteria, constraints) for shape in self._shapes),
+            criteria=criteria,
             constraints=constraints,
             paths=paths,
             targets=tuple(self._targets.items),

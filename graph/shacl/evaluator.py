@@ -16,7 +16,7 @@ from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comp
 from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
 from leastwise.graph.shacl.results import Results
 from leastwise.graph.shacl.shape_based import Property
-from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Shape, Targets
+from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Demand, Shape, Targets
 from leastwise.graph.shacl.terms import Flags, Ids, Positions, split_literal
 from leastwise.graph.shacl.triples import Triples, distinct
 
@@ -36,8 +36,12 @@ def evaluate(compiled: CompiledShapes, data: Triples) -> Results:
     index of the predicates that the shapes mention.
     """
     evaluation = _Evaluation(compiled, data)
-    aimed = [s for s in compiled.shapes if s.targets >= 0 and not s.deactivated]
-    blocks = [block for shape in aimed for block in evaluation.validate(shape)]
+    blocks = [
+        block
+        for shape, demands in zip(compiled.shapes, compiled.demands, strict=True)
+        if shape.targets >= 0 and not shape.deactivated
+        for block in evaluation.validate(shape, demands)
+    ]
     return _results(compiled, evaluation, blocks)
 
 
@@ -74,6 +78,7 @@ class _Evaluation:
         self._walker = PathWalker(data.blocks, self._constants, len(self.terms_table))
         self._literals: dict[int, tuple[str, str, str] | None] = {}
         self._focus: dict[int, Nodes] = {}
+        self._reached: dict[tuple[int, int], frozenset[int]] = {}
 
     def _name_targets(self) -> None:
         """Give an id to target nodes that the data does not mention: they are focus nodes still."""
@@ -174,13 +179,33 @@ class _Evaluation:
 
     # Results.
 
-    def validate(self, shape: Shape) -> Iterator[_Block]:
-        """Yield the results of a shape that has targets, at these."""
+    def validate(self, shape: Shape, demands: Sequence[Demand] = ()) -> Iterator[_Block]:
+        """Yield the results of a shape that has targets, at these.
+
+        None are possible, and nothing is asked, where a demand of the shape isn't met.
+        """
         nodes = self._focus.get(shape.targets)
         if nodes is None:
             ids = self._focus_ids(self._compiled.targets[shape.targets])
             nodes = self._focus[shape.targets] = Nodes(ids)
-        yield from self._violations(shape, nodes)
+        if all(
+            self._is_met(one, shape.targets, nodes, number) for number, one in enumerate(demands)
+        ):
+            yield from self._violations(shape, nodes)
+
+    def _is_met(self, demand: Demand, targets: int, nodes: Nodes, number: int) -> bool:
+        """Return whether any node reaches what is demanded; True where that is dear to find out.
+
+        The first demand is what the shape asks first, of all nodes; the others may come to be
+        asked of a few, so that walking from all of them might be in vain.
+        """
+        known = self._reached.get((targets, demand.path))
+        if known is None:
+            if number and len(nodes) > _OVERHEAD and demand.path not in nodes.views:
+                return True
+            ids = self.view(nodes, demand.path).nodes.ids
+            known = self._reached[targets, demand.path] = frozenset(ids.tolist())
+        return any(self._constants[one] in known for one in demand.constants)
 
     def _focus_ids(self, targets: Targets) -> Ids:
         """Return the focus nodes of target declarations, ascending and distinct.

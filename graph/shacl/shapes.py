@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from leastwise.graph.shacl.constraint import Constraint
 from leastwise.graph.shacl.paths import CompiledPath
 from leastwise.graph.shacl.terms import TermTable
 
-__all__ = ["CompiledShapes", "Criterion", "Shape", "Targets"]
+__all__ = ["CompiledShapes", "Criterion", "Demand", "Shape", "Targets"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +71,20 @@ class Criterion:
     uses: int
 
 
+class Demand(NamedTuple):
+    """Along a path (an index) one of some constants has to be reached."""
+
+    path: int
+    constants: tuple[int, ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CompiledShapes:
     """A checked shapes graph, ready to be evaluated against any number of data graphs.
 
     Attributes:
         shapes: every shape, the referenced ones before those that refer to them.
+        demands: for each shape what it takes at least to violate it, where that is known.
         criteria: what the shapes ask, see :class:`Criterion`.
         constraints: all constraints; results point here for what was violated.
         paths: the distinct paths.
@@ -90,6 +99,7 @@ class CompiledShapes:
     """
 
     shapes: tuple[Shape, ...]
+    demands: tuple[tuple[Demand, ...], ...]
     criteria: tuple[Criterion, ...]
     constraints: tuple[Constraint, ...]
     paths: tuple[CompiledPath, ...]

@@ -247,8 +247,17 @@ class Readings:
         )
 
     def _material(self, condition: str, part: str, _: About) -> Tri | None:
-        wanted = self._objects(condition, "lw:partMaterial")
-        return self._over(condition, part, lambda p: self._made_of(self.parts[p], wanted))
+        """Read what a part is made of; asked for every option, and the same for all."""
+        key = (condition, part)
+        if key not in self._materials:
+            wanted = self._objects(condition, "lw:partMaterial")
+            read = self._over(condition, part, lambda p: self._made_of(self.parts[p], wanted))
+            self._materials[key] = read
+        return self._materials[key]
+
+    @cached_property
+    def _materials(self) -> dict[tuple[str, str], Tri | None]:
+        return {}
 
     def _made_of(self, part: Part, wanted: list[str]) -> Tri | None:
         """Read whether a part holds one of the *wanted* materials; None if it may and is silent."""
