@@ -24,7 +24,9 @@ _RULED_OUT = (
 _CLOSE = ("old", "earlier", "former", "previous", "existing", "yellowed", "free", "against")
 _HOW_CLOSE = 3
 #: Beginnings of words behind it that do the same.
-_AFTER = ("remov", "residu", "peel", "replac", "avoid", "refus", "ruled", "taken")
+_AFTER = (
+    "remov", "residu", "peel", "replac", "avoid", "refus", "ruled", "taken", "discard", "thrown",
+)  # fmt: skip
 _MEANS = ("with", "using", "by", "in")
 #: What stands after these is said of the thing and isn't a means: "paper that was stuffed with".
 _SAID_OF_IT = ("was", "were", "been", "is", "are")
