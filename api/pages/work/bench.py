@@ -16,7 +16,7 @@ from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import environment, render
-from leastwise.api.pages.work import plan_patience
+from leastwise.api.pages.work import plan_patience, stations
 from leastwise.api.pages.work.bench_fit import Fit, fitted
 from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
@@ -27,9 +27,11 @@ from leastwise.graph.weighing.candidates import find_candidates
 __all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
+router.include_router(stations.router)
 ACCESS: Access = {
     "GET /cases/{case}/bench": Action.READ_CASE,
     "GET /cases/{case}/bench/part": Action.READ_CASE,
+    **stations.ACCESS,
 }
 TITLE = "Bench sheet"
 SHEETS_MOST = 60
@@ -46,6 +48,7 @@ class Printed:
     fit: Fit
     drawing: str
     also: tuple[str, ...]
+    stations: bool  # whether a humidification is worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +180,8 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
         if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
-            printed.append(_printed(sheet, number, also.get(one, ())))
+            in_stations = stations.has_stations(request, f"technique:{one.partition('/')[2]}")
+            printed.append(_printed(sheet, number, also.get(one, ()), stations=in_stations))
     groups = tuple(
         (
             f"{damage.label} ({damage.id})",
@@ -213,9 +217,9 @@ def _of_plan(
     return tuple(wanted), also, without
 
 
-def _printed(sheet: BenchSheet, number: int, also: tuple[str, ...]) -> Printed:
+def _printed(sheet: BenchSheet, number: int, also: tuple[str, ...], *, stations: bool) -> Printed:
     drawing = ""
     if sheet.layers is not None:
         title = f"Layers for {sheet.label}"
         drawing = layers_drawing(sheet.layers, f"lw-layers-{number}", title)
-    return Printed(number, fitted(sheet, drawing), drawing, also)
+    return Printed(number, fitted(sheet, drawing), drawing, also, stations)

@@ -1,0 +1,86 @@
+"""Page: a humidification worked out, station by station, as one works from it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import HTMLResponse
+
+from leastwise.api.drawings.layers import layers_drawing
+from leastwise.api.drawings.stations import stations_drawing
+from leastwise.api.http.state import adviser_of
+from leastwise.api.identity.access import Access, Action
+from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
+from leastwise.api.pages.page import render
+from leastwise.graph.errors import UnknownOption
+from leastwise.graph.stations.sheet import GROUPS, HumidificationSheet, humidification_sheet
+
+__all__ = ["ACCESS", "has_stations", "router"]
+
+router = APIRouter(tags=["pages"], include_in_schema=False)
+ACCESS: Access = {"GET /cases/{case}/stations": Action.READ_CASE}
+TITLE = "Stations"
+
+Option = Annotated[str, Query(max_length=200, description="an option that brings vapour")]
+
+
+@router.get("/cases/{case}/stations", response_class=HTMLResponse)
+def show_stations(request: Request, case: str, option: Option = "") -> Response:
+    """Show the stations of an option; of the first that brings vapour if none is named."""
+    opened = open_document(request, case)
+    if opened.case is None:
+        return not_yet(request, opened, "bench", TITLE)
+    there = _there(request, opened)
+    if option and option not in {id_ for id_, _ in there}:
+        raise UnknownOption("option", option, [id_ for id_, _ in there][:3])
+    chosen = option or (there[0][0] if there else "")
+    sheet = _sheet(request, opened, chosen) if chosen else None
+    return render(
+        request,
+        "stations.html",
+        title=TITLE,
+        step="bench",
+        document=opened.document,
+        chosen=chosen,
+        there=there,
+        sheet=sheet,
+        drawing=stations_drawing(sheet) if sheet else "",
+        layers=_layers(sheet) if sheet else {},
+    )
+
+
+def has_stations(request: Request, technique: str) -> bool:
+    """Return whether a technique is worked out station by station."""
+    return bool(set(GROUPS) & set(adviser_of(request).knowledge.broader(technique)))
+
+
+def _there(request: Request, opened: Opened) -> list[tuple[str, str]]:
+    """Return the options that bring vapour and are not defeated, those that come first first."""
+    found = [
+        (option.rank, option.id, f"{option.label} for {damage.label} ({option.verdict})")
+        for damage in answer_of(request, opened).damages
+        for option in damage.options
+        if option.verdict != "defeated" and has_stations(request, option.technique)
+    ]
+    return [(id_, label) for _, id_, label in sorted(found)]
+
+
+def _sheet(request: Request, opened: Opened, option: str) -> HumidificationSheet | None:
+    answer = answer_of(request, opened)
+    return shelved(
+        request,
+        opened,
+        f"stations {option}",
+        lambda adviser, case: humidification_sheet(adviser, case, answer, option),
+    )
+
+
+def _layers(sheet: HumidificationSheet) -> dict[int, Any]:
+    return {
+        one.number: layers_drawing(
+            one.layers, f"lw-pack-{one.number}", f"Pack on the {one.names[0]}"
+        )
+        for one in sheet.sections
+        if one.layers is not None
+    }
