@@ -247,8 +247,9 @@ class Readings:
         )
 
     def _material(self, condition: str, part: str, _: About) -> Tri | None:
-        """Read what a part is made of; asked for every option, and the same for all."""
-        key = (condition, part)
+        """Read what parts are made of; asked for every option, and the same for all of them."""
+        k = self.catalogue.knowledge
+        key = condition, "" if k.text(condition, "lw:scope") == "object" else part
         if key not in self._materials:
             wanted = self._objects(condition, "lw:partMaterial")
             read = self._over(condition, part, lambda p: self._made_of(self.parts[p], wanted))
@@ -257,14 +258,26 @@ class Readings:
 
     @cached_property
     def _materials(self) -> dict[tuple[str, str], Tri | None]:
+        """(condition, part) -> what was read; no part where a condition asks of all of them."""
         return {}
 
     def _made_of(self, part: Part, wanted: list[str]) -> Tri | None:
         """Read whether a part holds one of the *wanted* materials; None if it may and is silent."""
-        answers = [a for one in wanted if (a := self._holds(part, one)) is not None]
+        answers = [a for one in wanted if (a := self._holding(part, one)) is not None]
         if len(answers) < len(wanted) and Tri.YES not in answers:
             return Tri.UNKNOWN if Tri.UNKNOWN in answers else None
         return any_of(answers)
+
+    def _holding(self, part: Part, wanted: str) -> Tri | None:
+        """Return what :meth:`_holds` says; many conditions want the same materials."""
+        key = part.id, wanted
+        if key not in self._held:
+            self._held[key] = self._holds(part, wanted)
+        return self._held[key]
+
+    @cached_property
+    def _held(self) -> dict[tuple[str, str], Tri | None]:
+        return {}
 
     def _holds(self, part: Part, wanted: str) -> Tri | None:
         k = self.catalogue.knowledge

@@ -196,13 +196,13 @@ class Settler:
 
     def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return the parts on which a test means something: those treated, what they touch, all."""
-        made = self._made
+        made, treated = self._made, set(parts)
         touched = tuple(
             end
             for contact in self.case.contacts
-            if contact.parting != "done" and not set(parts).isdisjoint(contact.between)
+            if contact.parting != "done" and not treated.isdisjoint(contact.between)
             for end in contact.between
-            if end not in parts
+            if end not in treated
         )
         for some in (parts, tuple(dict.fromkeys(touched)), tuple(made)):
             if fitting := tuple(one for one in some if self._applies(test, made[one])):
