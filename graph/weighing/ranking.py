@@ -167,22 +167,23 @@ def _share(given: float | None, otherwise: float) -> float:
     return otherwise if given is None else given
 
 
-def score(
+def score(  # noqa: PLR0913, PLR0917 - what an option is scored by
     candidate: Candidate,
     exposures: Sequence[Exposure],
     case: Case,
     catalogue: Catalogue,
     policy: Policy,
+    eased: int = 0,
 ) -> Score:
     """Return the burden and the benefit of one option.
 
     Hindrance comes from the kind of damage or need and the aim, with what severity, activity and
-    extent add or take (policy.ttl); what an option leaves is hindrance less efficacy, never
-    below 0.
+    extent add or take (policy.ttl), less *eased*, by which conditions of the record lower it; what
+    an option leaves is hindrance less efficacy, never below 0.
     """
     burdens = dict(candidate.burdens)
     burdens[EXPOSURE_AXIS] = worst_exposure(exposures, policy, catalogue)
-    hindrance = _hindrance(candidate, case, catalogue)
+    hindrance = max(0, _hindrance(candidate, case, catalogue) - eased)
     efficacy = _efficacy(candidate, case, catalogue)
     residual = max(0, hindrance - efficacy)
     return Score(

@@ -70,6 +70,7 @@ class Readings:
             "lw:partMaterial": self._material,
             "lw:partNamed": self._named,
             "lw:whenDamage": self._damage,
+            "lw:whenProblem": self._problem,
             "lw:whenMounted": self._mounted,
             "lw:whenPurpose": self._purpose,
             "lw:whenObjectKind": self._kind,
@@ -147,7 +148,8 @@ class Readings:
 
     def _named(self, condition: str, part: str, _: About) -> Tri | None:
         """Read whether one of the words stands in the name of a part; no word says nothing."""
-        words = set(re.findall(r"[a-z]+", self.parts[part].name.casefold()))
+        names = " ".join(self.parts[p].name for p in self.scope(condition, part))
+        words = set(re.findall(r"[a-z]+", names.casefold()))
         named = not words.isdisjoint(self.catalogue.knowledge.texts(condition, "lw:partNamed"))
         return Tri.YES if named else None
 
@@ -169,6 +171,13 @@ class Readings:
         if isinstance(at_hand, str):
             return None
         return of_bool(self.catalogue.knowledge.text(condition, "lw:equipmentKey") in at_hand)
+
+    def _problem(self, condition: str, _: str, about: About) -> Tri | None:
+        if about.problem is None:
+            return None
+        kinds = self._objects(condition, "lw:whenProblem")
+        mine = self.catalogue.knowledge.broader(about.problem.damage)
+        return of_bool(not set(kinds).isdisjoint(mine))
 
     def _mounted(self, condition: str, _: str, __: About) -> Tri | None:
         return _among(self._objects(condition, "lw:whenMounted"), self.case.aim.mounting)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from leastwise.graph.answer import Computed
-from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.argument import ArgumentGraph, argue
@@ -17,6 +17,7 @@ from leastwise.graph.weighing.candidates import (
     find_candidates,
     find_set_aside,
 )
+from leastwise.graph.weighing.conditions import About
 from leastwise.graph.weighing.courses import Course, Courses, find_courses, find_courses_of
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import CaseData, Finding
@@ -138,8 +139,26 @@ class Steps:
         """Return burden and benefit by option."""
         return {c.id: self._score(self.courses[c.id]) for c in self.candidates}
 
+    @cached_property
+    def _eased(self) -> dict[str, int]:
+        """Problem -> the grades that conditions of the record take off its hindrance."""
+        k, reader = self.catalogue.knowledge, self.setting.reader
+        easing = [
+            (k.object(one, "lw:easedIf") or "", int(k.number(one, "lw:byGrades") or 0))
+            for one in k.instances("lw:Easing")
+        ]
+        return {
+            p.id: max(
+                (by for one, by in easing if reader.on_all(one, p.parts, About(p)) is Tri.YES),
+                default=0,
+            )
+            for p in self.problems
+        }
+
     def _score(self, course: Course) -> Score:
-        one = score(course.candidate, course.exposures, self.case, self.catalogue, self.policy)
+        c = course.candidate
+        eased = self._eased.get(c.damage.id, 0)
+        one = score(c, course.exposures, self.case, self.catalogue, self.policy, eased)
         return replace(one, waiting=self.policy.waiting(course.open_points))
 
     def argue(self, c: Candidate) -> ArgumentGraph:

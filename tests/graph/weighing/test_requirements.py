@@ -101,7 +101,7 @@ def test_a_missing_test_is_told_with_its_state(
 ) -> None:
     def missing(*results: str) -> dict[str, str]:
         case = make_case(
-            damages=[{"id": "d", "damage": "dust", "parts": ["collar"], "evidence": "no"}],
+            damages=[{"id": "d", "damage": "soot", "parts": ["collar"], "evidence": "no"}],
             tests=[
                 {"test": "soil-identification", "part": "collar", "result": one} for one in results
             ],
