@@ -21,13 +21,15 @@ __all__ = ["Housing", "housing_for_the_way", "travels"]
 class Housing:
     """The option that carries the object on the way or on show, and the damages it holds.
 
-    *waits_for* is what has to be settled or agreed before.
+    *waits_for* is what has to be settled or agreed before; *ends* are the needs that fall away
+    with another way of showing.
     """
 
     option: OptionAnswer
     damages: tuple[str, ...]
     because: str
     waits_for: tuple[str, ...] = ()
+    ends: frozenset[str] = frozenset()
 
 
 def travels(case: Case) -> bool:

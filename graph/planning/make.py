@@ -116,6 +116,19 @@ class _Planning:
         mount = other_mount(self.case, self.adviser, need) if need else None
         return mount if mount is not None and self._fits(mount.option) else None
 
+    @cached_property
+    def _in_question(self) -> Answer:
+        """Return the answer without the needs that end where another way of showing is planned."""
+        ends = self._other_mount.ends if self._other_mount else frozenset[str]()
+        kept = [d for d in self.answer.damages if d.id not in ends]
+        return replace(self.answer, damages=kept)
+
+    def _as_shown(self, selected: Selected) -> Selected:
+        """Return what was chosen, without what only the way of showing that is given up needs."""
+        if self._other_mount is None or not self._other_mount.ends:
+            return selected
+        return total(c for c in selected.chosen if c.damage not in self._other_mount.ends)
+
     def _fits(self, option: OptionAnswer) -> bool:
         """Return whether an option fits what the plan leaves of the hours, and the skill."""
         used, lim = self.selected.hours[1] if self.selected else 0, self.limits
@@ -139,7 +152,7 @@ class _Planning:
 
     def plan(self) -> Plan:
         """Return the plan, whole."""
-        selected = self.selected or total(())
+        selected = self._as_shown(self.selected or total(()))
         writer = self._writer(selected)
         steps = writer.steps(self._because)
         for carrier in self._carriers:
@@ -160,7 +173,7 @@ class _Planning:
             tests_first=self._tests_first(selected),
             settle_first=writer.open_points(),
             steps=steps,
-            left_undone=writer.left_undone(self.answer, self._why_barred),
+            left_undone=writer.left_undone(self._in_question, self._why_barred),
             use_limits=self.choices.provisions.use_limits(self.case),
             burden=selected.burden / BURDEN_UNIT + sum(c.option.burden for c in self._carriers),
             shortfall=shortfall,
@@ -293,7 +306,7 @@ class _Planning:
         chosen = selected.chosen
         left = sum(self.options[c.id].is_baseline for c in chosen)
         met = sum(c.shortfall == 0 for c in chosen)
-        total_of = len(self.answer.damages)
+        total_of = len(self._in_question.damages)
         words = (
             f"{total_of} damages: {len(chosen) - left} answered, {left} left alone; "
             f"the aim is met for {met}."

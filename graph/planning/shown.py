@@ -60,8 +60,15 @@ def other_mount(case: Case, adviser: Adviser, need: str) -> Housing | None:
             f"agreement, by whoever decides on the display, that it is shown {words} and not {was}",
             *dict.fromkeys(mend.label for mend in needed(option)),
         )
-        return Housing(option, (need,), because, waits)
+        arise = {d.id for d in answer.damages}
+        ends = frozenset(n for n in derived_needs(case, adviser) if n not in arise)
+        return Housing(option, (need,), because, waits, ends - {need})
     return None
+
+
+def derived_needs(case: Case, adviser: Adviser) -> list[str]:
+    """Return the needs that follow from the record as it stands."""
+    return [d.id for d in adviser.weigh(case).damages if d.derived]
 
 
 def _mount(answer: Answer, adviser: Adviser) -> OptionAnswer | None:

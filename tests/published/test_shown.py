@@ -79,3 +79,20 @@ def test_what_bears_no_figure_is_shown_another_way_that_waits_for_agreement(
     assert "not on figure" in lying.waits_for[0]
     assert "lying flat it can be carried" in lying.because
     assert mount(case).technique == "technique:padded-figure"
+
+
+def test_what_is_shown_lying_keeps_nothing_that_only_a_figure_needs(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    case = demo("festival-dancer")
+    weak = [p.model_copy(update={"bears_handling": Tri.NO}) for p in case.parts]
+    plan = make_plan(case.model_copy(update={"parts": weak, "damages": []}), adviser)
+
+    of_figures = {
+        "technique:corset-underpinning",
+        "technique:underskirt",
+        "technique:padded-figure",
+    }
+    assert of_figures.isdisjoint(s.technique for s in plan.steps)
+    assert {"need-held-out", "need-weight-taken"}.isdisjoint(one.damage for one in plan.left_undone)
+    assert "need-light-limited" in {d for s in plan.steps for d in s.damages}

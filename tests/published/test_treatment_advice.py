@@ -14,8 +14,8 @@ import pytest
 from bench.judging import Entry, counted, entries, measure, wilson
 from leastwise.graph import Adviser
 
-#: Measured 2026-11-30.
-AT_LEAST = {"chosen": 0.82, "tests": 0.86, "order": 0.89}
+#: Measured 2026-12-01: 0.897 by place, 0.848 one by one, 0.90, 0.908.
+AT_LEAST = {"chosen": 0.88, "singly": 0.83, "tests": 0.88, "order": 0.89}
 ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 0, "policy": 0}
 NOT_SAID_AT_MOST = 0.01
 
