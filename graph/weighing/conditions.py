@@ -215,22 +215,14 @@ class ConditionReader:
     def missing_tests(self, candidate: Treated) -> Iterable[tuple[str, str]]:
         """Yield (test, state) for each test the technique always needs and hasn't got as good.
 
-        The state is *untested*, *bad* or *inconclusive*. What the record says already isn't asked.
+        The state is *untested*, *bad* or *inconclusive*.
         """
         for test in candidate.technique.needs_tests:
-            if self._needless(test, candidate):
-                continue
             states = {self._state_of(test, part) for part in candidate.parts}
             for state in ("bad", "inconclusive", "untested"):
                 if state in states:
                     yield test, state
                     break
-
-    def _needless(self, test: str, candidate: Treated) -> bool:
-        """Return whether the record says already what a test would tell, and nobody made it."""
-        said = self.catalogue.knowledge.objects(test, "lw:needlessIf")
-        made = any(self._results.get((part, test)) for part in candidate.parts)
-        return not made and any(self.state(one, candidate) is Tri.YES for one in said)
 
     def _state_of(self, test: str, part: str) -> str:
         results = {done.result for done in self._results.get((part, test), ())}

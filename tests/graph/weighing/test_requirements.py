@@ -101,12 +101,12 @@ def test_a_missing_test_is_told_with_its_state(
 ) -> None:
     def missing(*results: str) -> dict[str, str]:
         case = make_case(
-            damages=[{"id": "d", "damage": "soot", "parts": ["collar"], "evidence": "no"}],
+            damages=[{"id": "d", "damage": "dust", "parts": ["collar"], "evidence": "no"}],
             tests=[
                 {"test": "soil-identification", "part": "collar", "result": one} for one in results
             ],
         )
-        steps = adviser.steps(case, "d/screened-vacuum")
+        steps = adviser.steps(case, "d/cosmetic-sponge")
         return dict(steps.setting.reader.missing_tests(steps.candidates[0]))
 
     assert missing() == {"test:soil-identification": "untested"}

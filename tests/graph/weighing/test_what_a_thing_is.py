@@ -1,4 +1,4 @@
-"""What the record says already isn't asked again, and what a thing is decides what is offered."""
+"""What a thing is, and what holds it together, decides what is offered."""
 
 from __future__ import annotations
 
@@ -8,52 +8,8 @@ from typing import Any
 import pytest
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.answer import Answer
 
 Make = Callable[..., Case]
-
-
-def grounds(answer: Answer, name: str) -> set[str]:
-    one = next(o for o in answer.options() if o.id == name)
-    return {m.what for f in one.findings if f.effect == "leavesUndecided" for m in f.mends}
-
-
-def apron(make: Make, evidence: str, kind: str = "dust") -> Case:
-    part = {"id": "apron", "name": "apron", "bears_handling": "yes", "sound_surroundings": "yes"}
-    made_of = {"materials": [{"material": "cotton", "identified": "certain"}]}
-    soil = {"id": "soil", "damage": kind, "parts": ["apron"], "evidence": evidence}
-    return make(parts=[part | made_of], damages=[soil])
-
-
-@pytest.mark.parametrize(
-    ("evidence", "kind", "asked"),
-    [
-        ("no", "dust", False),
-        ("unknown", "dust", True),
-        ("yes", "dust", True),
-        ("no", "soot", True),
-    ],
-)
-def test_dust_that_is_said_to_be_no_evidence_is_not_identified_first(
-    adviser: Adviser, make_case: Make, evidence: str, kind: str, *, asked: bool
-) -> None:
-    answer = adviser.weigh(apron(make_case, evidence, kind))
-    found = grounds(answer, "soil/screened-vacuum")
-    assert ("test:soil-identification" in found) is asked
-
-
-def test_a_test_that_was_made_counts_though_the_record_says_it_already(
-    adviser: Adviser, make_case: Make
-) -> None:
-    case = apron(make_case, "no")
-    bad = {"test": "test:soil-identification", "part": "apron", "result": "bad"}
-    tested = make_case(
-        parts=[p.model_dump(mode="json") for p in case.parts],
-        damages=[d.model_dump(mode="json") for d in case.damages],
-        tests=[bad],
-    )
-    option = next(o for o in adviser.weigh(tested).options() if o.id == "soil/screened-vacuum")
-    assert option.verdict == "defeated"
 
 
 def seat(make: Make, **thing: Any) -> Case:
