@@ -123,6 +123,8 @@ def set_apart(triples: Triples) -> tuple[Triples, SparqlRules]:
     everything is that isn't SHACL Core.
     """
     terms = triples.terms
+    if terms.find(_SPARQL) < 0:  # as in all that is shipped
+        return triples, SparqlRules()
     rows: dict[str, list[Term3]] = {}
     for s, p, o in zip(*(column.tolist() for column in triples.columns()), strict=True):
         rows.setdefault(terms[s], []).append((terms[s], terms[p], terms[o]))
