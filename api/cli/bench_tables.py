@@ -65,6 +65,8 @@ def _section(console: Console, one: SectionSheet) -> None:
         for line in near.says:
             console.print(f"   {line}")
     console.print(one.reshaping)
+    for line in one.relaxes:
+        console.print(line)
     for line in one.missing:
         console.print(line)
 

@@ -44,7 +44,8 @@ _WOOL = Glass(
 _SILK = Glass(
     Range(175, 178), Range(1, 2.15), Range(1, 1),
     ("claim:W-174 (read): regenerated fibroin falls by 40 °C at 2 % water, by up to 140 °C",
-     "Nakamura, Magoshi and Magoshi 1993 (abstract read): random-coil fibroin 175 °C"),
+     "Nakamura, Magoshi and Magoshi 1993 (abstract read): random-coil fibroin 175 °C",
+     "178 °C at the upper end: recalled (memory)"),
     known=True,
 )  # fmt: skip
 _CELLULOSE = "recalled (memory): dry cellulose 200 to 250 °C, water in the disordered part only"

@@ -128,7 +128,16 @@ def _computed(p: MoistureAnswer, sourced: dict[str, _Sourced]) -> Iterator[Tick]
     low, high = plan.drying.practice_h.low, plan.drying.practice_h.high
     changes = ", ".join(_words(s) for s in plan.drying.change_blotter_s)
     drying = f"{low:g} to {high:g} h; change blotters at {changes}"
-    yield Tick("Dry restrained", drying, "practice, W-062", "")
+    yield Tick("Dry restrained", drying, "practice, W-062", _moisture_out(p))
+
+
+def _moisture_out(p: MoistureAnswer) -> str:
+    """Return how long the moisture itself takes to leave, by the model; "" if it doesn't."""
+    band = p.protocol.drying.model_s
+    if band is None:
+        return ""
+    span = f"{_words(band.low)} to {_words(band.high)}"
+    return f"By the model the moisture is out after {span}; it is held longer so that it sets."
 
 
 def _other_look(first_s: float, look: _Sourced | None) -> str:

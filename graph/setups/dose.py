@@ -317,7 +317,7 @@ def _says(
     if behind is None:
         lines.append(f"No barrier can screen {name}: the vapour passes it on its way.")
     else:
-        there = "The film in the stack" if screened else "A 50 um polyethylene film before it"
+        there = "The film in the stack" if screened else "A 50 µm polyethylene film before it"
         peak = f"at most {behind.highest_humidity[2]:.0%} RH"
         lines.append(f"{there} leaves {behind.in_words()} ({peak}).")
     return tuple(lines)

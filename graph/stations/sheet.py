@@ -16,6 +16,7 @@ from leastwise.graph.case.packs import StackRecord
 from leastwise.graph.case.record import Case, Contact, Part, Tri
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.physics.creases import softening
 from leastwise.graph.planning.bench_layers import Layers, layers_of_pack
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
 from leastwise.graph.planning.clock import Tick, ticks
@@ -31,7 +32,7 @@ from leastwise.graph.stations.sections import (
     sections_of,
     stations_of,
 )
-from leastwise.graph.stations.stacks import BESIDE, SAMPLES, Cloth, Pack, cloth_of, stack_of
+from leastwise.graph.stations.stacks import BESIDE, SAMPLES, TARGET, Cloth, Pack, cloth_of, stack_of
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.exposure import expected_harm
@@ -114,6 +115,7 @@ class SectionSheet:
     to_target_s: tuple[float | None, float | None]
     neighbours: tuple[Beside, ...]
     reshaping: str
+    relaxes: tuple[str, ...]  # whether the fibre softens at the target, and what isn't known
     missing: tuple[str, ...]
 
 
@@ -228,6 +230,7 @@ class _Writer:
             to_target_s=(band.low_s, band.high_s) if band else (None, None),
             neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
             reshaping=self._reshaping(one),
+            relaxes=_relaxes(cloth),
             missing=tuple(self._missing(one, cloth, stations)),
         )
 
@@ -340,6 +343,14 @@ class _Writer:
             _within(bears, dose.behind.counts if dose and dose.behind else None),
             says,
         )
+
+
+def _relaxes(cloth: Cloth | str) -> tuple[str, ...]:
+    """Return whether the fibre is soft at the middle of the target, and what nobody knows."""
+    if isinstance(cloth, str):
+        return ()
+    found = softening(cloth.fibre, sum(TARGET) / 200)
+    return (found.says, *found.not_known)
 
 
 def _within(bears: int, dose: int | None) -> Tri:

@@ -16,7 +16,7 @@ from leastwise.graph.case.record import Part, Tri
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.stations.sections import Stations
 
-__all__ = ["BESIDE", "SAMPLES", "Cloth", "Pack", "cloth_of", "stack_of"]
+__all__ = ["BESIDE", "SAMPLES", "TARGET", "Cloth", "Pack", "cloth_of", "stack_of"]
 
 #: Concept -> fibre of the sorption data; what is narrower goes before what is broader.
 FIBRES: Final[Mapping[str, str]] = {
