@@ -13,10 +13,12 @@ from leastwise.graph.planning.clock import ticks, untimed
 FLAT = "technique:membrane-pack-flat"
 
 
-def computed(first_s: float, stop_s: float | None) -> Any:
-    """Return what the clock reads of a computed pack."""
+def computed(first_s: float, stop_s: float | None, out: Any = None) -> Any:
+    """Return what the clock reads of a computed pack; *out* is how long the moisture takes."""
     drying = SimpleNamespace(
-        practice_h=SimpleNamespace(low=12.0, high=48.0), change_blotter_s=(900.0, 3600.0)
+        practice_h=SimpleNamespace(low=12.0, high=48.0),
+        change_blotter_s=(900.0, 3600.0),
+        model_s=out,
     )
     protocol = SimpleNamespace(
         first_look_s=first_s, look_every_s=60.0, stop_at_latest_s=stop_s, drying=drying
@@ -76,3 +78,14 @@ def test_every_time_is_a_span_of_a_technique(adviser: Adviser) -> None:
         assert 0 < (k.number(node, "lw:low") or 0) <= (k.number(node, "lw:high") or 0)
         assert k.text(node, "lw:unit") == "min"
         assert all(one in adviser.catalogue.techniques for one in k.objects(node, "lw:for"))
+
+
+def test_how_long_the_moisture_takes_to_leave_is_told_beside_practice(adviser: Adviser) -> None:
+    out = SimpleNamespace(low=120.0, high=1200.0)
+    told = {
+        known: ticks(adviser.knowledge, FLAT, computed(600, 2400, one))[-1].remark
+        for known, one in (("yes", out), ("no", None))
+    }
+
+    assert told["yes"].startswith("By the model the moisture is out after 2 min to 20 min")
+    assert told["no"] == ""
