@@ -6,14 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.reading import read_case
+from tests.yaml_files import read_yaml
 
 HERE = Path(__file__).parent
-READING = yaml.safe_load((HERE / "reading.yaml").read_text(encoding="utf-8"))
+READING = read_yaml(HERE / "reading.yaml")
 FILES = sorted(file for file in HERE.glob("*.yaml") if file.stem != "reading")
 FIRST = 3
 

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-import yaml
 from fastapi.testclient import TestClient
 
 from leastwise.api.pages.home import PAGE
@@ -16,6 +15,7 @@ from leastwise.graph import Adviser, parse_case, read_demo
 from tests.conftest import DEMOS
 from tests.pages.conftest import form_token
 from tests.pages.entry_help import read_form
+from tests.yaml_files import parse_yaml
 
 
 def post(client: TestClient, path: str, data: dict[str, Any], **more: Any) -> Any:
@@ -97,7 +97,7 @@ def test_what_is_exported_can_be_imported_and_is_the_same(
     begun = post(client, "/cases/from-demo", {"demo": demo})  # what is implied is not kept
     document = store.read(begun.headers["location"].removeprefix("/cases/"))
     text = client.get(f"/cases/{document.id}/record.{ending}").text
-    data = json.loads(text) if ending == "json" else yaml.safe_load(text)
+    data = json.loads(text) if ending == "json" else parse_yaml(text)
     assert data == document.body
     answer = post(client, "/cases/import", {}, files={"file": (f"a.{ending}", text.encode())})
     assert answer.status_code == 303

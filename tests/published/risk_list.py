@@ -15,12 +15,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, FindingView
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.weighing.compose import Composer
+from tests.yaml_files import read_yaml
 
 FOLDER = Path(__file__).parent / "risks"
 FIELDS = {
@@ -137,7 +136,7 @@ def read_risks() -> list[Risk]:
     """Return all risks of the list."""
     found = []
     for path in sorted(FOLDER.glob("*.yaml")):
-        data = yaml.safe_load(path.read_text(encoding="utf-8"))
+        data = read_yaml(path)
         found += [Risk(one, one.get("basis", data["basis"])) for one in data["risks"]]
     return found
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.lookup import look_up
+from tests.yaml_files import read_yaml
 
 TERMS = Path(__file__).parent
 FIRST = 3
@@ -24,7 +24,7 @@ def test_words_lead_to_the_meant_thing_its_group_or_a_kind_of_it(
     k = adviser.knowledge
     asked = found = 0
     for path in sorted(TERMS.glob("terms-*.yaml")):
-        for row in yaml.safe_load(path.read_text("utf-8")):
+        for row in read_yaml(path):
             meant = {one for one in row.get("meant") or [] if one in k}
             if row["kind"] != kind or not meant:
                 continue

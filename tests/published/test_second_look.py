@@ -6,21 +6,20 @@ import random
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from leastwise.graph import Adviser
+from tests.yaml_files import read_yaml
 
 HERE = Path(__file__).parent
 ROWS: list[dict[str, Any]] = sorted(
     (
         row
         for path in sorted(HERE.glob("terms-*.yaml"))
-        for row in yaml.safe_load(path.read_text("utf-8"))
+        for row in read_yaml(path)
         if row["kind"] in ("technique", "test")
     ),
     key=lambda row: (row["kind"], row["term"]),
 )
-LOOK: dict[str, Any] = yaml.safe_load((HERE / "second-look.yaml").read_text("utf-8"))
+LOOK: dict[str, Any] = read_yaml(HERE / "second-look.yaml")
 
 
 def test_of_all_words_for_techniques_and_tests_enough_have_a_counterpart(adviser: Adviser) -> None:

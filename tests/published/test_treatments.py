@@ -7,19 +7,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data
+from tests.yaml_files import read_yaml
 
 HERE = Path(__file__).parent
 FILES = sorted((HERE / "treatments").glob("*.yaml"))
 TERMS = sorted(HERE.glob("terms-*.yaml"))
 
 
-def entries() -> list[Any]:
-    found = [entry for file in FILES for entry in yaml.safe_load(file.read_text("utf-8"))]
-    return [pytest.param(entry, id=entry["id"]) for entry in found]
+ENTRIES: list[dict[str, Any]] = [entry for file in FILES for entry in read_yaml(file)]
+every_entry = pytest.mark.parametrize("entry", ENTRIES, ids=[one["id"] for one in ENTRIES])
 
 
 def curies(expected: dict[str, Any]) -> Iterator[str]:
@@ -32,7 +31,7 @@ def curies(expected: dict[str, Any]) -> Iterator[str]:
         yield from one["after"]
 
 
-@pytest.mark.parametrize("entry", entries())
+@every_entry
 def test_entry_reads_and_names_what_exists(adviser: Adviser, entry: dict[str, Any]) -> None:
     case = case_from_data(entry["case"], adviser.knowledge)
     assert case.id == entry["id"].lower()
@@ -40,7 +39,7 @@ def test_entry_reads_and_names_what_exists(adviser: Adviser, entry: dict[str, An
     assert missing == []
 
 
-@pytest.mark.parametrize("entry", entries())
+@every_entry
 def test_expectations_are_of_this_case(entry: dict[str, Any]) -> None:
     case, expected = entry["case"], entry["expect"]
     problems = {one["id"] for key in ("damages", "needs") for one in case.get(key, ())}
@@ -52,7 +51,7 @@ def test_expectations_are_of_this_case(entry: dict[str, Any]) -> None:
     assert {one["part"] for one in expected["tests"] if "part" in one} <= parts | {"any"}
 
 
-@pytest.mark.parametrize("entry", entries())
+@every_entry
 def test_entry_has_a_source_and_a_reason_where_it_is_not_judged(entry: dict[str, Any]) -> None:
     assert entry["source"]["author"]
     assert entry["source"]["title"]
@@ -63,13 +62,13 @@ def test_entry_has_a_source_and_a_reason_where_it_is_not_judged(entry: dict[str,
 
 
 def test_no_entry_stands_twice() -> None:
-    ids = [one.values[0]["id"] for one in entries()]
+    ids = [one["id"] for one in ENTRIES]
     assert sorted(ids) == sorted(set(ids))
 
 
 @pytest.mark.parametrize("file", TERMS, ids=lambda file: file.name)
 def test_terms_lead_to_concepts_or_say_what_is_wanted(adviser: Adviser, file: Path) -> None:
-    for term in yaml.safe_load(file.read_text("utf-8")):
+    for term in read_yaml(file):
         missing = [c for c in term["meant"] if c not in adviser.knowledge]
         assert missing == [], term["term"]
         assert term["meant"] or term.get("wanted") or term.get("not_a_concept"), term["term"]

@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from click.testing import Result
 from sqlalchemy import text
 from typer.testing import CliRunner
@@ -24,6 +23,7 @@ from leastwise.api.store.accounts.store import AccountStore
 from leastwise.api.store.backup.verify import verify
 from tests.store.conftest import body, filled
 from tests.store.test_migrations import contents
+from tests.yaml_files import parse_yaml, read_yaml
 
 Opener = Callable[..., Store]
 
@@ -83,7 +83,7 @@ def test_an_export_is_in_forms_that_any_program_reads(store: Store, tmp_path: Pa
     events = [json.loads(line) for line in (place / "events.jsonl").read_bytes().splitlines()]
     shown = store.pictures(case)[0]
 
-    assert record == yaml.safe_load((place / "record.yaml").read_text("utf-8"))
+    assert record == read_yaml(place / "record.yaml")
     assert record == store.read(case).body
     assert [event["hash"] for event in events] == [
         event.hash for event in reversed(store.events_of_case(case))
@@ -470,7 +470,7 @@ def test_the_record_is_printed_as_it_was_at_a_day_or_an_instant(url: str, opened
 
     def name_at(*when: str) -> str:
         printed = run("record", case, *when, "--store", url).stdout
-        found = yaml.safe_load(printed)["object"]["name"]
+        found = parse_yaml(printed)["object"]["name"]
         assert isinstance(found, str)
         return found
 

@@ -19,6 +19,7 @@ from leastwise.graph import Adviser, Case, CaseError, parse_case
 from leastwise.graph.case.names import find_concept
 from leastwise.graph.case.questions import questions
 from leastwise.graph.knowledge.knowledge import Knowledge
+from tests.yaml_files import parse_yaml
 
 SOUND: dict[str, Any] = {
     "leastwise_case": 2,
@@ -269,7 +270,7 @@ def test_three_hundred_spoilt_records_are_told_asked_or_read_as_meant(adviser: A
             told = all(p.path and p.given and p.accepted for p in error.problems)
             outcomes["told" if told else "told badly"] += 1
             continue
-        missing = _lost(yaml.safe_load(text), case, adviser.knowledge)
+        missing = _lost(parse_yaml(text), case, adviser.knowledge)
         if missing:
             lost.append((number, missing))
         outcomes["asked" if questions(case, adviser.knowledge) else "read"] += 1

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.lookup import Match, look_up
 from leastwise.graph.knowledge.stems import stem, stems_of
+from tests.yaml_files import parse_yaml
 
 
 def found(asked: str, scheme: str, adviser: Adviser) -> list[Match]:
@@ -127,7 +127,7 @@ def test_words_that_say_nothing_are_left_out() -> None:
     assert stems_of("the part of an object") == stems_of("object")
 
 
-WORDS = yaml.safe_load((Path(__file__).parent / "everyday_words.yaml").read_text("utf-8"))
+WORDS = parse_yaml((Path(__file__).parent / "everyday_words.yaml").read_text("utf-8"))
 SEARCHED = {"technique": ("technique", "refused", "test", "need")}
 #: The share that is found today is a little higher; it must not fall below this.
 LEAST_FOUND = 0.95

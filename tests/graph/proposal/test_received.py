@@ -20,6 +20,7 @@ from leastwise.graph.proposal.received import (
     proposal_schema,
     read_proposal,
 )
+from tests.yaml_files import read_yaml
 
 
 def proposal(**changes: Any) -> dict[str, Any]:
@@ -53,7 +54,7 @@ def test_names_are_tied_to_the_knowledge(adviser: Adviser) -> None:
 
 
 def test_the_case_may_stand_in_the_proposal(adviser: Adviser) -> None:
-    inside = yaml.safe_load(demo_path("furnishing-panel").read_text("utf-8"))
+    inside = read_yaml(demo_path("furnishing-panel"))
     steps = [{"damage": "loose-floats", "technique": "hand-realignment"}]
 
     text = json.dumps(proposal(case=inside, steps=steps), default=str)
@@ -128,7 +129,7 @@ def test_a_missing_file_is_a_told_fault(adviser: Adviser, tmp_path: Path) -> Non
 
 
 def test_the_schema_takes_the_demo_and_refuses_an_unknown_stage(adviser: Adviser) -> None:
-    data = yaml.safe_load(demo_proposal("hasty-dancer").read_text("utf-8"))
+    data = read_yaml(demo_proposal("hasty-dancer"))
     data["record"]["date"] = str(data["record"]["date"])
 
     jsonschema.validate(data, proposal_schema())

@@ -12,10 +12,11 @@ from leastwise.graph import Adviser
 from leastwise.graph.proposal.check import Review, ReviewFinding, review
 from leastwise.graph.proposal.received import parse_proposal
 from leastwise.graph.proposal.refused import RefusedWords, refused_words
+from tests.yaml_files import read_yaml
 
 HERE = Path(__file__).resolve().parent
-PROPOSALS: list[dict[str, Any]] = yaml.safe_load((HERE / "refused-proposals.yaml").read_text())
-SAID: dict[str, list[str]] = yaml.safe_load((HERE / "refused-said.yaml").read_text())
+PROPOSALS: list[dict[str, Any]] = read_yaml(HERE / "refused-proposals.yaml")
+SAID: dict[str, list[str]] = read_yaml(HERE / "refused-said.yaml")
 TREATMENTS = HERE.parents[1] / "published" / "treatments"
 
 
@@ -79,11 +80,7 @@ def test_a_practice_may_stand_as_a_step_and_is_told(adviser: Adviser) -> None:
 
 
 def test_nothing_that_a_published_treatment_chose_is_told(words: RefusedWords) -> None:
-    entries = [
-        entry
-        for path in sorted(TREATMENTS.glob("*.yaml"))
-        for entry in yaml.safe_load(path.read_text())
-    ]
+    entries = [entry for path in sorted(TREATMENTS.glob("*.yaml")) for entry in read_yaml(path)]
     chosen = [
         (entry["id"], said)
         for entry in entries

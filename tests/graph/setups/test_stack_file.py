@@ -8,7 +8,6 @@ from typing import Any, get_args
 
 import jsonschema
 import pytest
-import yaml
 
 from leastwise.graph import physics
 from leastwise.graph.case.packs import (
@@ -32,13 +31,14 @@ from leastwise.graph.setups.stack_file import (
     stack_names,
     stack_schema,
 )
+from tests.yaml_files import read_yaml
 
 FOLDER = Path(__file__).parents[3] / "seed_data" / "demo" / "stacks"
 
 
 def stack_data() -> dict[str, Any]:
     """Return the plain data of a demo stack, for changing."""
-    found: dict[str, Any] = yaml.safe_load((FOLDER / "silk-over-lining.yaml").read_text("utf-8"))
+    found: dict[str, Any] = read_yaml(FOLDER / "silk-over-lining.yaml")
     return found
 
 
@@ -56,7 +56,7 @@ def test_every_demo_stack_is_marked_and_can_be_laid(name: str) -> None:
 
 @pytest.mark.parametrize("name", stack_names())
 def test_the_schema_accepts_what_the_reader_accepts(name: str) -> None:
-    data = yaml.safe_load((FOLDER / f"{name}.yaml").read_text("utf-8"))
+    data = read_yaml(FOLDER / f"{name}.yaml")
 
     jsonschema.Draft202012Validator(stack_schema()).validate(data)
     data["layers"][0]["colour"] = "blue"

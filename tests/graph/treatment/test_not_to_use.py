@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from leastwise.graph import Adviser
 from leastwise.graph.proposal.refused import RefusedWords, refused_words
 from leastwise.graph.treatment.not_to_use import not_to_use_in
 from leastwise.graph.treatment.record import treatment_from_data
+from tests.yaml_files import parse_yaml
 
-SAID: dict[str, list[str]] = yaml.safe_load(
+SAID: dict[str, list[str]] = parse_yaml(
     (Path(__file__).parents[1] / "proposal" / "refused-said.yaml").read_text("utf-8")
 )
 DAY = "2026-11-25"
