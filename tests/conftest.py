@@ -11,6 +11,7 @@ from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.case.reading import case_from_data
+from tests.apps import Apps, EmptyStore
 from tests.browser import FLAGS, chromium_path
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
@@ -19,6 +20,18 @@ DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 @pytest.fixture(scope="session")
 def adviser() -> Adviser:
     return load_adviser()
+
+
+@pytest.fixture(scope="session")
+def apps(adviser: Adviser) -> Apps:
+    """Apps over a store of one's own, for tests that don't look at how an app is made."""
+    return Apps(adviser)
+
+
+@pytest.fixture(scope="session")
+def empty_store(tmp_path_factory: pytest.TempPathFactory) -> EmptyStore:
+    """A store in the newest form, to be copied by tests that don't look at how it is made."""
+    return EmptyStore(tmp_path_factory.mktemp("empty-store"))
 
 
 @pytest.fixture(scope="session")

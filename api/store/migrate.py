@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -118,5 +119,7 @@ def _config() -> Config:
     return config
 
 
+@cache
 def _scripts() -> ScriptDirectory:
+    """Return the steps that come with the program; they don't change while it runs."""
     return ScriptDirectory.from_config(_config())

@@ -8,11 +8,10 @@ from typing import Any
 
 import pytest
 
-from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
-from leastwise.graph import Adviser
 from tests.accounts.people import Clock
+from tests.apps import Apps, EmptyStore
 
 
 @pytest.fixture
@@ -21,12 +20,12 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def store(tmp_path: Path, clock: Clock) -> Iterator[Store]:
-    made = Store.open(f"sqlite:///{tmp_path / 'store.sqlite'}", clock)
+def store(tmp_path: Path, empty_store: EmptyStore, clock: Clock) -> Iterator[Store]:
+    made = Store.open(empty_store.copied_to(tmp_path / "store.sqlite"), clock)
     yield made
     made.engine.dispose()
 
 
 @pytest.fixture
-def app(adviser: Adviser, store: Store) -> Any:
-    return create_app(adviser, Settings(cache=None, shared=True), store)
+def app(apps: Apps, store: Store) -> Any:
+    return apps.over(store, Settings(cache=None, shared=True))

@@ -22,6 +22,7 @@ from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from tests.accounts.people import BASE, enrol, send, signed_in, stranger
 from tests.accounts.provider import CLIENT, SECRET, Service
+from tests.apps import Apps
 from tests.browser import served
 
 
@@ -48,8 +49,8 @@ def settings(service: Service) -> Settings:
 
 
 @pytest.fixture
-def app(adviser: Adviser, store: Store, settings: Settings) -> Any:
-    return create_app(adviser, settings, store)
+def app(apps: Apps, store: Store, settings: Settings) -> Any:
+    return apps.over(store, settings)
 
 
 def through(browser: Any, start: str = "/sign-in/elsewhere?next=/account") -> Any:

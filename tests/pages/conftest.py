@@ -9,24 +9,24 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
+from tests.apps import Apps, EmptyStore
 from tests.browser import served
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    made = Store.open(f"sqlite:///{tmp_path / 'store.sqlite'}")
+def store(tmp_path: Path, empty_store: EmptyStore) -> Iterator[Store]:
+    made = Store.open(empty_store.copied_to(tmp_path / "store.sqlite"))
     yield made
     made.engine.dispose()
 
 
 @pytest.fixture
-def app(adviser: Adviser, store: Store) -> Any:
-    return create_app(adviser, Settings(cache=None), store)
+def app(apps: Apps, store: Store) -> Any:
+    return apps.over(store, Settings(cache=None))
 
 
 @pytest.fixture
