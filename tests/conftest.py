@@ -13,6 +13,7 @@ from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.case.reading import case_from_data
 from tests.apps import Apps, EmptyStore
 from tests.browser import FLAGS, chromium_path
+from tests.costs import Recorder, is_quick, ordered, read_costs
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 
@@ -102,6 +103,22 @@ def browser() -> Iterator[Any]:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--approve", action="store_true", help="write tests/answers anew")
+    parser.addoption("--quick", action="store_true", help="only tests that cost next to nothing")
+    parser.addoption("--record-costs", action="store_true", help="write tests/costs.json anew")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if config.getoption("--record-costs"):
+        config.pluginmanager.register(Recorder())
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    costs = read_costs()
+    if config.getoption("--quick"):
+        left = [one for one in items if not is_quick(one, costs)]
+        config.hook.pytest_deselected(items=left)
+        items[:] = [one for one in items if is_quick(one, costs)]
+    items[:] = ordered(items, costs)
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rates import rates_of, set_up_of, set_up_shares
@@ -63,6 +64,11 @@ class Catalogue:
             )
             for one in k.instances("lw:Agent")
         }
+
+    @cached_property
+    def held(self) -> dict[tuple[str, str, str], Any]:
+        """(material, identified, wanted) -> whether it is one; see ``weighing/readings.py``."""
+        return {}
 
     @cached_property
     def axes(self) -> tuple[str, ...]:

@@ -39,7 +39,9 @@ def of_bool(answer: bool) -> Tri:
 
 def opposite(answer: Tri) -> Tri:
     """Return no for yes, yes for no; unknown stays."""
-    return {Tri.YES: Tri.NO, Tri.NO: Tri.YES}.get(answer, answer)
+    if answer is Tri.YES:
+        return Tri.NO
+    return Tri.YES if answer is Tri.NO else answer
 
 
 def any_of(answers: Iterable[Tri]) -> Tri:
@@ -289,20 +291,27 @@ class Readings:
         return {}
 
     def _holds(self, part: Part, wanted: str) -> Tri | None:
-        k = self.catalogue.knowledge
-        up = k.broader(wanted)
-        branch = _branch(up)
+        known = self.catalogue.held
         answers = []
         for one in part.materials:
-            mine = k.broader(one.material)
-            if wanted in mine:  # a structure is seen, whatever nobody has identified
-                seen = one.identified != "unknown" or branch in (STRUCTURE, wanted)
-                answers.append(Tri.YES if seen else Tri.UNKNOWN)
-            elif one.material in up or self._may_be(one.material, up):
-                answers.append(Tri.UNKNOWN)
-            elif branch == _branch(mine):
-                answers.append(Tri.NO)
+            key = (one.material, one.identified, wanted)
+            if key not in known:
+                known[key] = self._is(*key)
+            if (answer := known[key]) is not None:
+                answers.append(answer)
         return any_of(answers) if answers else None
+
+    def _is(self, material: str, identified: str, wanted: str) -> Tri | None:
+        """Return whether what is recorded as a material is *wanted*; None for another branch."""
+        k = self.catalogue.knowledge
+        up, mine = k.broader(wanted), k.broader(material)
+        branch = _branch(up)
+        if wanted in mine:  # a structure is seen, whatever nobody has identified
+            seen = identified != "unknown" or branch in (STRUCTURE, wanted)
+            return Tri.YES if seen else Tri.UNKNOWN
+        if material in up or self._may_be(material, up):
+            return Tri.UNKNOWN
+        return Tri.NO if branch == _branch(mine) else None
 
     def _may_be(self, material: str, above: tuple[str, ...]) -> bool:
         """Return whether what has yet to be found out could turn out to be what is wanted."""

@@ -13,6 +13,7 @@ from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
+from tests.doors.addresses import Address
 from tests.doors.full_case import HOSTILE, FullCase, keep_full_case
 from tests.pages.conftest import app, page, site, store
 
@@ -24,7 +25,8 @@ class World:
     """The service on a personal machine: *full* with real words, *plain* and *hostile* twins.
 
     The twins differ in nothing but what a person typed. *seen* holds the page that an address
-    gave when it was first asked for, None where it is no page.
+    gave when it was first asked for, None where it is no page; *no_page* the routes that gave a
+    document, which the twins needn't write again to have it left aside.
     """
 
     app: Any
@@ -34,6 +36,14 @@ class World:
     plain: FullCase
     hostile: FullCase
     seen: dict[str, str | None] = field(default_factory=dict)
+    no_page: set[str] = field(default_factory=set)
+
+    def take_in(self, asked: Address, answer: Any) -> None:
+        """Keep what an address answered."""
+        kind = answer.headers.get("content-type", "")
+        self.seen[asked.address] = answer.text if kind.startswith("text/html") else None
+        if answer.status_code == 200 and not kind.startswith("text/html"):
+            self.no_page.add(asked.path)
 
 
 @pytest.fixture(scope="module")

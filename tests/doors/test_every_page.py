@@ -125,11 +125,9 @@ def pages_of(
     for one in addresses(world.app, known(case)):
         if one.path in ONLY_SHARED | ON_ITS_OWN or not wanted(one.address):
             continue
-        if one.address not in world.seen:
-            answer = world.client.get(one.address, follow_redirects=False)
-            is_page = answer.headers.get("content-type", "").startswith("text/html")
-            world.seen[one.address] = answer.text if is_page else None
-        if world.seen[one.address] is not None:
+        if one.address not in world.seen and one.path not in world.no_page:
+            world.take_in(one, world.client.get(one.address, follow_redirects=False))
+        if world.seen.get(one.address) is not None:
             found.append(one.address)
     return found
 
@@ -154,6 +152,8 @@ def test_every_page_answers_and_is_sound_html(world: World) -> None:
     pages = 0
     for one in addresses(world.app, known(world.full)):
         answer = world.client.get(one.address, follow_redirects=True)
+        if not answer.history:
+            world.take_in(one, answer)
         if one.path in ONLY_SHARED:
             assert answer.status_code == 404, one
             continue

@@ -1,0 +1,97 @@
+"""What each test costs in processor time: the quick run leaves out what costs much.
+
+``tests/costs.json`` holds seconds by file and function, the median over its cases, for what costs
+NOTED or more; it is written by ``python -m pytest --record-costs``, for the tests of that run. The
+whole run does the costliest files first, so that none is left for the end.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import statistics
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+FILE = Path(__file__).with_name("costs.json")
+NOTED = 0.05
+#: Seconds above which a test isn't part of the quick run; so is what is marked slow.
+QUICK = 0.1
+
+Costs = dict[str, dict[str, float]]
+
+
+def read_costs() -> Costs:
+    found: Costs = json.loads(FILE.read_text("utf-8"))
+    return found
+
+
+def place_of(test: str) -> tuple[str, str]:
+    """Return file and function of a test's id.
+
+    >>> place_of("tests/a/test_b.py::test_c[x::y]")
+    ('tests/a/test_b.py', 'test_c')
+    """
+    file, _, name = test.partition("::")
+    return file, name.partition("[")[0]
+
+
+def ordered(tests: list[Any], costs: Costs) -> list[Any]:
+    """Return the tests with the costliest files first; within a file the order stays."""
+    return sorted(tests, key=lambda one: -sum(costs.get(place_of(one.nodeid)[0], {}).values()))
+
+
+def is_quick(test: Any, costs: Costs) -> bool:
+    file, name = place_of(test.nodeid)
+    return costs.get(file, {}).get(name, 0.0) <= QUICK and not test.get_closest_marker("slow")
+
+
+def merged(known: Costs, measured: dict[str, list[float]]) -> Costs:
+    """Return the costs with what was measured in place of what was known of it."""
+    found = {file: dict(names) for file, names in known.items() if Path(file).is_file()}
+    by_place: dict[tuple[str, str], list[float]] = defaultdict(list)
+    for test, seconds in measured.items():
+        by_place[place_of(test)] += seconds
+    for (file, name), all_seconds in by_place.items():
+        found.setdefault(file, {}).pop(name, None)
+        seconds = statistics.median(all_seconds)
+        if seconds >= NOTED:
+            found[file][name] = round(seconds, 2)
+    return {file: dict(sorted(found[file].items())) for file in sorted(found) if found[file]}
+
+
+class Recorder:
+    """Measures each test in the process that runs it, and writes the costs when all are done."""
+
+    def __init__(self) -> None:
+        self._begun = 0.0
+        self._measured: dict[str, list[float]] = defaultdict(list)
+
+    @staticmethod
+    def _used() -> float:
+        spent = os.times()  # with the processes that have ended
+        return spent.user + spent.system + spent.children_user + spent.children_system
+
+    def pytest_runtest_logstart(self) -> None:
+        self._begun = self._used()
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_makereport(self, call: Any) -> Iterator[Any]:
+        report = yield
+        if call.when == "teardown":
+            report.user_properties.append(("processor", self._used() - self._begun))
+        return report
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        for name, seconds in report.user_properties:
+            if name == "processor" and report.when == "teardown":
+                self._measured[report.nodeid].append(seconds)
+
+    def pytest_sessionfinish(self, session: Any) -> None:
+        if not hasattr(session.config, "workerinput"):  # where all reports come together
+            costs = merged(read_costs(), self._measured)
+            FILE.write_text(json.dumps(costs, indent=1) + "\n", "utf-8")
