@@ -1,0 +1,50 @@
+"""What tests cost is known by function; the quick run leaves out what costs much, and no more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from tests.costs import Costs, is_quick, merged, ordered, place_of
+
+HERE = "tests/contracts/test_costs.py"
+DEAR: Costs = {HERE: {"test_dear": 3.0, "test_cheap": 0.06}, "tests/gone.py": {"test_old": 9.0}}
+
+
+@dataclass
+class Item:
+    nodeid: str
+    is_slow: bool = False
+
+    def get_closest_marker(self, name: str) -> str | None:
+        return name if self.is_slow else None
+
+
+def test_a_test_is_known_by_file_and_function() -> None:
+    assert place_of(f"{HERE}::test_dear[a::b[0]]") == (HERE, "test_dear")
+
+
+@pytest.mark.parametrize(
+    ("item", "quick"),
+    [
+        (Item(f"{HERE}::test_dear[1]"), False),
+        (Item(f"{HERE}::test_cheap"), True),
+        (Item(f"{HERE}::test_nobody_measured"), True),
+        (Item(f"{HERE}::test_nobody_measured", is_slow=True), False),
+    ],
+)
+def test_quick_is_what_is_neither_dear_nor_marked_slow(item: Item, quick: bool) -> None:
+    assert is_quick(item, DEAR) is quick
+
+
+def test_the_costliest_files_come_first_and_keep_their_order() -> None:
+    tests = [Item("tests/a.py::test_1"), Item(f"{HERE}::test_b"), Item(f"{HERE}::test_a")]
+
+    assert ordered(tests, DEAR) == [tests[1], tests[2], tests[0]]
+
+
+def test_what_was_measured_takes_the_place_of_what_was_known() -> None:
+    measured = {f"{HERE}::test_dear[1]": [0.01], f"{HERE}::test_new[1]": [2.0]}
+
+    assert merged(DEAR, measured) == {HERE: {"test_cheap": 0.06, "test_new": 2.0}}
