@@ -1,7 +1,8 @@
 """What each test costs in processor time: the quick run leaves out what costs much.
 
-``tests/costs.json`` holds seconds by file and function, the median over its cases, for what costs
-NOTED or more; it is written by ``python -m pytest --record-costs``, for the tests of that run. The
+``tests/costs.json`` holds seconds by file and function, the median over its cases, and by
+file and fixture (``@name``) where several tests share it, for what costs NOTED or more; it is
+written by ``python -m pytest --record-costs``, for the tests of that run. The
 whole run does the costliest files first, so that none is left for the end.
 """
 
@@ -21,6 +22,8 @@ FILE = Path(__file__).with_name("costs.json")
 NOTED = 0.05
 #: Seconds above which a test isn't part of the quick run; so is what is marked slow.
 QUICK = 0.1
+#: Seconds above which a fixture that several tests share isn't part of it either.
+SHARED = 1.0
 
 Costs = dict[str, dict[str, float]]
 
@@ -47,7 +50,10 @@ def ordered(tests: list[Any], costs: Costs) -> list[Any]:
 
 def is_quick(test: Any, costs: Costs) -> bool:
     file, name = place_of(test.nodeid)
-    return costs.get(file, {}).get(name, 0.0) <= QUICK and not test.get_closest_marker("slow")
+    known = costs.get(file, {})
+    shared = (known.get(f"@{one}", 0.0) for one in test.fixturenames)
+    is_cheap = known.get(name, 0.0) <= QUICK and max(shared, default=0.0) <= SHARED
+    return is_cheap and not test.get_closest_marker("slow")
 
 
 def merged(known: Costs, measured: dict[str, list[float]]) -> Costs:
@@ -69,6 +75,7 @@ class Recorder:
 
     def __init__(self) -> None:
         self._begun = 0.0
+        self._shared: dict[str, float] = {}  # by the running test, for the first time
         self._measured: dict[str, list[float]] = defaultdict(list)
 
     @staticmethod
@@ -77,19 +84,32 @@ class Recorder:
         return spent.user + spent.system + spent.children_user + spent.children_system
 
     def pytest_runtest_logstart(self) -> None:
-        self._begun = self._used()
+        self._begun, self._shared = self._used(), {}
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Iterator[Any]:
+        begun = self._used()
+        try:
+            return (yield)
+        finally:
+            if fixturedef.scope != "function":
+                self._shared[fixturedef.argname] = self._used() - begun
+                self._begun += self._used() - begun  # the test that comes first doesn't pay for it
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_makereport(self, call: Any) -> Iterator[Any]:
         report = yield
         if call.when == "teardown":
             report.user_properties.append(("processor", self._used() - self._begun))
+            report.user_properties += [(f"@{name}", s) for name, s in self._shared.items()]
         return report
 
     def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.when != "teardown":
+            return
+        file = place_of(report.nodeid)[0]
         for name, seconds in report.user_properties:
-            if name == "processor" and report.when == "teardown":
-                self._measured[report.nodeid].append(seconds)
+            self._measured[f"{file}::{name}" if name[0] == "@" else report.nodeid].append(seconds)
 
     def pytest_sessionfinish(self, session: Any) -> None:
         if not hasattr(session.config, "workerinput"):  # where all reports come together

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import pytest
 
 from tests.costs import Costs, is_quick, merged, ordered, place_of
 
 HERE = "tests/contracts/test_costs.py"
-DEAR: Costs = {HERE: {"test_dear": 3.0, "test_cheap": 0.06}, "tests/gone.py": {"test_old": 9.0}}
+DEAR: Costs = {
+    HERE: {"test_dear": 3.0, "test_cheap": 0.06, "@world": 2.0},
+    "tests/gone.py": {"test_old": 9.0},
+}
 
 
 @dataclass
 class Item:
     nodeid: str
     is_slow: bool = False
+    fixturenames: list[str] = field(default_factory=list)
 
     def get_closest_marker(self, name: str) -> str | None:
         return name if self.is_slow else None
@@ -32,6 +36,8 @@ def test_a_test_is_known_by_file_and_function() -> None:
         (Item(f"{HERE}::test_cheap"), True),
         (Item(f"{HERE}::test_nobody_measured"), True),
         (Item(f"{HERE}::test_nobody_measured", is_slow=True), False),
+        (Item(f"{HERE}::test_cheap", fixturenames=["world"]), False),
+        (Item(f"{HERE}::test_cheap", fixturenames=["demo"]), True),
     ],
 )
 def test_quick_is_what_is_neither_dear_nor_marked_slow(item: Item, quick: bool) -> None:
@@ -47,4 +53,4 @@ def test_the_costliest_files_come_first_and_keep_their_order() -> None:
 def test_what_was_measured_takes_the_place_of_what_was_known() -> None:
     measured = {f"{HERE}::test_dear[1]": [0.01], f"{HERE}::test_new[1]": [2.0]}
 
-    assert merged(DEAR, measured) == {HERE: {"test_cheap": 0.06, "test_new": 2.0}}
+    assert merged(DEAR, measured) == {HERE: {"@world": 2.0, "test_cheap": 0.06, "test_new": 2.0}}
