@@ -55,6 +55,6 @@ class EmptyStore:
 
     def copied_to(self, path: Path) -> str:
         """Return the URL of a copy."""
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         shutil.copy(self._file, path)
         return f"sqlite:///{path}"

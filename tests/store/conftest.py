@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from leastwise.api.store import Store
+from tests.apps import EmptyStore
 from tests.store.postgres import Server
 
 
@@ -20,12 +21,14 @@ def postgres() -> Iterator[Server]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """Return the URL of a store that isn't made yet."""
+def url(request: pytest.FixtureRequest, tmp_path: Path, empty_store: EmptyStore) -> str:
+    """Return the URL of a store: empty for a test that takes *store*, else not made yet."""
+    is_made = "store" in request.fixturenames
     if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'store' / 'records.sqlite'}"
+        path = tmp_path / "store" / "records.sqlite"
+        return empty_store.copied_to(path) if is_made else f"sqlite:///{path}"
     server: Server = request.getfixturevalue("postgres")
-    return server.database()
+    return server.empty_store() if is_made else server.database()
 
 
 @pytest.fixture

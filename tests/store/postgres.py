@@ -15,6 +15,9 @@ from contextlib import suppress
 from itertools import count
 from pathlib import Path
 
+from sqlalchemy import make_url
+
+from leastwise.api.store import Store
 from tests.browser import missing
 
 UNPRIVILEGED = "postgres"  # the server refuses to run as root
@@ -41,6 +44,7 @@ class Server:
         self.folder = Path(tempfile.mkdtemp(prefix="lw-pg-"))
         self.data = self.folder / "data"
         self._numbers = count(1)
+        self._pattern = ""  # the name of the database that empty stores are copied from
         if os.getuid() == 0:
             shutil.chown(self.folder, UNPRIVILEGED, UNPRIVILEGED)
         self.folder.chmod(0o755)
@@ -115,8 +119,16 @@ class Server:
             "psql", "-h", str(self.folder), "-U", UNPRIVILEGED, "-d", database, "-Atc", text
         ).stdout.strip()
 
-    def database(self) -> str:
-        """Make an empty database and return its URL."""
+    def database(self, like: str = "") -> str:
+        """Make an empty database, or one *like* another, and return its URL."""
         name = f"leastwise_{next(self._numbers)}"
-        self.sql(f"CREATE DATABASE {name}")
+        self.sql(f"CREATE DATABASE {name}" + (f" TEMPLATE {like}" if like else ""))
         return f"postgresql://{UNPRIVILEGED}@/{name}?host={self.folder}"
+
+    def empty_store(self) -> str:
+        """Make a store in the newest form with nothing in it and return its URL."""
+        if not self._pattern:
+            url = self.database()
+            Store.open(url).engine.dispose()  # a pattern is copied only where nobody is at it
+            self._pattern = str(make_url(url).database)
+        return self.database(self._pattern)
