@@ -83,8 +83,6 @@ def measure(adviser: Adviser) -> Coverage:
     techniques = set(catalogue.techniques)
     acts = {one.id for one in catalogue.techniques.values() if one.supplies}
     groups = {s for s in k.instances("skos:Concept") if s.startswith("technique:")} - techniques
-    kinds = {kind.removeprefix("lw:"): len(k.instances(kind)) for kind in MATERIAL_CLASSES}
-    sources = k.instances("lw:Source")
     return Coverage(
         claims=len(claims),
         grade_cells=len(cells),
@@ -92,9 +90,7 @@ def measure(adviser: Adviser) -> Coverage:
         claims_by_sheet=_counted(_sheet(k, c) for c in claims),
         claims_by_basis=_counted(_value(k, c, "lw:basis") for c in claims),
         claims_by_confidence=_counted(_value(k, c, "lw:confidence") for c in claims),
-        claims_by_extent_read=_counted(
-            _value(k, c, "lw:readAs") for c in claims if k.object(c, "lw:basis") == "lw:read"
-        ),
+        claims_by_extent_read=_by_extent_read(k, claims),
         claims_by_kind=_counted(_claim_kind(k, c) for c in claims),
         claims_that_disagree=len(_disagreeing(k, claims)),
         claims_to_check=sum(k.is_true(c, "lw:needsCheck") for c in claims),
@@ -102,7 +98,7 @@ def measure(adviser: Adviser) -> Coverage:
         technique_groups=len(groups),
         techniques_without_effect=len(techniques - answering - acts),
         materials_and_structures=len({m for kind in MATERIAL_CLASSES for m in k.instances(kind)}),
-        materials_by_kind=kinds,
+        materials_by_kind=_materials_by_kind(k),
         support_materials=len(k.instances(SUPPORTS)),
         damages=len(catalogue.damages),
         damages_without_option=sum(not _is_answered(k, catalogue, d) for d in catalogue.damages),
@@ -110,8 +106,8 @@ def measure(adviser: Adviser) -> Coverage:
         cautions=len(k.instances("lw:Caution")),
         conditions=len(k.instances("lw:Condition")),
         agents=len(catalogue.agents),
-        sources=len(sources),
-        sources_not_opened=sum(k.is_true(s, "lw:notOpened") for s in sources),
+        sources=len(k.instances("lw:Source")),
+        sources_not_opened=sum(k.is_true(s, "lw:notOpened") for s in k.instances("lw:Source")),
         rules=len(rules),
         rules_by_theme=_counted(rule.theme for rule in rules),
         rules_by_severity=_counted(rule.severity for rule in rules),
@@ -123,6 +119,15 @@ def measure(adviser: Adviser) -> Coverage:
 
 def _counted(values: Iterable[str]) -> dict[str, int]:
     return dict(sorted(Counter(values).items(), key=lambda item: (-item[1], item[0])))
+
+
+def _by_extent_read(k: Knowledge, claims: Iterable[str]) -> dict[str, int]:
+    read = (c for c in claims if k.object(c, "lw:basis") == "lw:read")
+    return _counted(_value(k, c, "lw:readAs") for c in read)
+
+
+def _materials_by_kind(k: Knowledge) -> dict[str, int]:
+    return {kind.removeprefix("lw:"): len(k.instances(kind)) for kind in MATERIAL_CLASSES}
 
 
 def _value(k: Knowledge, claim: str, predicate: str) -> str:
