@@ -1,9 +1,9 @@
 """What each test costs in processor time: the quick run leaves out what costs much.
 
-``tests/costs.json`` holds seconds by file and function, the median over its cases, and by
-file and fixture (``@name``) where several tests share it, for what costs NOTED or more; it is
-written by ``python -m pytest --record-costs``, for the tests of that run. The
-whole run does the costliest files first, so that none is left for the end.
+``tests/costs.json`` holds seconds by file and function, the median over its cases, and by file and
+fixture (``@name``) where several tests share it, for what costs NOTED or more; it is written by
+``python -m pytest --record-costs``, for the tests of that run. The whole run does the costliest
+files first, so that none is left for the end.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ import pytest
 
 FILE = Path(__file__).with_name("costs.json")
 NOTED = 0.05
-#: Seconds above which a test isn't part of the quick run; so is what is marked slow.
-QUICK = 0.1
+#: From so many seconds on a test isn't part of the quick run; nor is what is marked slow.
+QUICK = 0.05
 #: Seconds above which a fixture that several tests share isn't part of it either.
-SHARED = 1.0
+SHARED = 0.3
 
 Costs = dict[str, dict[str, float]]
 
@@ -52,7 +52,7 @@ def is_quick(test: Any, costs: Costs) -> bool:
     file, name = place_of(test.nodeid)
     known = costs.get(file, {})
     shared = (known.get(f"@{one}", 0.0) for one in test.fixturenames)
-    is_cheap = known.get(name, 0.0) <= QUICK and max(shared, default=0.0) <= SHARED
+    is_cheap = known.get(name, 0.0) < QUICK and max(shared, default=0.0) <= SHARED
     return is_cheap and not test.get_closest_marker("slow")
 
 

@@ -10,7 +10,7 @@ from tests.costs import Costs, is_quick, merged, ordered, place_of
 
 HERE = "tests/contracts/test_costs.py"
 DEAR: Costs = {
-    HERE: {"test_dear": 3.0, "test_cheap": 0.06, "@world": 2.0},
+    HERE: {"test_dear": 3.0, "test_cheap": 0.04, "@world": 2.0},
     "tests/gone.py": {"test_old": 9.0},
 }
 
@@ -53,4 +53,4 @@ def test_the_costliest_files_come_first_and_keep_their_order() -> None:
 def test_what_was_measured_takes_the_place_of_what_was_known() -> None:
     measured = {f"{HERE}::test_dear[1]": [0.01], f"{HERE}::test_new[1]": [2.0]}
 
-    assert merged(DEAR, measured) == {HERE: {"@world": 2.0, "test_cheap": 0.06, "test_new": 2.0}}
+    assert merged(DEAR, measured) == {HERE: {"@world": 2.0, "test_cheap": 0.04, "test_new": 2.0}}
