@@ -61,7 +61,9 @@ class NotFound(LeastwiseError):  # noqa: N818 - reads as what happened
 
     def __init__(self, what: str, given: str, near: list[str]) -> None:
         self.place, self.given, self.near = what, given, near
-        hint = f" Did you mean {' or '.join(near)}?" if near else ""
+        *most, last = near or [""]
+        either = f"{', '.join(most)} or {last}" if most else last
+        hint = f" Did you mean {either}?" if near else ""
         super().__init__(f"{what}: nothing is called {given!r}.{hint}")
 
 

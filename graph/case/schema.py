@@ -26,7 +26,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "significance": "why the object matters",
         "aim": "what the object is needed for",
         "means": "hours, skill and equipment at hand",
-        "weighing": "how options are put in order, if not as the house does it",
+        "weighing": "how options are put in order, if not by the policy of the house",
     },
     "Aim": {
         "mounting": "how it will be held while it serves its aim",

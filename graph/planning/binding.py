@@ -79,9 +79,9 @@ class Loosened:
         labels = [self.choices.options[c.id].label for c in gained]
         left = f"{better.shortfall} grades" if better.shortfall else "nothing"
         by = f": {', '.join(dict.fromkeys(labels))}" if labels else ""
-        words = f"Without this limit {left} would stay in the way of the aim{by}."
+        words = f"Without this limit {left} would still hinder the aim{by}."
         if name == "open questions":
-            words = f"With undecided options {left} would stay in the way of the aim{by}."
+            words = f"With undecided options {left} would still hinder the aim{by}."
         return Binding(name, at_hand, needed, better.shortfall, [c.id for c in gained], words)
 
 

@@ -46,7 +46,7 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """How many times as long as reckoned a technique takes here.
+    """How many times as long as estimated a technique takes here.
 
     *factor* is the median of the posterior, *low* to *high* its central 90 %; *next_low* and
     *next_high* are the factors between which the next job lies in nine of ten cases.

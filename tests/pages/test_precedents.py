@@ -219,7 +219,7 @@ def test_hours_of_finished_work_stand_beside_those_that_are_reckoned(
          "date": "2026-11-20", "by": "A. Conservator", "hours": 3 * step.hours[1]}
     ]  # fmt: skip
     assert "How long it took" not in client.get("/precedents").text
-    assert "times as long as reckoned" not in client.get(f"/cases/{case.id}/plan?wait=true").text
+    assert "times as long as estimated" not in client.get(f"/cases/{case.id}/plan?wait=true").text
 
     store.create("log", {"steps": done}, who="me", what="log", case=case.id, title="log")
 

@@ -96,7 +96,7 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
     preferred: PreferredOption = None,
     draw: DrawOption = None,
     everything: Annotated[
-        bool, typer.Option("--all", help="Options that are beaten, idle or refused too.")
+        bool, typer.Option("--all", help="Also show options that are dominated, idle or refused.")
     ] = False,
     overlays: WithOption = None,
     language: LangOption = None,

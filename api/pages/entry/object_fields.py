@@ -262,7 +262,7 @@ WEIGHING = (
         "policy",
         "concept",
         "Policy",
-        "By which options are put in order; empty: as the house does it",
+        "The policy by which options are put in order; empty: that of the house",
         scheme="policy",
         blank="",
     ),
