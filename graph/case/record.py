@@ -122,6 +122,11 @@ class Aim(Record):
     days_per_year: Annotated[float, Field(ge=0, le=366)] | Unknown | NotApplicable = UNKNOWN
     rh_controlled: Tri = Tri.UNKNOWN
     travels: Tri = Field(Tri.UNKNOWN, description="will the object be carried to another place?")
+    figure_cm: dict[Slug, Positive] = Field(
+        default_factory=dict,
+        max_length=30,
+        description="girths of the bare figure at hand, named as those of the garment, e.g. bust",
+    )
     note: LongText = ""
 
     @property
@@ -183,7 +188,8 @@ class ObjectRecord(Record):
     girths_cm: dict[Slug, Positive] = Field(
         default_factory=dict,
         max_length=30,
-        description="for a figure, e.g. chest, waist, hips, neck; measured on the object",
+        description="for a figure: girths and lengths measured on the object, e.g. neck, "
+        "shoulder-width, bust, waist, hip, back-length, skirt-length, hem",
     )
 
 

@@ -1,0 +1,1 @@
+"""Display worked out: the figure and its padding, loads, headings, slopes, and what supports."""

@@ -1,0 +1,203 @@
+"""The display of a case worked out, and the rows that a plan, a bench sheet and a proposal show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.display.book import Book
+from leastwise.graph.display.cloth import weight_per_area
+from leastwise.graph.display.figure import on_figure
+from leastwise.graph.display.hung import drop_weight_n, hung
+from leastwise.graph.display.slant import slants
+from leastwise.graph.display.supports import Chooser, SupportAdvice
+from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, WorkedDisplay
+from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.physics.load import GRAVITY_M_S2
+
+__all__ = ["bench_rows", "weight_n", "work_out"]
+
+COMPUTED = "computed"
+MOST_SHOWN = 2
+CM2_IN_M2 = 10_000.0
+
+
+def weight_n(case: Case) -> float | None:
+    """Return the weight of the object in N: as recorded, or of all its parts if all are known."""
+    grams = case.object.size.weight_g
+    if not isinstance(grams, str):
+        return float(grams) / 1000 * GRAVITY_M_S2
+    each = [p.size.weight_g for p in case.parts]
+    known = [float(g) for g in each if not isinstance(g, str)]
+    if each and len(known) == len(each):
+        return sum(known) / 1000 * GRAVITY_M_S2
+    return None
+
+
+def work_out(case: Case, catalogue: Catalogue, mounting: str = "") -> WorkedDisplay:
+    """Return the display of a case worked out, for the mounting of its aim or another."""
+    book, mounting = Book(catalogue.knowledge), mounting or case.aim.mounting
+    weight = weight_n(case)
+    figure = on_figure(case, book, weight) if mounting == "on-figure" else None
+    hanging = None
+    if mounting == "hung":
+        hanging = _hung(case, book, catalogue, weight)
+        weight = hanging.weight_n if hanging else weight
+    slopes = slants(case, book, weight) if mounting == "slanted" else ()
+    rows = tuple(_rows(figure, hanging, slopes))
+    claims = dict.fromkeys(c for row in rows for c in row.claims)
+    unknown = tuple(dict.fromkeys(_unknown(case, book, mounting, weight, figure)))
+    return WorkedDisplay(mounting, weight, figure, hanging, slopes, rows, unknown, tuple(claims))
+
+
+def _hung(case: Case, book: Book, catalogue: Catalogue, weight: float | None) -> HungPlan | None:
+    size = case.object.size
+    if weight is None and not isinstance(size.width_cm, str):
+        drop = next((float(x) for x in (size.length_cm, size.height_cm) if not isinstance(x, str)),
+                    None)  # fmt: skip
+        weight = drop_weight_n(case, float(size.width_cm), drop)
+    return None if weight is None else hung(case, book, weight, Chooser(case, catalogue).thread())
+
+
+def _rows(
+    figure: OnFigure | None, hanging: HungPlan | None, slopes: Sequence[SlantPlan]
+) -> Iterator[Row]:
+    if figure is not None:
+        yield from _figure_rows(figure)
+    if hanging is not None:
+        yield from _hung_rows(hanging)
+    yield from (row for one in slopes for row in _slant_rows(one))
+
+
+def _figure_rows(found: OnFigure) -> Iterator[Row]:
+    for level in found.levels:
+        value = f"{level.form_cm[0]:g} to {level.form_cm[1]:g} cm"
+        if level.padding_cm is not None:
+            value += f", padding {level.padding_cm[0]:.1f} to {level.padding_cm[1]:.1f} cm thick"
+        basis = f"garment {level.garment_cm:g} cm less ease; common practice"
+        yield Row(f"Form, {level.label}", value, basis, ("claim:DP-001",))
+    if found.levels:
+        yield Row("Closing", found.closing, "girths recorded", ("claim:DP-002",))
+    yield from load_rows(found)
+    yield from underskirt_rows(found)
+    yield from (*found.sleeves, *found.train)
+
+
+def load_rows(found: OnFigure) -> Iterator[Row]:
+    """Yield the loads as dressed and as proposed, and what mends them."""
+    shown = [h for h in found.helps if h.step in (0, found.chosen)]
+    for one in shown:
+        for load in one.loads:
+            what = f"{load.where}, {'as dressed' if one.step == 0 else 'as proposed'}"
+            yield Row(what, load.says, f"{COMPUTED}; {one.words}; shares assumed", one.claims)
+    yield Row("What carries it", found.mend, "common practice", ("claim:DP-010", "claim:S-182"))
+
+
+def underskirt_rows(found: OnFigure) -> Iterator[Row]:
+    """Yield the underskirt with its net."""
+    skirt = found.underskirt
+    if skirt is None:
+        return
+    yield Row("Underskirt", skirt.says, "common practice, by slope and weight", ("claim:S-176",))
+    size = f"{skirt.length_cm:.0f} cm long, {skirt.hem_cm:.0f} cm round at its hem"
+    net = f"; {skirt.net_m2[0]:g} to {skirt.net_m2[1]:g} m² of net" if skirt.layers else ""
+    yield Row("Its size", size + net, "common practice: 5 cm shorter, hem 5 % narrower")
+
+
+def _hung_rows(found: HungPlan) -> Iterator[Row]:
+    yield Row("Load of the top edge", found.load.says, COMPUTED, ("claim:DP-009",))
+    yield Row("Heading", found.mend, "common practice", ("claim:DP-009", "claim:S-160"))
+    if found.stitches_per_m is not None:
+        value = f"{found.stitches_per_m} on each metre"
+        yield Row("Stitches", value, found.stitch_basis, ("claim:DP-004",))
+
+
+def _slant_rows(found: SlantPlan) -> Iterator[Row]:
+    on = "as tried" if found.cover == "as tried" else f"{found.cover} cover"
+    claims = ("claim:S-146", "claim:S-147", "claim:DP-011")
+    yield Row(f"Slope, {on}", f"{found.says} {found.mend}", "computed; friction practice", claims)
+
+
+def _unknown(
+    case: Case, book: Book, mounting: str, weight: float | None, figure: OnFigure | None
+) -> Iterator[str]:
+    if mounting in ("unknown", "boxed", "flat", "pressure-mounted"):
+        yield f"Nothing is worked out for an object that is shown this way ({mounting})."
+        return
+    if weight is None:
+        yield "The weight: weigh it in its tray."
+    if not any(weight_per_area(p) for p in case.parts):
+        yield "The weight per area of the cloth."
+    if figure is not None:
+        names = {key: words[0] for key, words in book.names("lw:Measure").items()}
+        wanted = (
+            ["waist"] if figure.kind == "skirt" else ["neck", "shoulder-width", "bust", "waist"]
+        )
+        wanted += ["skirt-length", "hem", "hip"] if figure.kind != "coat" else []
+        missing = [names[w] for w in wanted if w not in figure.measures]
+        if missing:
+            yield f"Measures of the garment: {', '.join(missing)}."
+    if mounting == "hung" and isinstance(case.object.size.width_cm, str):
+        yield "The width of the top edge."
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Which rows belong to a technique: a key of lw:WorkedMount."""
+
+    key: str
+    mounting: str
+
+
+MOUNTINGS = {"figure": "on-figure", "underskirt": "on-figure", "tape": "on-figure",
+             "train": "on-figure", "hung": "hung", "slant": "slanted"}  # fmt: skip
+
+
+def bench_rows(
+    case: Case,
+    catalogue: Catalogue,
+    technique: str,
+    parts: Sequence[str],
+    damage: DamageFound | None = None,
+) -> tuple[Row, ...]:
+    """Return what is worked out for a technique on some parts: its mount, its supports; or ()."""
+    rows: list[Row] = []
+    key = _worked_for(catalogue, technique)
+    if key:
+        rows.extend(_mount_rows(work_out(case, catalogue, MOUNTINGS[key]), key))
+    advice = Chooser(case, catalogue).advise(technique, parts, damage)
+    if advice is not None:
+        rows.extend(support_rows(advice))
+    return tuple(rows)
+
+
+def _worked_for(catalogue: Catalogue, technique: str) -> str:
+    k = catalogue.knowledge
+    found = (one for one in k.instances("lw:WorkedMount") if technique in k.objects(one, "lw:for"))
+    return next((k.text(one, "lw:key") for one in found), "")
+
+
+def _mount_rows(worked: WorkedDisplay, key: str) -> Iterable[Row]:
+    figure = worked.figure
+    if figure is None:
+        return worked.rows
+    if key == "underskirt":
+        return tuple(underskirt_rows(figure))
+    if key == "tape":
+        return tuple(load_rows(figure))
+    return figure.train if key == "train" else worked.rows
+
+
+def support_rows(advice: SupportAdvice) -> Iterator[Row]:
+    """Yield the supports that are proposed, the first with why, and the amount."""
+    for use, candidates in advice.choices:
+        first = candidates[0]
+        others = ", ".join(c.label for c in candidates[1:])
+        value = f"{first.label} ({'; '.join(first.why)})" if first.why else first.label
+        value += f"; else {others}" if others else ""
+        told = [*first.against, *(f"first {', '.join(first.tests)}" for _ in first.tests[:1])]
+        ends = [f"{r.label} {r.figures}: {r.says}".replace(" :", ":") for r in first.reactivations]
+        basis = "; ".join((first.basis, *told, *ends))
+        yield Row(use.replace("-", " ").capitalize(), value, basis, first.claims)
+    yield Row("Amount of support", advice.amount, advice.amount_basis)
