@@ -122,6 +122,7 @@ def _print_step(step: Step, console: Console) -> None:
         ("Parts", " ".join(s.in_words for s in step.sections)),
         ("Hours", step.hours_basis),
         ("Times", "; ".join(_time(t) for t in step.times)),
+        ("Worked out", "; ".join(_time(t) for t in step.worked)),
         ("Limits", " ".join(step.limits)),
         ("Set-up", (f"(shared with step {shared}) " if shared else "") + step.set_up),
         ("Equipment", step.equipment),

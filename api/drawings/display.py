@@ -15,20 +15,23 @@ LEFT, WIDE = 40.0, 330.0
 RIGHT = 400.0
 
 
-def display_drawings(worked: WorkedDisplay) -> tuple[str, ...]:
-    """Return the drawings of a display as SVG; none where nothing can be drawn to scale."""
+def display_drawings(worked: WorkedDisplay, mark: str = "") -> tuple[str, ...]:
+    """Return the drawings of a display as SVG; none where nothing can be drawn to scale.
+
+    *mark* keeps the names within a drawing apart from those of another on the same page.
+    """
     found: list[str | None] = []
     if worked.figure is not None:
-        found.append(figure_drawing(worked.figure))
+        found.append(figure_drawing(worked.figure, mark))
     if worked.hung is not None:
-        found.append(heading_drawing(worked.hung))
-    found.extend(slope_drawing(one, n) for n, one in enumerate(worked.slants, 1))
+        found.append(heading_drawing(worked.hung, mark))
+    found.extend(slope_drawing(one, f"{mark}-{n}") for n, one in enumerate(worked.slants, 1))
     return tuple(one for one in found if one is not None)
 
 
-def heading_drawing(found: HungPlan) -> str:
+def heading_drawing(found: HungPlan, mark: str = "") -> str:
     """Return a hanging with its heading, its load and its rows of support, to scale."""
-    sheet = Sheet("lw-heading")
+    sheet = Sheet(f"lw-heading{mark}")
     top = sheet.heading(28, "A hanging and its heading, to scale") + 46
     drop = found.drop_cm or found.width_cm
     scale = min(WIDE / found.width_cm, 330 / drop)
@@ -70,11 +73,11 @@ def _heading_words(sheet: Sheet, y: float, found: HungPlan, heading: str) -> flo
     return words_down(sheet, RIGHT, y, rows)
 
 
-def slope_drawing(found: SlantPlan, number: int = 1) -> str | None:
+def slope_drawing(found: SlantPlan, mark: str = "") -> str | None:
     """Return a board at its angle with the textile, the forces and the angle that holds."""
     if found.angle_deg is None:
         return None
-    sheet = Sheet(f"lw-slant-{number}")
+    sheet = Sheet(f"lw-slant{mark}")
     on = "as tried" if found.cover == "as tried" else f"on a {found.cover} cover"
     top = sheet.heading(28, f"A textile at {found.angle_deg:g}° from the vertical, {on}") + 12
     foot, reach = (60.0, top + 262), 250.0

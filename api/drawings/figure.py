@@ -44,12 +44,12 @@ class _Place:
         return MIDDLE + half_cm * self.scale, self.top + down_cm * self.scale
 
 
-def figure_drawing(found: OnFigure) -> str | None:
+def figure_drawing(found: OnFigure, mark: str = "") -> str | None:
     """Return the garment on its figure as SVG; None where no height is recorded."""
     levels = _placed(found)
     if len(levels) < 2:  # an outline needs two heights
         return None
-    sheet = Sheet("lw-figure")
+    sheet = Sheet(f"lw-figure{mark}")
     top = sheet.heading(28, f"The {found.kind} on its figure, front, to scale") + 26
     depths = dict(levels)
     hem = _hem(found, depths)
@@ -182,7 +182,8 @@ def _words(sheet: Sheet, y: float, found: OnFigure) -> float:
     for one in found.levels:
         value = f"{one.form_cm[0]:g} to {one.form_cm[1]:g} cm"
         if one.padding_cm is not None:
-            value = f"{one.form_cm[0]:g} to {one.form_cm[1]:g}; pad {one.padding_cm[0]:.1f} to {one.padding_cm[1]:.1f} cm"
+            thick = f"{one.padding_cm[0]:.1f} to {one.padding_cm[1]:.1f} cm"
+            value = f"{one.form_cm[0]:g} to {one.form_cm[1]:g}; pad {thick}"
         rows.append((f"{one.label.capitalize()}, garment {one.garment_cm:g} cm, form", value))
     rows += [row for h in _shown(found) for row in _load_words(h)]
     if found.underskirt is not None:

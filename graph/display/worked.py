@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.display.book import Book
@@ -16,11 +15,9 @@ from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, W
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.physics.load import GRAVITY_M_S2
 
-__all__ = ["bench_rows", "weight_n", "work_out"]
+__all__ = ["bench_rows", "display_for", "mount_rows", "supports_for", "weight_n", "work_out"]
 
 COMPUTED = "computed"
-MOST_SHOWN = 2
-CM2_IN_M2 = 10_000.0
 
 
 def weight_n(case: Case) -> float | None:
@@ -142,14 +139,6 @@ def _unknown(
         yield "The width of the top edge."
 
 
-@dataclass(frozen=True)
-class _Part:
-    """Which rows belong to a technique: a key of lw:WorkedMount."""
-
-    key: str
-    mounting: str
-
-
 MOUNTINGS = {"figure": "on-figure", "underskirt": "on-figure", "tape": "on-figure",
              "train": "on-figure", "hung": "hung", "slant": "slanted"}  # fmt: skip
 
@@ -161,15 +150,44 @@ def bench_rows(
     parts: Sequence[str],
     damage: DamageFound | None = None,
 ) -> tuple[Row, ...]:
-    """Return what is worked out for a technique on some parts: its mount, its supports; or ()."""
-    rows: list[Row] = []
-    key = _worked_for(catalogue, technique)
-    if key:
-        rows.extend(_mount_rows(work_out(case, catalogue, MOUNTINGS[key]), key))
+    """Return what is worked out for a technique on some parts: its mount, its supports; or ().
+
+    Without *damage* the amount of the supports is left out.
+    """
+    return (
+        *mount_rows(case, catalogue, technique),
+        *supports_for(case, catalogue, technique, parts, damage),
+    )
+
+
+def mount_rows(case: Case, catalogue: Catalogue, technique: str) -> tuple[Row, ...]:
+    """Return what is worked out of the mount that a technique makes."""
+    worked = display_for(case, catalogue, technique)
+    if worked is None:
+        return ()
+    measure = tuple(Row("To measure", one, "not recorded") for one in worked.unknown)
+    return (*_mount_rows(worked, _worked_for(catalogue, technique)), *measure)
+
+
+def supports_for(
+    case: Case,
+    catalogue: Catalogue,
+    technique: str,
+    parts: Sequence[str],
+    damage: DamageFound | None,
+) -> tuple[Row, ...]:
+    """Return the supports that are proposed for a technique on some parts."""
     advice = Chooser(case, catalogue).advise(technique, parts, damage)
-    if advice is not None:
-        rows.extend(support_rows(advice))
-    return tuple(rows)
+    if advice is None:
+        return ()
+    rows = tuple(support_rows(advice))
+    return rows if damage is not None else rows[:-1]
+
+
+def display_for(case: Case, catalogue: Catalogue, technique: str) -> WorkedDisplay | None:
+    """Return the display that a technique makes, worked out; None for what is no such mount."""
+    key = _worked_for(catalogue, technique)
+    return work_out(case, catalogue, MOUNTINGS[key]) if key else None
 
 
 def _worked_for(catalogue: Catalogue, technique: str) -> str:

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING
 from leastwise.graph.answer import Answer, FindingView, OptionAnswer
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.case.record import Case
+from leastwise.graph.display.values import WorkedDisplay
+from leastwise.graph.display.worked import display_for, mount_rows, supports_for
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.planning.bench_layers import (
@@ -87,6 +89,8 @@ class BenchSheet:
     more_care: int
     reading: str  # what the table of readings asks for, such as "RH %"
     computed: bool
+    display: WorkedDisplay | None  # of the mount that this makes, on a page of its own
+    worked: tuple[Row, ...]
     claims: tuple[str, ...]
 
 
@@ -169,6 +173,8 @@ class _Writer:
             more_care=max(0, len(care) - MOST_CARE),
             reading="RH, %" if moist else "Reading",
             computed=self.physics is not None,
+            display=display_for(self.case, self.adviser.catalogue, o.technique),
+            worked=self._worked,
             claims=self._claims(),
         )
 
@@ -290,13 +296,24 @@ class _Writer:
         if p is not None and self.pack is not None:
             yield from _pack_amounts(p, self.pack)
         provisions = Provisions(self.adviser.catalogue)
-        for m in provisions.materials(
+        needed = provisions.materials(
             self.option.technique, self.candidate.damage, self.candidate.sized
-        ):
+        )
+        for m in needed:
             unit = m.unit.replace("2", "²")
             value = f"{m.amount[0]:g} to {m.amount[1]:g} {unit}" if m.amount else "to be measured"
             basis = "practice; by the extent recorded" if m.amount else m.because
             yield Row(m.item, value, basis)
+        has = any(m.amount for m in needed)
+        damage = None if has else self.candidate.damage
+        where = self.adviser.catalogue, self.option.technique, self.candidate.parts
+        for row in supports_for(self.case, *where, damage):
+            yield Row(row.what, row.value, row.basis)
+
+    @cached_property
+    def _worked(self) -> tuple[Row, ...]:
+        rows = mount_rows(self.case, self.adviser.catalogue, self.option.technique)
+        return tuple(Row(row.what, row.value, row.basis) for row in rows)
 
     def _looks(self) -> Iterator[str]:
         watched = self.option.monitoring

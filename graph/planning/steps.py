@@ -18,6 +18,7 @@ from leastwise.graph.answer import (
     Reason,
 )
 from leastwise.graph.case.record import Case
+from leastwise.graph.display.worked import bench_rows
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
 from leastwise.graph.planning.choose import Choice
@@ -85,7 +86,7 @@ class StepWriter:
         option, choice = work[0].option, work[0].choice
         reasons = dict.fromkeys(because(one.choice) for one in work)
         claims = [c for one in work for c in _claims(one.option.reasons)]
-        times = self._times(work)
+        times, worked = self._times(work), self._worked(work)
         return Step(
             number=number,
             options=[one.choice.id for one in work],
@@ -106,13 +107,40 @@ class StepWriter:
             equipment=option.equipment,
             materials=[m for one in work for m in self._materials(one)],
             times=times,
+            worked=worked,
             limits=self._limits(work),
             monitoring=untimed(option.monitoring) if times else option.monitoring,
             stop_sign=option.stop_sign,
+<<<<<<< HEAD
             take_care=_cautions(work),
             after=list(self._after(number, work)),
             claims=sorted({*claims, *_claims_found(work), *_claims_of(times)}),
         )
+=======
+            take_care=_care(findings),
+            after=list(self._after(number, work)),
+            claims=sorted({*claims, *(c for f in findings for c in f.claims),
+                           *_claims_of([*times, *worked])}),
+        )  # fmt: skip
+
+    def _worked(self, work: list[Chosen]) -> list[StepTime]:
+        """Return what is worked out for a mount or a support, each line once."""
+        found: dict[tuple[str, str], StepTime] = {}
+        for one in work:
+            has = any(m.amount for m in self.provisions.materials(
+                one.choice.technique, one.candidate.damage))  # fmt: skip
+            rows = bench_rows(
+                self.case,
+                self.provisions.catalogue,
+                one.choice.technique,
+                one.candidate.parts,
+                None if has else one.candidate.damage,
+            )
+            for row in rows:
+                line = StepTime(row.what, row.value, row.basis, "", list(row.claims))
+                found.setdefault((row.what, row.value), line)
+        return list(found.values())
+>>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 
     def _materials(self, one: Chosen) -> list[Material]:
         """Return what a chosen option uses, with amounts where sizes are recorded."""
@@ -205,6 +233,7 @@ class StepWriter:
             equipment=o.equipment,
             materials=[],
             times=[],
+            worked=[],
             limits=[],
             monitoring=o.monitoring,
             stop_sign=o.stop_sign,
@@ -308,8 +337,15 @@ class StepWriter:
         return f"{sentence_case(option.label)} helps in part; then {subject} still {left}."
 
 
+<<<<<<< HEAD
 def _claims_found(work: Sequence[Chosen]) -> Iterator[str]:
     return (c for one in work for f in one.option.findings for c in f.claims)
+=======
+def _care(findings: Iterable[FindingView]) -> list[str]:
+    """Return what the rules caution about in a piece of work, each once."""
+    cautions = (f for f in findings if f.effect == "cautions" and f.theme != "people")
+    return list(dict.fromkeys(f.message for f in cautions))
+>>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 
 
 def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:

@@ -106,8 +106,9 @@ class Step:
     """One piece of work; *hours* are (least, most) with a shared set-up counted in one step only.
 
     *hours_basis* says which recorded size they follow from, or that none is recorded. *times* are
-    those of the clock, which the bench sheet shows too; *limits* are what the step has to keep,
-    such as light with its days.
+    those of the clock, which the bench sheet shows too; *worked* is what is worked out for a mount
+    or a support: sizes, loads, what to take; *limits* are what the step has to keep, such as light
+    with its days.
 
     *shares_set_up_with* is the number of the step that has the set-up, 0 if this one has its own.
     *acts* come first and make it possible. Where the step is undecided, *waits_for* says what
@@ -133,6 +134,7 @@ class Step:
     equipment: str
     materials: list[Material]
     times: list[StepTime]
+    worked: list[StepTime]
     limits: list[str]
     monitoring: str
     stop_sign: str

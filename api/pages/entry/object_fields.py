@@ -99,8 +99,10 @@ OBJECT = (
     Entry(
         "girths_cm",
         "pairs",
-        "Girths in cm",
-        "For a figure, measured on the object, one a line: chest 92",
+        "Girths and lengths in cm",
+        "Girths and lengths for a figure, measured on the object, one a line: neck 35, "
+        "shoulder-width 38, bust 88, waist 62, hip 104, back-length 39, skirt-length 104, hem 380, "
+        "upper-arm 34, sleeve-length 58, train 120",
         unit="cm",
         blank={},
         lines=4,
@@ -223,6 +225,15 @@ AIM = (
         blank="unknown",
     ),
     Entry("travels", "tri", "Will it be carried to another place?", options=TRI, blank="unknown"),
+    Entry(
+        "figure_cm",
+        "pairs",
+        "Girths of the bare figure in cm",
+        "Of the figure at hand, before it is padded, one a line: bust 80",
+        unit="cm",
+        blank={},
+        lines=3,
+    ),
     Entry("note", "area", "Note", "e.g. opens on 1 March; case without its own air", lines=2),
 )
 MEANS = (

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.drawings.display import display_drawings
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
@@ -42,12 +43,16 @@ Undecided = Annotated[bool, Query(description="of the plan with undecided option
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """One sheet as it is set, with its drawing; *also* names further damages that it answers."""
+    """One sheet as it is set, with its drawing; *also* names further damages that it answers.
+
+    *display* are the drawings of a mount, which has a page of its own.
+    """
 
     number: int
     fit: Fit
     drawing: str
     also: tuple[str, ...]
+    display: tuple[str, ...]
     stations: bool  # whether a humidification is worked out
 
 
@@ -222,4 +227,5 @@ def _printed(sheet: BenchSheet, number: int, also: tuple[str, ...], *, stations:
     if sheet.layers is not None:
         title = f"Layers for {sheet.label}"
         drawing = layers_drawing(sheet.layers, f"lw-layers-{number}", title)
-    return Printed(number, fitted(sheet, drawing), drawing, also, stations)
+    display = () if sheet.display is None else display_drawings(sheet.display, f"-{number}")
+    return Printed(number, fitted(sheet, drawing), drawing, also, display, stations)

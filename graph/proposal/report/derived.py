@@ -213,7 +213,7 @@ class DerivedSections:
             ("Where", Line(" ".join(s.in_words for s in step.sections))),
             ("How", Line(step.set_up + shared, claims)),
             ("Hours", Line(_hours(step), (TIME,))),
-            *((t.what, Line(_time(t), tuple(t.claims))) for t in step.times),
+            *((t.what, Line(_time(t), tuple(t.claims))) for t in (*step.times, *step.worked)),
             ("Limits", Line(" ".join(step.limits))),
             ("Watch", Line(step.monitoring)),
             ("Stop sign", Line(step.stop_sign)),
