@@ -40,6 +40,7 @@ __all__ = ["BenchSheet", "Check", "Row", "bench_sheet"]
 
 PEOPLE = "people"
 MOST_CHECKS, MOST_CARE, GRAVE = 7, 5, 3
+FEW = 4  # lines of a mount that need no page of their own
 LONG_WORD = re.compile(r"[a-z]{5,}")
 
 
@@ -174,7 +175,7 @@ class _Writer:
             reading="RH, %" if moist else "Reading",
             computed=self.physics is not None,
             display=display_for(self.case, self.adviser.catalogue, o.technique),
-            worked=self._worked,
+            worked=self._worked if self._has_own_page else (),
             claims=self._claims(),
         )
 
@@ -309,11 +310,17 @@ class _Writer:
         where = self.adviser.catalogue, self.option.technique, self.candidate.parts
         for row in supports_for(self.case, *where, damage):
             yield Row(row.what, row.value, row.basis)
+        yield from () if self._has_own_page else self._worked
 
     @cached_property
     def _worked(self) -> tuple[Row, ...]:
+        """Return what is worked out of a mount; a few lines stand among the amounts."""
         rows = mount_rows(self.case, self.adviser.catalogue, self.option.technique)
         return tuple(Row(row.what, row.value, row.basis) for row in rows)
+
+    @property
+    def _has_own_page(self) -> bool:
+        return len(self._worked) > FEW
 
     def _looks(self) -> Iterator[str]:
         watched = self.option.monitoring

@@ -22,6 +22,7 @@ from leastwise.graph.planning.clock import TIMED
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.setups.stack_file import read_stack
 from tests.browser import axe_faults
+from tests.graph.display import garments
 from tests.pages.work_cases import PACKED, packed_dancer
 
 Keep = Callable[..., Document]
@@ -189,3 +190,23 @@ def test_the_sheet_of_a_planned_pack_is_one_page_and_has_no_fault(
     assert axe_faults(page) == []
     for size in ("A4", "Letter"):
         assert len(PdfReader(io.BytesIO(page.pdf(format=size))).pages) == 1
+
+
+def test_a_mount_whose_girths_are_recorded_has_a_page_of_its_own(
+    page: Any, keep: Keep, adviser: Adviser
+) -> None:
+    case = garments.five(adviser.knowledge)["corded"]
+    figure = next(
+        o.id for o in adviser.weigh(case).options() if o.technique == "technique:padded-figure"
+    )
+    body = case.model_dump(mode="json")
+    page.goto(f"/cases/{keep(body).id}/bench?wait=true&option={figure}")
+    worked = page.locator(".bench-sheet.worked")
+
+    assert worked.locator("svg").count() == 1
+    assert "too much" in worked.inner_text()
+    assert axe_faults(page) == []
+    for size in ("A4", "Letter"):
+        printed = PdfReader(io.BytesIO(page.pdf(format=size)))
+        assert len(printed.pages) == 2, size
+        assert "sizes and loads" in printed.pages[1].extract_text()
