@@ -11,24 +11,6 @@ from typing import Annotated
 
 import typer
 
-<<<<<<< HEAD
-=======
-from leastwise.api.cli.commands import (
-    accounts,
-    authoring,
-    book,
-    checking,
-    exchange,
-    mounting,
-    physics,
-    planning,
-    proposing,
-    questions,
-    serving,
-    storing,
-    weighing,
-)
->>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 from leastwise.api.cli.grouped import Grouped
 
 __all__ = ["app"]
@@ -67,23 +49,3 @@ def _root(
     ] = False,
 ) -> None:
     pass
-<<<<<<< HEAD
-=======
-
-
-for _commands in (
-    authoring,
-    book,
-    checking,
-    exchange,
-    mounting,
-    physics,
-    planning,
-    proposing,
-    questions,
-    serving,
-    storing,
-    accounts,
-):
-    _commands.register(app)
->>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     Context = Any
     Formatter = Any
 
-<<<<<<< HEAD
 #: Heading -> command -> (its module in ``commands/``, the first sentence of its help).
 GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
     "Answer a case": {
@@ -97,6 +96,10 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "Say dose, budget, years to a just noticeable fade, and a rotation that holds it.",
         ),
         "load": ("physics", "Forces on a textile: slope, hung, lines, weights, tape."),
+        "mount": (
+            "mounting",
+            "Work out the display: padding, underskirt, loads, heading or slope, with mends.",
+        ),
     },
     "Knowledge": {
         "concept": (
@@ -159,17 +162,6 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "Read an export into an empty store; checks each file's SHA-256 first.",
         ),
     },
-=======
-#: Heading -> the commands under it.
-GROUPS: Final = {
-    "Answer a case": (
-        "demo schema check weigh explain why what-if tests path shares scores arguments"
-    ),
-    "Plan and write": "plan propose review export",
-    "Bench": "moisture air light load mount",
-    "Knowledge": "concept book coverage check-knowledge compare-knowledge import-csv",
-    "Service and store": ("serve accounts record backup restore verify export-all import-all"),
->>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 }
 LONGEST: Final = 100  # characters of what a command says of itself
 _KNOWN: Final = {name: told for group in GROUPS.values() for name, told in group.items()}

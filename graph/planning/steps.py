@@ -111,24 +111,16 @@ class StepWriter:
             limits=self._limits(work),
             monitoring=untimed(option.monitoring) if times else option.monitoring,
             stop_sign=option.stop_sign,
-<<<<<<< HEAD
             take_care=_cautions(work),
             after=list(self._after(number, work)),
-            claims=sorted({*claims, *_claims_found(work), *_claims_of(times)}),
+            claims=sorted({*claims, *_claims_found(work), *_claims_of([*times, *worked])}),
         )
-=======
-            take_care=_care(findings),
-            after=list(self._after(number, work)),
-            claims=sorted({*claims, *(c for f in findings for c in f.claims),
-                           *_claims_of([*times, *worked])}),
-        )  # fmt: skip
 
     def _worked(self, work: list[Chosen]) -> list[StepTime]:
         """Return what is worked out for a mount or a support, each line once."""
         found: dict[tuple[str, str], StepTime] = {}
         for one in work:
-            has = any(m.amount for m in self.provisions.materials(
-                one.choice.technique, one.candidate.damage))  # fmt: skip
+            has = any(m.amount for m in self._materials(one))
             rows = bench_rows(
                 self.case,
                 self.provisions.catalogue,
@@ -140,7 +132,6 @@ class StepWriter:
                 line = StepTime(row.what, row.value, row.basis, "", list(row.claims))
                 found.setdefault((row.what, row.value), line)
         return list(found.values())
->>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 
     def _materials(self, one: Chosen) -> list[Material]:
         """Return what a chosen option uses, with amounts where sizes are recorded."""
@@ -337,15 +328,8 @@ class StepWriter:
         return f"{sentence_case(option.label)} helps in part; then {subject} still {left}."
 
 
-<<<<<<< HEAD
 def _claims_found(work: Sequence[Chosen]) -> Iterator[str]:
     return (c for one in work for f in one.option.findings for c in f.claims)
-=======
-def _care(findings: Iterable[FindingView]) -> list[str]:
-    """Return what the rules caution about in a piece of work, each once."""
-    cautions = (f for f in findings if f.effect == "cautions" and f.theme != "people")
-    return list(dict.fromkeys(f.message for f in cautions))
->>>>>>> e3a0941 (A mount's sizes and loads stand in the plan, on the bench sheet with its drawing, in the proposal and on the command line)
 
 
 def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:

@@ -35,7 +35,7 @@ def mount(
     as_json: JsonOption = False,
     overlays: WithOption = None,
 ) -> None:
-    """Work out the display: padding, underskirt, loads, heading or slope, and what mends them.
+    """Work out the display: padding, underskirt, loads, heading or slope, with mends.
 
     Example: leastwise mount my-case.yaml --draw figure.svg
 

@@ -17,7 +17,7 @@ from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import total
 from leastwise.graph.planning.make import make_plan
-from leastwise.graph.planning.precedence import OrderBook, OrderError
+from leastwise.graph.planning.precedence import OrderError
 from tests.conftest import changed
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test
@@ -370,7 +370,7 @@ def test_a_plan_is_the_best_of_all_that_could_be_planned(
 def can_be_ordered(choices: Choices, combination: tuple[Any, ...]) -> bool:
     works = [c for c in combination if not choices.options[c.id].is_baseline]
     try:
-        OrderBook(choices.adviser.knowledge).order_of(
+        choices.book.order_of(
             works,
             lambda c: c.technique,
             lambda c: () if c.whole else choices.candidates[c.id].parts,
