@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from leastwise.api.cli.tables import print_lines
 from leastwise.api.drawings.stations import stations_in_words
 from leastwise.graph.planning.bench_layers import Layers
 from leastwise.graph.planning.bench_sheet import BenchSheet
@@ -23,31 +22,31 @@ def print_sheet(sheet: BenchSheet, stations: HumidificationSheet | None) -> None
     console.print(
         f"For {sheet.damage}: {', '.join(sheet.parts)} ({sheet.extent}). {sheet.verdict}."
     )
-    _listed(console, "People first", sheet.people)
-    _listed(console, "Against it", sheet.against)
+    print_lines("People first", sheet.people, console)
+    print_lines("Against it", sheet.against, console)
     checks = (f"{c.what}{' or ' + '; '.join(c.or_else) if c.or_else else ''}" for c in sheet.checks)
-    _listed(console, "Settle first", checks)
-    _listed(console, "In order", sheet.steps, numbered=True)
+    print_lines("Settle first", checks, console)
+    print_lines("In order", sheet.steps, console, numbered=True)
     if sheet.equipment:
-        _listed(console, "At hand", [sheet.equipment])
+        print_lines("At hand", [sheet.equipment], console)
     if stations is None:
         _layers(console, sheet.layers)
         _times(console, [(r.what, r.value, r.basis) for r in sheet.times])
     else:
         _stations(console, stations)
     _times(console, [(r.what, r.value, r.basis) for r in sheet.amounts], "Amounts")
-    _listed(console, "Look at", sheet.looks)
-    _listed(console, "Stop", sheet.stops)
-    _listed(console, "Take care", sheet.care)
+    print_lines("Look at", sheet.looks, console)
+    print_lines("Stop", sheet.stops, console)
+    print_lines("Take care", sheet.care, console)
 
 
 def _stations(console: Console, sheet: HumidificationSheet) -> None:
-    _listed(console, "Before the first station", sheet.first)
+    print_lines("Before the first station", sheet.first, console)
     console.print(Text("\nStations", style="bold"))
     console.print(sheet.in_words)
     for one in sheet.sections:
         _section(console, one)
-    _listed(console, "If a station goes wrong", sheet.gone_wrong)
+    print_lines("If a station goes wrong", sheet.gone_wrong, console)
     console.print(f"\nIn short: {stations_in_words(sheet)}")
 
 
@@ -76,15 +75,6 @@ def _layers(console: Console, layers: Layers | None) -> None:
         return
     said = ", ".join(f"{x.name}{f' ({x.note})' if x.note else ''}" for x in layers.layers)
     console.print(f"From {layers.first}: {said}. {layers.basis}")
-
-
-def _listed(console: Console, title: str, lines: Iterable[str], *, numbered: bool = False) -> None:
-    found = list(lines)
-    if not found:
-        return
-    console.print(Text(f"\n{title}", style="bold"))
-    for place, line in enumerate(found, 1):
-        console.print(f" {place}. {line}" if numbered else f" - {line}")
 
 
 def _times(console: Console, rows: list[tuple[str, str, str]], title: str = "Times") -> None:

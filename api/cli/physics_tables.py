@@ -10,6 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from leastwise.api.cli.tables import print_lines
 from leastwise.graph.physics.bounds import minutes_in_words, rounded
 
 if TYPE_CHECKING:
@@ -39,16 +40,9 @@ def _says(console: Console, lines: Iterable[str]) -> None:
         console.print(Padding(Text(f"- {line}"), (0, 0, 0, 1)))
 
 
-def _listed(console: Console, title: str, lines: Iterable[str]) -> None:
-    found = list(lines)
-    if found:
-        console.print(Text(f"\n{title}", style="bold"))
-        _says(console, found)
-
-
 def _ending(console: Console, rests_on: Iterable[str], caveats: Iterable[str]) -> None:
-    _listed(console, "Rests on", rests_on)
-    _listed(console, "Mind", caveats)
+    print_lines("Rests on", rests_on, console)
+    print_lines("Mind", caveats, console)
     console.print(Text(f"\n{DEFERENCE}", style="italic"))
 
 
@@ -71,9 +65,9 @@ def print_moisture(answer: MoistureAnswer, console: Console | None = None) -> No
     _says(console, answer.says)
     console.print()
     _rows(console, [*_times(answer), *_bench(answer)])
-    _listed(console, "Stop at", answer.protocol.stop_signs)
+    print_lines("Stop at", answer.protocol.stop_signs, console)
     widths = [f"{name} ({rank:+.2f})" for name, rank in answer.band.rules_the_width[:3]]
-    _listed(console, "Most of the width comes from (rank correlation)", widths)
+    print_lines("Most of the width comes from (rank correlation)", widths, console)
     _ending(console, answer.rests_on, answer.caveats)
 
 

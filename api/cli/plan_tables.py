@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from leastwise.api.cli.tables import DEFERENCE, STYLE
+from leastwise.api.cli.tables import DEFERENCE, STYLE, print_lines
 from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step, StepTime
 from leastwise.graph.proposal.check import Review
 from leastwise.graph.sentences import listed
@@ -26,38 +26,30 @@ def print_plan(plan: Plan, console: Console | None = None) -> None:
     console.print(Text(f"{plan.case.title}{demo}", style="bold"))
     console.print(f"Aim: {plan.case.aim}, {plan.case.mounting.replace('-', ' ')}")
     console.print(Text(plan.in_words))
-    _listed("People first", (f.message for f in plan.people_first), console)
+    print_lines("People first", (f.message for f in plan.people_first), console)
     _print_before(plan, console)
     _print_steps(plan, console)
     for step in plan.steps:
         _print_step(step, console)
     _print_left(plan, console)
     _print_limits(plan, console)
-    _listed(
+    print_lines(
         "What limits it",
         (f"{b.limit}: at hand {b.at_hand}, needed {b.needed}. {b.in_words}" for b in plan.binding),
         console,
     )
     _print_frontier(plan, console)
-    _listed("The record", (f.message for f in plan.record), console)
+    print_lines("The record", (f.message for f in plan.record), console)
     console.print(f"\nOrder: {plan.policy.label}. {plan.policy.definition}")
     console.print(plan.stamp.in_words)
     console.print(Text(DEFERENCE, style="italic"))
-
-
-def _listed(title: str, lines: Iterable[str], console: Console) -> None:
-    lines = list(dict.fromkeys(lines))
-    if lines:
-        console.print(Text(f"\n{title}", style="bold"))
-        for line in lines:
-            console.print(Padding(Text(f"- {line}"), (0, 0, 0, 1)))
 
 
 def _print_before(plan: Plan, console: Console) -> None:
     tests: dict[tuple[str, int], list[str]] = {}
     for t in plan.tests_first:
         tests.setdefault((t.label, t.minutes), []).append(t.part_name)
-    _listed(
+    print_lines(
         "Test first",
         (
             f"{label} on {listed(list(dict.fromkeys(parts)))} "
@@ -66,7 +58,7 @@ def _print_before(plan: Plan, console: Console) -> None:
         ),
         console,
     )
-    _listed(
+    print_lines(
         "Settle first",
         (
             f"{p.message} Any of: {'; '.join(p.any_of)}" if p.any_of else p.message

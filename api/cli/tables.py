@@ -21,7 +21,7 @@ from leastwise.graph.answer import (
 )
 from leastwise.graph.meanings import Verdict
 
-__all__ = ["print_answer", "print_option"]
+__all__ = ["print_answer", "print_lines", "print_option"]
 
 #: What a test costs the object, by its grade.
 LOST = ("nothing", "a mark or loose fibre", "a crumb or yarn", "a cut piece")
@@ -80,21 +80,25 @@ def _print_headline(answer: Answer, console: Console) -> None:
     """Print whether the object can serve, what to do now, to settle first and not to do."""
     h = answer.headline
     console.print(Text(f"\n{h.in_words}", style="bold"))
-    _print_lines(
+    print_lines(
         "Do now", (f"{d.problem}: {d.in_words} ({_hours(d.hours)} h)" for d in h.do_now), console
     )
-    _print_lines("Tests have shown", (one.says for one in answer.settled), console)
-    _print_lines("Settle first", (_settling(s, answer) for s in h.settle_first), console)
-    _print_lines(
+    print_lines("Tests have shown", (one.says for one in answer.settled), console)
+    print_lines("Settle first", (_settling(s, answer) for s in h.settle_first), console)
+    print_lines(
         "Don't", (f"{r.label} ({', '.join(r.problems)}): {r.why}" for r in h.refrain), console
     )
 
 
-def _print_lines(title: str, lines: Iterable[str], console: Console) -> None:
-    for number, line in enumerate(lines):
-        if number == 0:
+def print_lines(
+    title: str, lines: Iterable[str], console: Console, *, numbered: bool = False
+) -> None:
+    """Print lines under a title, each once; nothing where there are none."""
+    for number, line in enumerate(dict.fromkeys(lines), 1):
+        if number == 1:
             console.print(Text(f"\n{title}", style="bold"))
-        console.print(Padding(f"- {line}", (0, 0, 0, 1)))
+        mark = f"{number}." if numbered else "-"
+        console.print(Padding(Text(f"{mark} {line}"), (0, 0, 0, 1)))
 
 
 def _settling(s: SettleFirst, answer: Answer) -> str:

@@ -31,6 +31,7 @@ __all__ = ["HEADINGS", "Constituent", "Contact", "Heading", "Part", "Size"]
 Heading = Literal["fibre", "colour", "finish", "structure", "components"]
 HEADINGS: Final[tuple[Heading, ...]] = ("fibre", "colour", "finish", "structure", "components")
 Share = Annotated[float, Field(gt=0, le=1)]
+CM2_IN_M2 = 10_000.0
 Count = Annotated[int, Field(gt=0, le=10_000_000)]
 
 _ENTRY: Final[dict[str, Any]] = {
@@ -151,6 +152,15 @@ class Size(Record):
         if isinstance(self.length_cm, str) or isinstance(self.width_cm, str):
             return 0.0
         return float(self.length_cm) * float(self.width_cm)
+
+    @property
+    def weight_per_area(self) -> float | None:
+        """The weight in g/m2, as recorded or from weight and area; None if neither is recorded."""
+        if not isinstance(self.weight_per_area_g_m2, str):
+            return float(self.weight_per_area_g_m2)
+        if isinstance(self.weight_g, str) or not self.area:
+            return None
+        return float(self.weight_g) / self.area * CM2_IN_M2
 
 
 class Part(Record):

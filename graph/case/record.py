@@ -224,3 +224,7 @@ class Case(Record):
     )
     means: Means = Means()
     weighing: Weighing = Weighing()
+
+    def damage_on(self, part: str) -> frozenset[str]:
+        """Return the kinds of damage found on a part."""
+        return frozenset(found.damage for found in self.damages if part in found.parts)

@@ -14,12 +14,11 @@ from leastwise.graph.display.book import Book, ClothClass
 from leastwise.graph.display.values import HOLDS, Cloth, Load
 from leastwise.graph.physics.bounds import Range
 
-__all__ = ["Cloths", "load_on", "weight_per_area"]
+__all__ = ["Cloths", "load_on", "state_of"]
 
 PER_CM = "N/cm"
 #: Measured strength over load: an allowance for creep, fatigue and uneven load (practice).
 MEASURED_OVER_LOAD = 5.0
-CM2_IN_M2 = 10_000.0
 
 
 def load_on(
@@ -38,10 +37,22 @@ def load_on(
     span = f"{_span(per_cm)} {PER_CM} on {length_cm:.0f} cm"
     if cloth.limit is None:
         return Load(where, ends, length_cm, per_cm, cloth, "unknown", f"{span}. {cloth.says}")
-    low, high = cloth.limit
-    state = HOLDS if per_cm[1] <= low else "too much" if per_cm[0] > high else "in doubt"
+    state = state_of(per_cm, cloth.limit)
     bears = f"{cloth.part} ({cloth.label}) bears {_span(cloth.limit)} {PER_CM}"
     return Load(where, ends, length_cm, per_cm, cloth, state, f"{span}; {bears}: {state}.")
+
+
+def state_of(per_cm: tuple[float, float], limit: tuple[float, float]) -> str:
+    """Return whether a load in N/cm, from least to most, stays within a limit of two ends.
+
+    >>> state_of((0.1, 0.3), (0.4, 0.8)), state_of((0.3, 0.5), (0.4, 0.8))
+    ('holds', 'in doubt')
+    >>> state_of((0.9, 1.2), (0.4, 0.8))
+    'too much'
+    """
+    if per_cm[1] <= limit[0]:
+        return HOLDS
+    return "too much" if per_cm[0] > limit[1] else "in doubt"
 
 
 def _span(ends: tuple[float, float]) -> str:
@@ -91,7 +102,7 @@ class Cloths:
         for one in classes:
             if one.structures & structures:
                 return _cloth(one, part, f"{part.name} bore a handling trial.")
-        weight = weight_per_area(part)
+        weight = part.size.weight_per_area
         if weight is None:
             return _unknown(
                 part.name,
@@ -122,16 +133,6 @@ class Cloths:
             says = f"{part.name} broke at {reading.value:g} N/cm; a fifth of that is allowed."
             return Cloth("measured", "strength measured", limit, part.name, says, ())
         return None
-
-
-def weight_per_area(part: Part) -> float | None:
-    """Return the weight of a part's cloth in g/m2, as recorded or from weight and area."""
-    size = part.size
-    if not isinstance(size.weight_per_area_g_m2, str):
-        return float(size.weight_per_area_g_m2)
-    if isinstance(size.weight_g, str) or not size.area:
-        return None
-    return float(size.weight_g) / size.area * CM2_IN_M2
 
 
 def _bears(cloth: Cloth) -> tuple[bool, float]:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.book import Book, Share
-from leastwise.graph.display.cloth import Cloths, load_on, weight_per_area
+from leastwise.graph.display.cloth import Cloths, load_on
 from leastwise.graph.display.form import closing_of, levels_of, slices_of
 from leastwise.graph.display.underskirt import sleeves_of, train_of, underskirt_of
 from leastwise.graph.display.values import HOLDS, Help, Load, OnFigure, worst
@@ -80,7 +80,7 @@ def _skirt_weight(case: Case, book: Book) -> float | None:
     """Return the weight per area of the skirt: of the heaviest part that is named so, or of all."""
     words = book.names("lw:Place").get("waist", ())
     named = [p for p in case.parts if any(w in p.name.casefold() for w in words)] or case.parts
-    return max((w for p in named if (w := weight_per_area(p)) is not None), default=None)
+    return max((w for p in named if (w := p.size.weight_per_area) is not None), default=None)
 
 
 def helps_of(

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import math
 
+from leastwise.graph.case.parts import Size
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.book import Book, HeadingKind
-from leastwise.graph.display.cloth import Cloths, load_on, weight_per_area
+from leastwise.graph.display.cloth import Cloths, load_on, state_of
 from leastwise.graph.display.values import HOLDS, Cloth, Heading, HungPlan, Load, worst
 from leastwise.graph.physics.bounds import Range, within
 from leastwise.graph.physics.load import GRAVITY_M_S2
 
-__all__ = ["hung", "stitches_per_metre", "thread_strength_n"]
+__all__ = ["drop_of", "hung", "stitches_per_metre", "thread_strength_n"]
 
 CN_IN_N = 100.0
 CM_IN_M = 100.0
@@ -56,8 +57,7 @@ def hung(
     if isinstance(size.width_cm, str):
         return None
     width = float(size.width_cm)
-    drop = next((float(x) for x in (size.length_cm, size.height_cm) if not isinstance(x, str)),
-                None)  # fmt: skip
+    drop = drop_of(size)
     uneven = book.figure("uneven").range
     cloth = Cloths(case, book).at("heading")
     force = Range(weight_n * uneven.low, weight_n * uneven.high)
@@ -82,9 +82,7 @@ def _heading(kind: HeadingKind, load: Load, cloth: Cloth, drop: float | None) ->
     """Return what a heading comes to; with rows, the cloth carries only what hangs between two."""
     per_cm = load.per_cm or (0.0, 0.0)
     high = per_cm[1]
-    own = HOLDS if high <= kind.limit.low else "too much" if per_cm[0] > kind.limit.high else (
-        "in doubt"
-    )  # fmt: skip
+    own = state_of(per_cm, (kind.limit.low, kind.limit.high))
     rows, spacing, borne = 0, None, load
     if kind.needs_rows and drop and cloth.limit and cloth.limit[0] > 0:
         rows = math.ceil(high / cloth.limit[0] - 1e-9)
@@ -132,9 +130,17 @@ def _mend(load: Load, headings: tuple[Heading, ...], chosen: Heading | None) -> 
     return "In doubt with every heading: on a slope that carries all of its back, or lying flat."
 
 
+def drop_of(size: Size) -> float | None:
+    """Return how far a hanging reaches down, in cm: its length, or else its height."""
+    ends = (size.length_cm, size.height_cm)
+    return next((float(end) for end in ends if not isinstance(end, str)), None)
+
+
 def drop_weight_n(case: Case, width_cm: float, drop_cm: float | None) -> float | None:
     """Return the weight by area of the heaviest part, where nobody has weighed the whole."""
-    densest = max((w for p in case.parts if (w := weight_per_area(p)) is not None), default=None)
+    densest = max(
+        (w for p in case.parts if (w := p.size.weight_per_area) is not None), default=None
+    )
     if densest is None or drop_cm is None:
         return None
     return densest / 1000 * width_cm * drop_cm / 1e4 * GRAVITY_M_S2

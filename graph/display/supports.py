@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from leastwise.graph.case.record import Case, DamageFound, Extent, Part
 from leastwise.graph.display.book import Book
-from leastwise.graph.display.cloth import Cloths, weight_per_area
+from leastwise.graph.display.cloth import Cloths
+from leastwise.graph.display.hung import thread_strength_n
 from leastwise.graph.knowledge.concepts import Catalogue
 
 __all__ = ["Candidate", "Chooser", "Reactivation", "SupportAdvice", "cut_area_cm2"]
@@ -206,7 +207,7 @@ class Chooser:
     def _by_weight(
         self, part: Part, low: float | None, why: list[str], against: list[str]
     ) -> float:
-        weight = weight_per_area(part)
+        weight = part.size.weight_per_area
         if weight is None or low is None:
             against.append("weight of the cloth not recorded: compare by hand")
             return 0.5
@@ -238,12 +239,7 @@ class Chooser:
         if rubs >= GRAVE and moved:
             against.append("rubs or cuts where the object is moved or dressed")
             points += 2
-        near = {
-            part.id,
-            *(p for c in self.case.contacts if part.id in c.between for p in c.between),
-        }
-        named = {u for p in self.case.parts if p.id in near
-                 for m in p.named for u in k.broader(m.material)}  # fmt: skip
+        named = {u for p in self._near(part) for m in p.named for u in k.broader(m.material)}
         if k.object(one, "lw:ofMaterial") == NET and named.intersection(CATCHES):
             against.append("net catches on hooks and beads beside it")
             points += 2
@@ -255,7 +251,7 @@ class Chooser:
     def _strength(self, one: str) -> float | None:
         k = self.catalogue.knowledge
         tex, tenacity = k.number(one, "lw:tex"), k.number(one, "lw:tenacity")
-        return tex * tenacity / 100 if tex and tenacity else None
+        return thread_strength_n(tenacity, tex) if tex and tenacity else None
 
     def _reactivations(self, one: str, technique: str, part: Part) -> tuple[Reactivation, ...]:
         """Return how it is made to stick: as the technique does it, where that brings a way."""
@@ -278,18 +274,18 @@ class Chooser:
             agent, k.label(agent), figures, state, says, tuple(k.objects(node, "lw:restsOn"))
         )
 
+    def _near(self, part: Part) -> list[Part]:
+        """Return a part and those that a contact is recorded with."""
+        joined = {p for c in self.case.contacts if part.id in c.between for p in c.between}
+        return [p for p in self.case.parts if p.id in {part.id, *joined}]
+
     def _borne(self, agent: str, part: Part) -> tuple[str, str]:
         """Return whether the part and what touches it bear an agent, by the known sensitivities."""
         k = self.catalogue.knowledge
-        near = {
-            part.id,
-            *(p for c in self.case.contacts if part.id in c.between for p in c.between),
-        }
         unknown, trial = [], []
-        for one in (p for p in self.case.parts if p.id in near):
-            damage = frozenset(d.damage for d in self.case.damages if one.id in d.parts)
+        for one in self._near(part):
             for m in one.materials:
-                found = self.catalogue.sensitivity(m.material, agent, damage)
+                found = self.catalogue.sensitivity(m.material, agent, self.case.damage_on(one.id))
                 name = f"{k.label(m.material)} of {one.name}"
                 if found.harm >= GRAVE:
                     return "does not bear", f"{name} does not bear it"

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.display.book import Book
-from leastwise.graph.display.cloth import weight_per_area
 from leastwise.graph.display.figure import on_figure
-from leastwise.graph.display.hung import drop_weight_n, hung
+from leastwise.graph.display.hung import drop_of, drop_weight_n, hung
 from leastwise.graph.display.slant import slants
 from leastwise.graph.display.supports import Chooser, SupportAdvice
 from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, WorkedDisplay
@@ -51,9 +50,7 @@ def work_out(case: Case, catalogue: Catalogue, mounting: str = "") -> WorkedDisp
 def _hung(case: Case, book: Book, catalogue: Catalogue, weight: float | None) -> HungPlan | None:
     size = case.object.size
     if weight is None and not isinstance(size.width_cm, str):
-        drop = next((float(x) for x in (size.length_cm, size.height_cm) if not isinstance(x, str)),
-                    None)  # fmt: skip
-        weight = drop_weight_n(case, float(size.width_cm), drop)
+        weight = drop_weight_n(case, float(size.width_cm), drop_of(size))
     return None if weight is None else hung(case, book, weight, Chooser(case, catalogue).thread())
 
 
@@ -124,7 +121,7 @@ def _unknown(
         return
     if weight is None:
         yield "The weight: weigh it in its tray."
-    if not any(weight_per_area(p) for p in case.parts):
+    if not any(p.size.weight_per_area for p in case.parts):
         yield "The weight per area of the cloth."
     if figure is not None:
         names = {key: words[0] for key, words in book.names("lw:Measure").items()}

@@ -13,6 +13,7 @@ from leastwise.graph.case.record import Case, DamageFound, Extent, Part
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.values import Material, UseLimit
+from leastwise.graph.weighing.working_time import share_of_area
 
 __all__ = ["Provisions"]
 
@@ -199,11 +200,13 @@ def _slope(case: Case) -> Iterator[UseLimit]:
 
 def _in_area(damage: DamageFound, parts: Sequence[Part]) -> DamageFound:
     """Return a damage whose share of parts of known size is carried over to an area."""
-    extent, areas = damage.extent, [part.size.area for part in parts]
-    if isinstance(extent, str) or extent.unit != "percent" or not areas or not all(areas):
+    extent = damage.extent
+    if isinstance(extent, str) or extent.unit != "percent":
         return damage
-    area = Extent(value=round(extent.value / 100 * sum(areas), 1), unit="cm2")
-    return damage.model_copy(update={"extent": area})
+    area = round(share_of_area(extent, parts), 1)
+    if not area:
+        return damage
+    return damage.model_copy(update={"extent": Extent(value=area, unit="cm2")})
 
 
 def _no_amount(damage: DamageFound) -> str:

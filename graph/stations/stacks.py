@@ -37,7 +37,6 @@ MINUTES, SAMPLES = 60.0, 32
 #: RH of the room where nobody measured it, in percent (practice).
 ROOM: Final = (45.0, 55.0)
 TREATED, BESIDE = "treated", "neighbour"
-CM2_IN_M2 = 10_000.0
 #: Bulk densities of woven cloth, g/m2 for each mm of thickness: 0.6 to 0.25 g/cm3 (practice).
 DENSE, LOOSE = 600.0, 250.0
 
@@ -58,23 +57,13 @@ def cloth_of(part: Part, k: Knowledge) -> Cloth | str:
     fibre = next((FIBRES[m] for one in made for m in k.broader(one) if m in FIBRES), None)
     if fibre is None:
         return f"the fibre of the {part.name} has no sorption data here"
-    weighed = _weighed(part)
-    if weighed:
+    weighed = part.size.weight_per_area
+    if weighed is not None:
         return Cloth(fibre, 0.9 * weighed, 1.1 * weighed, "weight as recorded, within a tenth")
     common = _common(made, k)
     if common is None:
         return f"nobody weighed the {part.name}, and its structure says no common weight"
     return Cloth(fibre, *common, "not weighed: what such cloth commonly weighs (practice)")
-
-
-def _weighed(part: Part) -> float:
-    """Return the weight of a square metre as recorded or of weight and area; 0 for neither."""
-    size = part.size
-    if not isinstance(size.weight_per_area_g_m2, str):
-        return float(size.weight_per_area_g_m2)
-    if isinstance(size.weight_g, str) or not size.area:
-        return 0.0
-    return float(size.weight_g) / size.area * CM2_IN_M2
 
 
 def _common(made: Iterable[str], k: Knowledge) -> tuple[float, float] | None:

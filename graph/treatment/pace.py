@@ -73,6 +73,8 @@ def jobs_of(record: TreatmentRecord, case: Case, catalogue: Catalogue) -> list[J
     The steps of one planned option are one job; if one of them was stopped or has no hours, the
     job doesn't count.
     """
+    if not any(step.planned and step.hours for step in record.steps):
+        return []  # candidates are dear to find, and most records hold no hours
     options = {c.id: c for c in find_candidates(case, catalogue)}
     found = []
     for name in dict.fromkeys(step.planned for step in record.steps):

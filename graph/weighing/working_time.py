@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.case.parts import Part
-from leastwise.graph.case.record import DamageFound
+from leastwise.graph.case.record import DamageFound, Extent
 from leastwise.graph.knowledge.concepts import Technique
 from leastwise.graph.knowledge.rates import IN_WORDS, Rate
 
-__all__ = ["WorkingTime", "size_of", "working_time"]
+__all__ = ["WorkingTime", "share_of_area", "size_of", "working_time"]
 
 #: Spans of hours, at the least and at the most.
 Span = tuple[float, float]
@@ -87,9 +87,14 @@ def _extent(rate: Rate, problem: DamageFound, parts: Sequence[Part]) -> tuple[fl
     if extent.unit == rate.per:
         return extent.value, "as recorded"
     if extent.unit == "percent" and rate.per == "cm2":
-        share = extent.value / 100
-        return share * _added(rate, parts), f"{extent.value:g} % of the part"
+        return share_of_area(extent, parts), f"{extent.value:g} % of the part"
     return 0.0, ""
+
+
+def share_of_area(extent: Extent, parts: Sequence[Part]) -> float:
+    """Return the area (cm2) of a share of some parts; 0 if one of them has no recorded size."""
+    areas = [part.size.area for part in parts]
+    return extent.value / 100 * sum(areas) if all(areas) else 0.0
 
 
 def _added(rate: Rate, parts: Sequence[Part]) -> float:

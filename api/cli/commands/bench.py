@@ -66,8 +66,8 @@ def bench(  # noqa: PLR0913 - the options of one command
         record = open_case(case, adviser.knowledge)
         answer = adviser.weigh(record)
         option = _option(adviser, record, answer, step)
-        sheet = bench_sheet(adviser, record, answer, option)
         stations = humidification_sheet(adviser, record, answer, option)
+        sheet = stations.frame if stations else bench_sheet(adviser, record, answer, option)
         if draw is not None:
             _draw(stations, draw)
         if stacks is not None:
