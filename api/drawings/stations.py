@@ -78,12 +78,9 @@ def _beside(drawn: Sheet, y: float, one: Beside) -> None:
     """Draw a neighbour with the film before it: a full bar, a dashed one, or none."""
     x = LEFT + BOX + 34
     drawn.add("path", d=f"M{LEFT + BOX} {y + 14}H{BESIDE}", stroke=QUIET, stroke_dasharray="2 3")
-    looks = {"done": "", "possible": "6 3", "unknown": "1 4"}
-    known = next((word for word in looks if one.barrier == word), None)
-    if known is not None:
-        drawn.add(
-            "path", d=f"M{x} {y}v28", stroke=ACCENT, stroke_width=4, stroke_dasharray=looks[known]
-        )
+    dashes = {"done": "", "possible": "6 3", "unknown": "1 4"}.get(one.barrier)
+    if dashes is not None:
+        drawn.add("path", d=f"M{x} {y}v28", stroke=ACCENT, stroke_width=4, stroke_dasharray=dashes)
     lines = wrapped(one.name, 290, NAME)[:1]
     drawn.text(BESIDE + 6, y + 12, lines[0], NAME)
     drawn.text(BESIDE + 6, y + 28, _state(one), NOTE, fill=QUIET)

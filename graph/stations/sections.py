@@ -1,9 +1,11 @@
 """Which parts are humidified together and which one by one, and in which order.
 
-Parts that are sewn, glued or laid one upon another can't take one pack without damping through
-each other: they are done one by one, with a film between. Parts that touch no other of those that
-are treated may be done together if the same pack suits them. The order begins where least can go
-wrong: with the part whose neighbours vapour harms least (our judgement, practice).
+Parts between which vapour passes can't take one pack without damping each other: they are done
+one by one, with a film between. What lets vapour pass is said of each kind of contact in
+seed_data/contacts.ttl. Parts that lie free of the others that are treated may be done together if
+the same pack suits them; a contact that nobody recorded is unknown, and told so. The order begins
+where least can go wrong: with the part whose neighbours vapour harms least (our judgement,
+practice).
 """
 
 from __future__ import annotations
@@ -17,12 +19,19 @@ import networkx as nx
 from leastwise.graph.case.record import Case, Contact, Part, Tri
 from leastwise.graph.knowledge.concepts import Catalogue
 
-__all__ = ["Section", "Stations", "contacts_of", "risk_of", "sections_of", "stations_of"]
+__all__ = [
+    "Section",
+    "Stations",
+    "contacts_of",
+    "risk_of",
+    "sections_of",
+    "stations_of",
+    "vapour_harms",
+]
 
 VAPOUR = "agent:water-vapour"
 #: A reaction that nobody knows counts as one that does plain harm, for the order of work.
 UNKNOWN_RISK = 3
-APART = ("apart", "near")
 #: What one person can watch at a time, in cm: lying, and hung or held by a shape (practice).
 LYING, HELD = (30.0, 30.0), (20.0, 30.0)
 
@@ -57,32 +66,30 @@ def sections_of(case: Case, parts: Sequence[str], catalogue: Catalogue) -> tuple
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(parts)
     graph.add_edges_from(
-        contact.between
-        for contact in case.contacts
-        if _touches(contact) and set(contact.between) <= set(parts)
+        (part, other)
+        for part in parts
+        for other, _ in contacts_of(case, part, catalogue)
+        if other in parts
     )
-    components = [sorted(one, key=parts.index) for one in nx.connected_components(graph)]
-    joined = {part for one in components if len(one) > 1 for part in one}
+    joined = {part for part in parts if graph.degree(part)}
     risks = {part: risk_of(case, part, parts, catalogue) for part in parts}
     alone = _alike(case, [part for part in parts if part not in joined])
-    found = [(part,) for part in parts if part in joined] + alone
     order = sorted(
-        found,
+        [(part,) for part in parts if part in joined] + alone,
         key=lambda one: (max(risks[p] for p in one), graph.degree(one[0]), parts.index(one[0])),
     )
-    return tuple(
-        Section(
-            one,
-            one[0] in joined,
-            max(risks[p] for p in one),
-            _because(one, joined, max(risks[p] for p in one), first=place == 0),
-        )
-        for place, one in enumerate(order)
-    )
+    found = []
+    for place, one in enumerate(order):
+        risk = max(risks[p] for p in one)
+        how = JOINED if one[0] in joined else _how_free(case, one, parts)
+        begun = "Begun here" if place == 0 else "Here"
+        because = f"{begun}: {_near_in_words(risk)}. {how}".strip()
+        found.append(Section(one, one[0] in joined, risk, because))
+    return tuple(found)
 
 
 def _alike(case: Case, parts: Iterable[str]) -> list[tuple[str, ...]]:
-    """Return parts that touch none of the others by what they are made of and how they lie."""
+    """Return parts that lie free by what they are made of and how they lie."""
     found: dict[tuple[object, ...], list[str]] = {}
     for part in parts:
         one = _part(case, part)
@@ -91,53 +98,65 @@ def _alike(case: Case, parts: Iterable[str]) -> list[tuple[str, ...]]:
     return [tuple(one) for one in found.values()]
 
 
+def vapour_harms(case: Case, part: str, catalogue: Catalogue) -> list[int]:
+    """Return what vapour does to each material of a part, damaged as it is; -1 is unknown."""
+    damage = case.damage_on(part)
+    materials = _part(case, part).materials
+    return [catalogue.sensitivity(c.material, VAPOUR, damage).harm for c in materials]
+
+
 def risk_of(case: Case, part: str, treated: Sequence[str], catalogue: Catalogue) -> int:
     """Return the gravest harm that vapour does to a neighbour that isn't treated, 0 to 4."""
     grades = [
         grade if grade >= 0 else UNKNOWN_RISK
-        for other, _ in contacts_of(case, part)
+        for other, _ in contacts_of(case, part, catalogue)
         if other not in treated
-        for grade in [
-            catalogue.sensitivity(c.material, VAPOUR).harm for c in _part(case, other).materials
-        ]
+        for grade in vapour_harms(case, other, catalogue)
     ]
     return max(grades, default=0)
 
 
-def contacts_of(case: Case, part: str) -> list[tuple[str, Contact]]:
-    """Return the neighbours that a part touches, with the contact, each once."""
+def contacts_of(case: Case, part: str, catalogue: Catalogue) -> list[tuple[str, Contact]]:
+    """Return the neighbours that vapour may reach from a part, with the contact, each once."""
+    manner = catalogue.agents[VAPOUR].travels
     found: dict[str, Contact] = {}
     for contact in case.contacts:
-        if part in contact.between and _touches(contact):
+        passes = manner in catalogue.contact_kinds[contact.kind].passes
+        if part in contact.between and passes and contact.parting != "done":
             first, second = contact.between
             found.setdefault(second if first == part else first, contact)
     return list(found.items())
-
-
-def _touches(contact: Contact) -> bool:
-    return contact.kind not in APART and contact.parting != "done"
 
 
 def _part(case: Case, name: str) -> Part:
     return next(part for part in case.parts if part.id == name)
 
 
-def _because(one: Sequence[str], joined: Iterable[str], risk: int, *, first: bool) -> str:
-    how = (
-        "Joined to others that are treated, so done alone with a film between."
-        if one[0] in joined
-        else "Lie free of one another and take the same pack, so done together."
-        if len(one) > 1
-        else "Touches none of the others that are treated."
-    )
-    near = (
-        "nothing else beside it is harmed by vapour"
-        if not risk
-        else "what else lies beside it takes vapour with slight harm at most"
-        if risk == 1
-        else "what else lies beside it is harmed by vapour, or nobody knows"
-    )
-    return f"{'Begun here: ' if first else 'Here '}{near}. {how}"
+JOINED = "Vapour passes to others that are treated, so it is done alone with a film between."
+
+
+def _how_free(case: Case, one: Sequence[str], parts: Sequence[str]) -> str:
+    """Return how parts that no contact joins to the others are done, and whether anybody looked."""
+    if len(parts) == 1:
+        return ""
+    looked = {frozenset(contact.between) for contact in case.contacts}
+    silent = any(frozenset((p, q)) not in looked for p in one for q in parts if p != q)
+    if silent:
+        return (
+            "As no contact between them is recorded, see that they lie free of one another before "
+            "the first pack is laid."
+        )
+    if len(one) > 1:
+        return "Lie free of one another and take the same pack, so done together."
+    return "Lies free of the others that are treated."
+
+
+def _near_in_words(risk: int) -> str:
+    if not risk:
+        return "nothing else beside it is harmed by vapour, as far as it is recorded"
+    if risk == 1:
+        return "what else lies beside it takes vapour with slight harm at most"
+    return "what else lies beside it is harmed by vapour, or nobody knows"
 
 
 def stations_of(part: Part, share: float) -> Stations:

@@ -13,9 +13,10 @@ from functools import cached_property
 
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.packs import StackRecord
-from leastwise.graph.case.record import Case, Contact, Part, Tri
+from leastwise.graph.case.record import Case, Contact, DamageFound, Part, Tri
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.physics.creases import softening
 from leastwise.graph.planning.bench_layers import Layers, layers_of_pack
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
@@ -25,21 +26,30 @@ from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
 from leastwise.graph.setups.dose import DoseScale, NeighbourDose, dose_scale, neighbour_dose
 from leastwise.graph.setups.stack_file import lay
 from leastwise.graph.stations.sections import (
-    VAPOUR,
     Section,
     Stations,
     contacts_of,
     sections_of,
     stations_of,
+    vapour_harms,
 )
 from leastwise.graph.stations.stacks import BESIDE, SAMPLES, TARGET, Cloth, Pack, cloth_of, stack_of
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.exposure import expected_harm
 
-__all__ = ["Beside", "HumidificationSheet", "SectionSheet", "humidification_sheet"]
+__all__ = [
+    "Beside",
+    "HumidificationSheet",
+    "SectionSheet",
+    "has_stations",
+    "humidification_sheet",
+]
 
-GROUPS = ("technique:humidification", "technique:local-humidification")
+#: What is laid at one place after another; a tent, a cloud or a bath has no stations.
+STATIONS = "technique:local-humidification"
+#: The equipment of a pack that the physics can compute: vapour through a membrane, no liquid.
+MEMBRANE = "membrane"
 #: The gravest harm that a neighbour may come to: slight, and it passes off.
 GENTLE = 1
 FULL_DOSE = 4
@@ -143,9 +153,14 @@ def humidification_sheet(
     found = next((o for o in answer.options() if o.id == option), None)
     if found is None:
         raise UnknownOption("option", option, [])
-    if not set(GROUPS) & set(adviser.knowledge.broader(found.technique)):
+    if not has_stations(adviser.knowledge, found.technique):
         return None
     return _Writer(adviser, case, answer, found).sheet()
+
+
+def has_stations(k: Knowledge, technique: str) -> bool:
+    """Return whether a technique lays something damp at one place after another."""
+    return STATIONS in k.broader(technique)
 
 
 @dataclass(frozen=True)
@@ -160,9 +175,17 @@ class _Writer:
         return {part.id: part for part in self.case.parts}
 
     @cached_property
+    def problem(self) -> DamageFound:
+        """Return the damage or need that the option is for."""
+        return self.adviser.steps(self.case, self.option.id).candidates[0].damage
+
+    @property
     def treated(self) -> tuple[str, ...]:
-        damage = next(d for d in self.answer.damages if self.option in d.options)
-        return tuple(damage.parts)
+        return tuple(self.problem.parts)
+
+    @cached_property
+    def reader(self) -> ConditionReader:
+        return ConditionReader(self.case, self.catalogue)
 
     @cached_property
     def scale(self) -> DoseScale:
@@ -196,23 +219,23 @@ class _Writer:
         """Yield what comes before the first station: tests, loose things, other works."""
         for check in frame.checks:
             yield f"Settle: {check.what}."
-        loose = ConditionReader(self.case, self.catalogue)
-        held = [
-            p for p in self._around if loose.state_for("condition:has-loose-things", [p]) is Tri.YES
-        ]
+        loose = "condition:has-loose-things"
+        held = [p for p in self._around if self.reader.state_for(loose, [p]) is Tri.YES]
         if held:
             yield f"Secure what is loose on the {listed([self.parts[p].name for p in held])}."
         yield "Look at the first station for its whole time; go on only when it has dried well."
 
     @property
     def _around(self) -> list[str]:
-        near = [other for p in self.treated for other, _ in contacts_of(self.case, p)]
+        near = [
+            other for p in self.treated for other, _ in contacts_of(self.case, p, self.catalogue)
+        ]
         return list(dict.fromkeys([*self.treated, *near]))
 
     def _section(self, one: Section, number: int) -> SectionSheet:
         part = self.parts[one.parts[0]]
         stations = tuple(stations_of(self.parts[p], self._share()) for p in one.parts)
-        cloth = cloth_of(part, self.adviser.knowledge)
+        cloth = self._cloth(part)
         computed = None if isinstance(cloth, str) else self._computed(one, part, cloth, stations[0])
         stack, physics = (None, None) if computed is None else computed
         band = physics.band.time_to_target if physics else None
@@ -234,9 +257,15 @@ class _Writer:
             missing=tuple(self._missing(one, cloth, stations)),
         )
 
+    def _cloth(self, part: Part) -> Cloth | str:
+        """Return the cloth that a pack is computed for, or why none is."""
+        known = self.catalogue.techniques[self.option.technique]
+        if MEMBRANE not in known.equipment_keys:
+            return f"the model follows vapour alone, and {known.label} brings liquid water"
+        return cloth_of(part, self.adviser.knowledge)
+
     def _share(self) -> float:
-        damage = next(d for d in self.case.damages if d.id == self.option.id.partition("/")[0])
-        extent = damage.extent
+        extent = self.problem.extent
         percent = not isinstance(extent, str) and extent.unit == "percent"
         return extent.value / 100 if percent and not isinstance(extent, str) else 1.0
 
@@ -248,18 +277,22 @@ class _Writer:
         for name, found in zip(one.parts, stations, strict=True):
             if not found.number:
                 yield f"Size of the {self.parts[name].name} not recorded, so no number of stations."
+            if not any(name in contact.between for contact in self.case.contacts):
+                yield (
+                    f"No contact of the {self.parts[name].name} is recorded: look what lies "
+                    "against it before the first station."
+                )
 
     def _reshaping(self, one: Section) -> str:
-        reader = ConditionReader(self.case, self.catalogue)
         states = {
-            reader.state_for(condition, [part])
+            self.reader.state_for(condition, [part])
             for part in one.parts
             for condition in ("condition:has-relief", "condition:has-pile")
         }
         carries = [
             other
             for part in one.parts
-            for other, contact in contacts_of(self.case, part)
+            for other, contact in contacts_of(self.case, part, self.catalogue)
             if contact.kind in THROUGH
         ]
         if Tri.YES in states or carries:
@@ -284,7 +317,7 @@ class _Writer:
         found = [
             (part, other, contact)
             for part in one.parts
-            for other, contact in contacts_of(self.case, part)
+            for other, contact in contacts_of(self.case, part, self.catalogue)
         ]
         return sorted(found, key=lambda row: self._bears(row[1]))
 
@@ -294,9 +327,7 @@ class _Writer:
 
     def _bears(self, part: str) -> int:
         """Return the highest dose that leaves slight harm at most, -1 where it isn't known."""
-        harms = [
-            self.catalogue.sensitivity(c.material, VAPOUR).harm for c in self.parts[part].materials
-        ]
+        harms = vapour_harms(self.case, part, self.catalogue)
         if not harms or min(harms) < 0:
             return -1
         worst = max(harms)

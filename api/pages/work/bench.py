@@ -23,6 +23,7 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
+from leastwise.graph.stations.sheet import has_stations
 from leastwise.graph.weighing.candidates import find_candidates
 
 __all__ = ["ACCESS", "router"]
@@ -185,7 +186,8 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
         if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
-            in_stations = stations.has_stations(request, f"technique:{one.partition('/')[2]}")
+            technique = f"technique:{one.partition('/')[2]}"
+            in_stations = has_stations(adviser_of(request).knowledge, technique)
             printed.append(_printed(sheet, number, also.get(one, ()), stations=in_stations))
     groups = tuple(
         (

@@ -14,9 +14,13 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
 from leastwise.graph.errors import UnknownOption
-from leastwise.graph.stations.sheet import GROUPS, HumidificationSheet, humidification_sheet
+from leastwise.graph.stations.sheet import (
+    HumidificationSheet,
+    has_stations,
+    humidification_sheet,
+)
 
-__all__ = ["ACCESS", "has_stations", "router"]
+__all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {"GET /cases/{case}/stations": Action.READ_CASE}
@@ -50,18 +54,14 @@ def show_stations(request: Request, case: str, option: Option = "") -> Response:
     )
 
 
-def has_stations(request: Request, technique: str) -> bool:
-    """Return whether a technique is worked out station by station."""
-    return bool(set(GROUPS) & set(adviser_of(request).knowledge.broader(technique)))
-
-
 def _there(request: Request, opened: Opened) -> list[tuple[str, str]]:
     """Return the options that bring vapour and are not defeated, those that come first first."""
+    k = adviser_of(request).knowledge
     found = [
         (option.rank, option.id, f"{option.label} for {damage.label} ({option.verdict})")
         for damage in answer_of(request, opened).damages
         for option in damage.options
-        if option.verdict != "defeated" and has_stations(request, option.technique)
+        if option.verdict != "defeated" and has_stations(k, option.technique)
     ]
     return [(id_, label) for _, id_, label in sorted(found)]
 

@@ -14,7 +14,7 @@ from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.case.record import Tri
 from leastwise.graph.setups.answers import answer_moisture
 from leastwise.graph.setups.dose import dose_scale
-from leastwise.graph.stations.sections import sections_of, stations_of
+from leastwise.graph.stations.sections import sections_of, stations_of, vapour_harms
 from leastwise.graph.stations.sheet import HumidificationSheet, humidification_sheet
 
 TIERS = ("upper", "middle", "lower")
@@ -166,7 +166,8 @@ def test_without_fibre_data_practice_stands_and_it_says_so(adviser: Adviser) -> 
     (one,) = sheet.sections
 
     assert one.stack is None
-    assert len(one.missing) == 2
+    assert len(one.missing) == 3
+    assert one.missing[2].startswith("No contact of the upper tier is recorded")
     assert all(t.basis != "computed" for t in one.times)
 
 
@@ -185,3 +186,71 @@ def test_more_to_do_never_takes_fewer_stations(area: float, times: float, share:
 
     assert 1 <= number(area, share) <= number(area * times, share)
     assert number(area, share) <= number(area, 1.0)
+
+
+def test_only_what_lays_a_pack_at_a_place_has_stations_and_only_a_membrane_is_computed(
+    adviser: Adviser,
+) -> None:
+    case = skirt(adviser, sewn=True)
+    answer = adviser.weigh(case)
+
+    made = {o.technique: humidification_sheet(adviser, case, answer, o.id)
+            for o in answer.options() if o.id.startswith("crush/")}  # fmt: skip
+
+    assert made["technique:steam"] is made["technique:humidity-chamber"] is None
+    blotter = made["technique:damp-blotter"]
+    assert blotter is not None
+    for one in blotter.sections:
+        assert one.stack is None
+        assert any("the model follows vapour" in line for line in one.missing)
+        assert {(n.bare, n.behind) for n in one.neighbours} == {(Tri.UNKNOWN, Tri.UNKNOWN)}
+
+
+def test_a_need_that_vapour_answers_has_no_pack_and_is_no_fault(adviser: Adviser) -> None:
+    case = skirt(adviser, sewn=True, needs=[{"need": "opened-out", "parts": ["upper"], "id": "o"}])
+    answer = adviser.weigh(case)
+    vapour = [o.id for o in answer.options() if o.technique == "technique:unfolding"]
+
+    assert vapour
+    assert humidification_sheet(adviser, case, answer, vapour[0]) is None
+
+
+def test_what_nobody_recorded_is_no_lying_free(adviser: Adviser) -> None:
+    silent = skirt(adviser, sewn=False)
+    apart = [{"between": list(pair), "kind": "apart"}
+             for pair in (TIERS[:2], TIERS[1:], (TIERS[0], TIERS[2]))]  # fmt: skip
+    looked = skirt(adviser, sewn=False, contacts=apart)
+
+    told = [sections_of(case, TIERS, adviser.catalogue)[0].because for case in (silent, looked)]
+
+    assert "no contact between them is recorded" in told[0]
+    assert told[1].startswith("Begun here")
+    assert "Lie free of one another" in told[1]
+
+
+def test_what_lies_near_counts_since_vapour_reaches_it(adviser: Adviser) -> None:
+    near = [{"between": ["sequins", "upper"], "kind": "near"}]
+    case = skirt(adviser, sewn=False, contacts=near)
+
+    sheet = humidification_sheet(adviser, case, adviser.weigh(case), PACK)
+
+    assert sheet is not None
+    assert "sequins" in {n.part for one in sheet.sections for n in one.neighbours}
+
+
+def test_metal_that_corrodes_bears_less_than_sound_metal(adviser: Adviser) -> None:
+    braid = {"id": "braid", "name": "braid",
+             "components": [{"is": "copper-thread", "identified": "certain"}]}  # fmt: skip
+    crush = {"id": "crush", "damage": "crease", "parts": ["upper"], "evidence": "no"}
+    green = {"id": "green", "damage": "metal-corrosion", "parts": ["braid"], "evidence": "no"}
+    contacts = [{"between": ["braid", "upper"], "kind": "stitched", "barrier": "possible"}]
+    sound, corroding = (
+        skirt(adviser, sewn=False, parts=[tier("upper"), braid], contacts=contacts, damages=found)
+        for found in ([crush], [crush, green])
+    )
+
+    one, other = (vapour_harms(case, "braid", adviser.catalogue) for case in (sound, corroding))
+
+    assert max(other) > max(one)
+    # claim:G-copper-thread-V-metal-corrosion grades it 3 (practice)
+    assert max(other) == 3
