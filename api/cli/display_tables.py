@@ -7,8 +7,10 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
+from leastwise.api.cli.tables import print_lines
 from leastwise.api.drawings.display import display_drawings
 from leastwise.graph.display.values import OnFigure, WorkedDisplay
+from leastwise.graph.display.worked import MOUNTINGS
 from leastwise.graph.errors import CaseError, Problem
 
 __all__ = ["print_display", "write_drawing"]
@@ -26,9 +28,10 @@ def print_display(worked: WorkedDisplay) -> None:
         console.print(table)
     if worked.figure is not None and worked.figure.slices:
         _print_slices(worked.figure, console)
-    for one in worked.unknown:
-        console.print(f"To measure: {one}")
-    console.print(f"Rests on: {', '.join(worked.claims) or 'nothing'}.")
+    measured = worked.mounting in MOUNTINGS.values()
+    print_lines("To measure" if measured else "Not worked out", worked.unknown, console)
+    if worked.claims:
+        console.print(f"\nRests on: {', '.join(worked.claims)}.")
 
 
 def _print_slices(found: OnFigure, console: Console) -> None:

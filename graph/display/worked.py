@@ -14,7 +14,15 @@ from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, W
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.physics.load import GRAVITY_M_S2
 
-__all__ = ["bench_rows", "display_for", "mount_rows", "supports_for", "weight_n", "work_out"]
+__all__ = [
+    "MOUNTINGS",
+    "bench_rows",
+    "display_for",
+    "mount_rows",
+    "supports_for",
+    "weight_n",
+    "work_out",
+]
 
 COMPUTED = "computed"
 
