@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -108,6 +109,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    os.environ.pop("COLUMNS", None)  # what is printed doesn't hang on whose terminal this is
     if config.getoption("--record-costs"):
         config.pluginmanager.register(Recorder())
 

@@ -83,7 +83,11 @@ def test_checking_a_file_takes_seconds(checker: Checker) -> None:
     assert time.perf_counter() - start < 15
 
 
-def test_the_command_prints_faults_and_leaves_with_one() -> None:
+@pytest.mark.parametrize("columns", ["", "40"])
+def test_the_command_prints_faults_and_leaves_with_one(
+    columns: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
     result = CliRunner().invoke(app, ["check-knowledge", str(BROKEN[0].parent / "dose-zero.ttl")])
 
     assert result.exit_code == 1

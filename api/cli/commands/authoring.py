@@ -51,7 +51,9 @@ def check_knowledge(
         told = {"summary": summary, "faults": [asdict(fault) for fault in faults]}
         typer.echo(json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True))
     else:
-        say("\n".join([*map(str, faults), summary]))
+        for fault in faults:
+            typer.echo(str(fault))  # unbroken at any width: editors follow "file:line"
+        say(summary)
     if any(fault.level == "error" for fault in faults):
         raise typer.Exit(1)
 
