@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import re
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 
+from leastwise.graph.encoding import to_json
 from leastwise.graph.meanings import Remedy, RuleEffect, Stance, Verdict
 
 __all__ = [
@@ -393,7 +393,7 @@ class Answer:
 
     def as_json(self) -> str:
         """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"
 
     def options(self) -> list[OptionAnswer]:
         """Return the options of all damages, in order."""

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import difflib
-import json
-from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from leastwise.graph.encoding import to_json
 from leastwise.graph.errors import UnknownOption
 
 if TYPE_CHECKING:
@@ -21,7 +20,7 @@ __all__ = ["arguments_of", "as_json_text", "drawing_of", "find_option", "option_
 
 def as_json_text(result: Any) -> str:
     """Return a result as JSON: the same bytes at every door."""
-    return json.dumps(asdict(result), ensure_ascii=False, sort_keys=True) + "\n"
+    return to_json(result) + "\n"
 
 
 def find_option(answer: Answer, name: str) -> OptionAnswer:

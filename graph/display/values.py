@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
+
+from leastwise.graph.encoding import to_json
 
 __all__ = [
     "HOLDS",
@@ -199,4 +200,4 @@ class WorkedDisplay:
 
     def as_json(self) -> str:
         """Return it as JSON: the same bytes for the same case and knowledge."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"

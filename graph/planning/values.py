@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 from leastwise.graph.answer import (
     ActView,
@@ -15,6 +14,7 @@ from leastwise.graph.answer import (
     SourceView,
     TestAdvice,
 )
+from leastwise.graph.encoding import to_json
 from leastwise.graph.meanings import Verdict
 
 __all__ = [
@@ -248,4 +248,4 @@ class Plan:
 
     def as_json(self) -> str:
         """Return the plan as JSON: the same bytes for the same case, knowledge and rules."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"

@@ -7,9 +7,8 @@ Nothing is decided here. Each finding says how weighty it is, why, and on which 
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cached_property
 
 from leastwise.graph.answer import (
@@ -24,6 +23,7 @@ from leastwise.graph.answer import (
 )
 from leastwise.graph.case.reading import find_concept
 from leastwise.graph.case.record import Case
+from leastwise.graph.encoding import to_json
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Stance, Verdict
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
@@ -74,7 +74,7 @@ class Review:
 
     def as_json(self) -> str:
         """Return the review as JSON: the same bytes for the same proposal, case and knowledge."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"
 
 
 def review(proposal: Proposal, case: Case, adviser: Adviser) -> Review:

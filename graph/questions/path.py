@@ -18,15 +18,15 @@ entry, more means) is listed and taken as to be had.
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cache
 from itertools import product
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.encoding import to_json
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import open_changes
@@ -128,7 +128,7 @@ class Path:
 
     def as_json(self) -> str:
         """Return the path as JSON: the same bytes for the same case, knowledge and rules."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"
 
 
 def find_path(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 
 from leastwise.graph.case.questions import Question, questions
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.case.text import Written, read_text
+from leastwise.graph.encoding import to_json
 from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.questions.open_entries import MOST_RUNS, OpenEntry, open_entries
 from leastwise.graph.weighing.advise import Adviser
@@ -37,7 +37,7 @@ class RecordCheck:
 
     def as_json(self) -> str:
         """Return the check as canonical JSON."""
-        return json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n"
+        return to_json(self) + "\n"
 
 
 def check_record(
