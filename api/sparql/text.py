@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
 __all__ = ["LONGEST", "QueryFault", "check_query", "syntax_fault"]
@@ -19,18 +19,20 @@ _TOKEN = re.compile(
         | "(?:[^"\\\r\n]|\\.)*" | '(?:[^'\\\r\n]|\\.)*')
     | (?P<variable>[?$]\w+)
     | (?P<language>@[A-Za-z]+(?:-[A-Za-z0-9]+)*)
-    | (?P<name>[\w.-]*:[\w.%:\\-]*)
-    | (?P<word>\w+)
+    | (?P<name>[\w.-]*+:[\w.%:\\-]*)
+    | (?P<word>[\w.-]++)
     | (?P<other>.)
     """,
     re.VERBOSE | re.DOTALL,
 )
+_WORD = re.compile(r"\w+")  # a run of words, such as ``1.SELECT``, is read once and then parted
 _UPDATES = frozenset(
     "insert delete load clear drop create add move copy with".split()  # noqa: SIM905 - a list of words
 )
 _QUERIES = frozenset(("select", "ask", "construct", "describe"))
 _ACCEPTED = "SELECT, ASK, CONSTRUCT and DESCRIBE"
 _PLACE = re.compile(r"error at (\d+):(\d+): (.*)", re.DOTALL)
+_Token = tuple[str, str, int]  # kind, text, offset
 _SHOWN = 30  # characters of what can't stand where it is
 
 
@@ -53,57 +55,82 @@ def check_query(query: str, graphs: Container[str]) -> QueryFault | None:
     Refused are updates, SERVICE (this service asks no other) and graphs that are not in *graphs*.
     """
     verb, tokens = "", list(_tokens(query))
+    prefixes = _declared(tokens)
     for number, (kind, text, at) in enumerate(tokens):
         lower = text.lower()
-        if _asks_elsewhere(tokens, number):
+        if kind == "other" and text == "\\":  # an escape could spell any word
+            return _at(query, at, "A backslash can stand in texts, IRIs and names only.")
+        if _asks_elsewhere(tokens, number, prefixes):
             return _at(query, at, "SERVICE is refused: this service asks no other service.")
         if kind != "word":
             continue
         if not verb and lower not in ("prefix", "base"):
             verb = lower
-            if verb in _UPDATES:
-                what = f"{text.upper()} is an update, and this service only reads."
-                return _at(query, at, what)
-            if verb not in _QUERIES:
-                what = f"{text[:40]} is no kind of query; expected {_ACCEPTED}."
-                return _at(query, at, what)
+            fault = _verb_fault(text)
+            if fault:
+                return _at(query, at, fault)
         if lower == "from":
-            fault = _graph_fault(query, tokens[number + 1 : number + 3], graphs)
-            if fault is not None:
-                return fault
+            fault_of_graph = _graph_fault(query, tokens[number + 1 : number + 3], graphs, prefixes)
+            if fault_of_graph is not None:
+                return fault_of_graph
     return None if verb else QueryFault("The query is empty.")
 
 
-def _asks_elsewhere(tokens: list[tuple[str, str, int]], number: int) -> bool:
-    """Return whether a token begins a SERVICE pattern.
+def _verb_fault(verb: str) -> str:
+    if verb.lower() in _UPDATES:
+        return f"{verb.upper()} is an update, and this service only reads."
+    if verb.lower() not in _QUERIES:
+        return f"{verb[:40]} is no kind of query; expected {_ACCEPTED}."
+    return ""
 
-    The engine needs no space behind the word: it reads ``SERVICEex:x { }`` as ``SERVICE ex:x { }``.
-    A name before a bracket is nothing else, unless it names the graph of GRAPH.
+
+def _declared(tokens: list[_Token]) -> dict[str, str]:
+    """Return prefix -> IRI as the query declares them."""
+    return {
+        name[1][:-1]: iri[1][1:-1]
+        for word, name, iri in zip(tokens, tokens[1:], tokens[2:], strict=False)
+        if word[1].lower() == "prefix" and name[1].endswith(":") and iri[0] == "iri"
+    }
+
+
+def _asks_elsewhere(tokens: list[_Token], number: int, prefixes: Container[str]) -> bool:
+    """Return whether a token may begin a SERVICE pattern.
+
+    The engine needs no space around the word: it reads ``SERVICEex:x { }`` as ``SERVICE ex:x { }``
+    and ``1SERVICE`` or ``trueSERVICE`` as a value and then SERVICE. So the letters are refused
+    wherever they stand in a bare word or in a prefix that isn't declared. A name of a declared
+    prefix before a bracket may be either, unless it names the graph of GRAPH.
     """
     kind, text, _ = tokens[number]
-    if not text.lower().startswith("service"):
+    prefix = text.partition(":")[0]
+    if kind not in ("word", "name") or "service" not in prefix.lower():
         return False
-    if kind == "word":
+    before = tokens[number - 1][:2] if number else ("", "")
+    is_named = before[0] == "word" and before[1].lower()
+    if kind == "word" or (prefix not in prefixes and is_named != "prefix"):
         return True
     after = tokens[number + 1][1] if number + 1 < len(tokens) else ""
-    before = tokens[number - 1][:2] if number else ("", "")
-    names_a_graph = before[0] == "word" and before[1].lower() == "graph"
-    return kind == "name" and after == "{" and not names_a_graph
+    return after == "{" and is_named != "graph"
 
 
-def _tokens(query: str) -> Iterator[tuple[str, str, int]]:
+def _tokens(query: str) -> Iterator[_Token]:
     for match in _TOKEN.finditer(query):
         kind = match.lastgroup or "other"
-        if kind != "comment" and not match.group().isspace():
+        if kind == "word":
+            for part in _WORD.finditer(match.group()):
+                yield kind, part.group(), match.start() + part.start()
+        elif kind != "comment" and not match.group().isspace():
             yield kind, match.group(), match.start()
 
 
 def _graph_fault(
-    query: str, after: list[tuple[str, str, int]], graphs: Container[str]
+    query: str, after: list[_Token], graphs: Container[str], prefixes: Mapping[str, str]
 ) -> QueryFault | None:
     for kind, text, at in after:
-        if kind == "iri":
-            if text[1:-1] not in graphs:
+        if kind in ("iri", "name"):
+            prefix, _, local = text.partition(":")
+            iri = text[1:-1] if kind == "iri" else prefixes.get(prefix, f"{prefix}:") + local
+            if iri not in graphs:
                 return _at(query, at, f"There is no graph {text} here.")
             return None
         if text.lower() != "named":

@@ -37,6 +37,9 @@ PLACES: Final = (
     ("packs[].technique", ("technique",)),
     ("weighing.policy", ("policy",)),
 )
+#: Problems up to which a name that nothing stands for is told with what is near to it; looking
+#: for that takes a few milliseconds each.
+MOST_HINTED: Final = 20
 #: Where a name of a scheme is looked for besides, so that a refused practice is found too.
 _SEARCHED: Final = {"technique": ("technique", "refused")}
 #: Names that people use and no page shows; some say less than the thing is.
@@ -62,7 +65,9 @@ class Names:
         k = self._knowledge
         found = next(filter(None, (find_concept(given, s, k) for s in schemes)), None)
         if found is None:
-            self._problems.append(Problem(path, repr(given), _accepted(given, schemes, k)))
+            hinted = len(self._problems) < MOST_HINTED
+            accepted = _accepted(given, schemes, k, hinted=hinted)
+            self._problems.append(Problem(path, repr(given), accepted))
             return given
         return found
 
@@ -102,9 +107,9 @@ def _at(data: Any, pattern: str, path: str = "") -> Iterator[tuple[str, dict[str
         yield from _at(data[key], rest, here)
 
 
-def _accepted(given: str, schemes: tuple[str, ...], knowledge: Knowledge) -> str:
-    scheme = schemes[0]
-    near = [one.id for one in look_up(given, _SEARCHED.get(scheme, schemes), knowledge, 3)]
+def _accepted(given: str, schemes: tuple[str, ...], knowledge: Knowledge, *, hinted: bool) -> str:
+    scheme, searched = schemes[0], _SEARCHED.get(schemes[0], schemes)
+    near = [one.id for one in look_up(given, searched, knowledge, 3)] if hinted else []
     hint = f"; near to it: {', '.join(near)}" if near else ""
     accepted = f"a {scheme} of the knowledge{hint}"
     if scheme in _OTHERWISE:

@@ -47,6 +47,8 @@ __all__ = [
 ]
 
 MAX_BYTES = 8 * 1024 * 1024
+#: Problems of one record that are told at once.
+MOST_TOLD = 100
 
 
 def read_case(path: Path, knowledge: Knowledge) -> Case:
@@ -87,7 +89,16 @@ def parse_case(text: str, knowledge: Knowledge, *, is_json: bool = False) -> Cas
     try:
         return case_from_data(written.data, knowledge)
     except CaseError as error:
-        raise CaseError([written.placed(problem) for problem in error.problems]) from error
+        raise CaseError([written.placed(one) for one in _told(error.problems)]) from error
+
+
+def _told(problems: Sequence[Problem]) -> list[Problem]:
+    """Return the first problems, and how many more there are."""
+    further = len(problems) - MOST_TOLD
+    if further <= 0:
+        return list(problems)
+    last = Problem("the record", f"{further} further problems", "those above mended first")
+    return [*problems[:MOST_TOLD], last]
 
 
 def case_from_data(data: object, knowledge: Knowledge) -> Case:

@@ -17,7 +17,14 @@ from leastwise.graph.errors import CaseError, Problem
 __all__ = ["MAX_DEPTH", "Written", "load_text", "read_text"]
 
 MAX_DEPTH: Final = 40
+#: Digits of a whole number that are read; no field of a record needs more.
+MOST_DIGITS: Final = 18
 _JSON_WORD = re.compile(r'"(?:[^"\\]|\\.)*"|[{}\[\]:,]|[^\s{}\[\]:,"]+|\n')
+_LONG_NUMBER = re.compile(rf"[-+]?\d{{{MOST_DIGITS + 1},}}")
+#: What a scalar of YAML may be: what JSON has as well, and a date.
+_SCALARS = frozenset(
+    f"tag:yaml.org,2002:{one}" for one in ("str", "int", "float", "bool", "null", "timestamp")
+)
 _TRUE_OR_FALSE = ("true", "True", "TRUE", "false", "False", "FALSE")
 
 
@@ -79,11 +86,26 @@ def _twice(path: str, first: int, second: int) -> Problem:
     )
 
 
+def _too_long(path: str, number: str, line: int) -> Problem:
+    digits = len(number.lstrip("+-"))
+    return Problem(
+        path or "the record",
+        f"a whole number of {digits} digits",
+        f"at most {MOST_DIGITS} digits",
+        line,
+    )
+
+
 # -- JSON
 
 
+def _whole(number: str) -> int:
+    """Return a whole number of JSON; 0 for one that is told as too long with its line."""
+    return 0 if _LONG_NUMBER.fullmatch(number) else int(number)
+
+
 def _read_json(text: str) -> Written:
-    data = json.loads(text)
+    data = json.loads(text, parse_int=_whole)
     if _depth(data) > MAX_DEPTH:
         raise _too_deep()
     places = _JsonPlaces(text)
@@ -109,11 +131,13 @@ class _JsonPlaces:
 
     def value(self, path: str = "") -> Iterator[tuple[str, int]]:
         """Yield path and line of what stands inside the value that comes next."""
-        word, _ = self._take()
+        word, line = self._take()
         if word == "{":
             yield from self._members(path)
         elif word == "[":
             yield from self._elements(path)
+        elif _LONG_NUMBER.fullmatch(word):
+            self.problems.append(_too_long(path, word, line))
 
     def _members(self, path: str) -> Iterator[tuple[str, int]]:
         first: dict[str, int] = {}
@@ -212,9 +236,10 @@ class _YamlReader:
         for key_node, value_node in node.value:
             line = key_node.start_mark.line + 1
             key = key_node.value
-            if not isinstance(key, str):
-                where = path or "the record"
-                self.problems.append(Problem(where, "a key that isn't text", "a field name", line))
+            if not isinstance(key, str) or key_node.tag == "tag:yaml.org,2002:merge":
+                given = "a key that isn't text" if not isinstance(key, str) else "a merge key (<<)"
+                wanted = "a field name" if not isinstance(key, str) else "fields written out"
+                self.problems.append(Problem(path or "the record", given, wanted, line))
                 continue
             inner = _inside(path, key)
             if key in found:
@@ -225,22 +250,32 @@ class _YamlReader:
         return found
 
     def _scalar(self, node: Any, path: str) -> object:
-        if node.tag == "tag:yaml.org,2002:bool" and node.value not in _TRUE_OR_FALSE:
-            return node.value  # yes, no, on and off are words
-        if node.tag == "tag:yaml.org,2002:int" and not re.fullmatch(
-            r"[-+]?(0|[1-9][0-9]*)", node.value
-        ):
-            return node.value  # 007, 1_000 and 12:30 are no numbers
-        if node.tag == "tag:yaml.org,2002:float" and re.search("[:_]", node.value):
-            return node.value
+        place, line = path or "the record", node.start_mark.line + 1
+        if node.tag not in _SCALARS:
+            tag = node.tag.replace("tag:yaml.org,2002:", "!!")
+            self.problems.append(Problem(place, f"a YAML tag ({tag})", "a plain value", line))
+            return None
+        if _is_word(node):
+            text: str = node.value
+            return text
+        if node.tag.endswith(":int") and _LONG_NUMBER.fullmatch(node.value):
+            self.problems.append(_too_long(path, node.value, line))
+            return None
         try:
             value: object = self._constructor.construct_object(node, deep=True)
         except ValueError as error:  # an impossible date, such as 2026-02-30
-            line = node.start_mark.line + 1
-            problem = Problem(path or "the record", str(error), "a valid YAML value", line)
-            self.problems.append(problem)
+            self.problems.append(Problem(place, str(error), "a valid YAML value", line))
             return None
         return value
+
+
+def _is_word(node: Any) -> bool:
+    """Return whether a scalar is text here, whatever older YAML takes it for."""
+    if node.tag.endswith(":bool"):
+        return node.value not in _TRUE_OR_FALSE  # yes, no, on and off are words
+    if node.tag.endswith(":int"):  # 007, 1_000 and 12:30 are no numbers
+        return not re.fullmatch(r"[-+]?(0|[1-9][0-9]*)", node.value)
+    return node.tag.endswith(":float") and re.search("[:_]", node.value) is not None
 
 
 def _yaml_error(error: Any) -> CaseError:

@@ -202,6 +202,12 @@ def test_words_in_texts_comments_and_names_are_not_refused() -> None:
         "serviceex:x # told\n { ?s ?p ?o }",
         "SERVICE?s { ?s ?p ?o }",
         "SERVICESILENT<http://127.0.0.1/x> { ?s ?p ?o }",
+        "?s ?p 1SERVICE <http://127.0.0.1/x> { ?a ?b ?c }",
+        "?s ?p trueSERVICE <http://127.0.0.1/x> { ?a ?b ?c }",
+        "?s ?p 1.5e0SERVICE<http://127.0.0.1/x> { ?a ?b ?c }",
+        "?s ?p 1SERVICE:x { ?a ?b ?c }",
+        "?s ?p trueSERVICE:x { ?a ?b ?c }",
+        "?s ?p 'x'@en.SERVICE ex:x { ?a ?b ?c }",
     ],
 )
 def test_no_way_of_writing_it_asks_another_service(call: str) -> None:

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case, CaseError, case_schema, parse_case, read_case
 from leastwise.graph.case.demo import demo_names, demo_path
-from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.case.names import MOST_HINTED
+from leastwise.graph.case.reading import MOST_TOLD, case_from_data
 from leastwise.graph.errors import Problem
 from tests.conftest import changed
 
@@ -272,3 +273,19 @@ def test_a_wrong_field_of_a_file_has_its_line(adviser: Adviser) -> None:
         parse_case(text, adviser.knowledge)
 
     assert {p.path: p.line for p in caught.value.problems} == {"parts": 6, "aim.purpose": 7}
+
+
+def test_thousands_of_unknown_names_are_told_briefly(adviser: Adviser) -> None:
+    parts = [
+        {"id": f"p{i}", "name": "p", "materials": [{"material": f"unknownium {i}"}]}
+        for i in range(150)
+    ]
+
+    with pytest.raises(CaseError) as caught:
+        parse_case(json.dumps(BASE | {"parts": parts}), adviser.knowledge, is_json=True)
+
+    *told, last = caught.value.problems
+    assert len(told) == MOST_TOLD
+    assert last.given.endswith("further problems")
+    near = [one for one in told if "near to it" in one.accepted]
+    assert len(near) <= MOST_HINTED

@@ -93,3 +93,38 @@ def test_json_is_read_as_the_standard_library_reads_it(data: object, indent: int
 
     assert written.data == data
     assert all(1 <= line <= text.count("\n") + 1 for line in written.lines.values())
+
+
+@pytest.mark.parametrize("digits", [19, 5000])
+@pytest.mark.parametrize("is_json", [True, False])
+def test_a_whole_number_of_endless_digits_is_told_with_its_line(
+    digits: int, *, is_json: bool
+) -> None:
+    number = "1" * digits
+    text = f'{{"a":\n {{"b": -{number}}}}}' if is_json else f"a:\n  b: -{number}\n"
+
+    (problem,) = refused(text, is_json=is_json)
+
+    assert (problem.path, problem.line) == ("a.b", 2)
+    assert problem.given == f"a whole number of {digits} digits"
+
+
+def test_the_longest_whole_number_is_read() -> None:
+    assert read_text('{"a": 999999999999999999}', is_json=True).data == {"a": 10**18 - 1}
+    assert read_text("a: 999999999999999999", is_json=False).data == {"a": 10**18 - 1}
+
+
+@pytest.mark.parametrize(
+    ("text", "given"),
+    [
+        ("base: {b: 1}\na:\n  <<: {c: 2}\n", "a merge key (<<)"),
+        ("a: 1\nb: !!binary c2lsaw==\n", "a YAML tag (!!binary)"),
+        ("a: 1\nb: !!set {c, d}\n", "a YAML tag (!!set)"),
+        ("a: 1\nb: !ours c\n", "a YAML tag (!ours)"),
+    ],
+)
+def test_what_yaml_has_beyond_json_is_refused_with_its_line(text: str, given: str) -> None:
+    (problem,) = refused(text, is_json=False)
+
+    assert problem.given == given
+    assert problem.line == text.count("\n")
