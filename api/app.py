@@ -12,6 +12,7 @@ from fastapi.staticfiles import StaticFiles
 from leastwise.api.http import problems
 from leastwise.api.http.limits import BodyLimit
 from leastwise.api.http.security import Doorway, SecurityHeaders
+from leastwise.api.http.unexpected import Unexpected
 from leastwise.api.identity.access import Access, Action, Guard
 from leastwise.api.pages import history, home
 from leastwise.api.pages.accounts import everything as accounts
@@ -117,6 +118,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.state.store = store or Store.open(settings.store)
     app.state.library, app.state.behind = Library(adviser), ThreadPoolExecutor(WORKERS, "behind")
     app.add_middleware(BodyLimit, most=settings.max_body)
+    app.add_middleware(Unexpected)
     app.add_middleware(Doorway, address=settings.address)
     app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)
     for room in ROOMS:

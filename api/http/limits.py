@@ -1,14 +1,18 @@
-"""Refuses request bodies over the limit before they are read whole."""
+"""Refuses request bodies that are too large, before they are read whole, or never come."""
 
 from __future__ import annotations
 
 import re
 
+import anyio
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from leastwise.api.http.problems import problem
 
-__all__ = ["MOST_UPLOAD", "BodyLimit"]
+__all__ = ["MOST_UPLOAD", "PATIENCE", "BodyLimit"]
+
+#: Seconds that the next piece of a body may keep us waiting.
+PATIENCE = 30.0
 
 #: Photographs come several at a time; they are read to disk, each is checked on its own.
 MOST_UPLOAD = 100 * 1024 * 1024
@@ -20,10 +24,13 @@ class _TooLargeError(Exception):
 
 
 class BodyLimit:
-    """Answers 413 to a body of more than *most* bytes, declared or streamed."""
+    """Answers 413 to a body of more than *most* bytes, declared or streamed.
 
-    def __init__(self, app: ASGIApp, most: int) -> None:
-        self._app, self._most = app, most
+    A body of which nothing more comes for *patience* seconds is answered with 408.
+    """
+
+    def __init__(self, app: ASGIApp, most: int, patience: float = PATIENCE) -> None:
+        self._app, self._most, self._patience = app, most, patience
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, counting what it sends."""
@@ -36,11 +43,15 @@ class BodyLimit:
             await self._refuse(scope, receive, send, most)
             return
         seen = 0
-        started = False
+        started = ended = False
 
         async def counted() -> Message:
-            nonlocal seen
-            message = await receive()
+            nonlocal seen, ended
+            if ended:  # from here on it is only asked whether the client has left
+                return await receive()
+            with anyio.fail_after(self._patience):
+                message = await receive()
+            ended = not message.get("more_body", False)
             seen += len(message.get("body", b""))
             if seen > most:
                 raise _TooLargeError
@@ -56,6 +67,13 @@ class BodyLimit:
         except _TooLargeError:
             if not started:
                 await self._refuse(scope, receive, send, most)
+        except TimeoutError:
+            if started or ended:
+                raise
+            detail = f"Nothing more of the body came for {self._patience:g} s; send it again."
+            answer = problem(408, "The body did not come", detail)
+            answer.headers["connection"] = "close"
+            await answer(scope, receive, send)
 
     def _most_for(self, scope: Scope) -> int:
         is_upload = scope["method"] == "POST" and _UPLOAD.fullmatch(scope["path"])
