@@ -214,7 +214,7 @@ def _technique(row: Row) -> str:
         *row.all_named("cautions", "caution", "lw:caution"),
         f"lw:burdens {' , '.join(grades)}",
         f"lw:skill {row.whole('skill', 1, 3)}",
-        f'lw:hours [ lw:low {low:.2f} ; lw:high {high:.2f} ; lw:per "{per}"@en ; '
+        f'lw:hours [ lw:least {low:.2f} ; lw:most {high:.2f} ; lw:per "{per}"@en ; '
         "lw:basis lw:practice ]",
         *row.optional("equipment", "lw:equipment"),
         *([f"lw:equipmentKey {' , '.join(keys)}"] if keys else []),

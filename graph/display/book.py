@@ -74,9 +74,9 @@ class Book:
 
     def _range(self, one: str) -> Range:
         k = self.knowledge
-        low, high = k.number(one, "lw:low"), k.number(one, "lw:high")
+        low, high = k.number(one, "lw:least"), k.number(one, "lw:most")
         if low is None or high is None:
-            raise KnowledgeError(one, "has no lw:low and lw:high.", "Give both.")
+            raise KnowledgeError(one, "has no lw:least and lw:most.", "Give both.")
         return Range(low, high)
 
     def _claims(self, one: str) -> tuple[str, ...]:

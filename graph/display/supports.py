@@ -156,7 +156,7 @@ class Chooser:
     ) -> tuple[Candidate | None, float]:
         """Return a candidate with its points, the fewer the better; None if it is ruled out."""
         k = self.catalogue.knowledge
-        low, high = k.number(one, "lw:low"), k.number(one, "lw:high")
+        low, high = k.number(one, "lw:least"), k.number(one, "lw:most")
         why, against, points = self._weighed(one, use, part, low)
         reacts = self._reactivations(one, technique, part)
         if use == "adhesive" and all(r.state == "does not bear" for r in reacts):
@@ -266,7 +266,7 @@ class Chooser:
 
     def _reactivation(self, node: str, agent: str, part: Part) -> Reactivation:
         k = self.catalogue.knowledge
-        ends = [k.number(node, end) for end in ("lw:low", "lw:high")]
+        ends = [k.number(node, end) for end in ("lw:least", "lw:most")]
         given = " to ".join(f"{e:g}" for e in ends if e is not None)
         figures = f"{given} {k.text(node, 'lw:unit')}".strip() if given else ""
         state, says = self._borne(agent, part)
@@ -301,7 +301,7 @@ class Chooser:
 
     def _amount(self, use: str, part: Part, damage: DamageFound | None) -> tuple[str, str]:
         k = self.catalogue.knowledge
-        reach, waste = k.number(use, "lw:reach") or 0.0, k.number(use, "lw:waste") or 0.0
+        reach, waste = k.number(use, "lw:reachesBeyond") or 0.0, k.number(use, "lw:waste") or 0.0
         basis = f"{reach:g} cm over on each side and {100 * waste:.0f} % waste; common practice"
         whole = {"full", "board-cover", "cover", "heading"} & set(k.texts(use, "lw:use"))
         if whole:

@@ -57,7 +57,7 @@ class Catalogue:
             one: Agent(
                 one,
                 k.label(one),
-                (k.object(one, "lw:travels") or "lw:wholeObject").removeprefix("lw:"),
+                (k.object(one, "lw:spreads") or "lw:wholeObject").removeprefix("lw:"),
                 k.is_true(one, "lw:graded"),
                 frozenset(k.objects(one, "lw:stoppedBy")),
                 frozenset(k.objects(one, "lw:meansNothingFor")),
@@ -100,7 +100,7 @@ class Catalogue:
             needs_tests=tuple(k.objects(one, "lw:needsTest")),
             burdens=tuple((axis, grades.get(axis, 0)) for axis in self.axes),
             skill=_whole(k, one, "lw:skill", 3),
-            hours=(k.number(hours, "lw:low") or 0.0, k.number(hours, "lw:high") or 0.0),
+            hours=(k.number(hours, "lw:least") or 0.0, k.number(hours, "lw:most") or 0.0),
             hours_per=k.text(hours, "lw:per"),
             equipment=k.text(one, "lw:equipment"),
             equipment_keys=tuple(k.texts(one, "lw:equipmentKey")),

@@ -51,7 +51,7 @@ def _rate(k: Knowledge, node: str) -> Rate:
     """Return a rate; what is given for a square metre is carried over to square centimetres."""
     per = k.text(node, "lw:per")
     share, unit = (CM2_IN_M2, "cm2") if per == "m2" else (1.0, per)
-    low, high = ((k.number(node, end) or 0.0) / share for end in ("lw:low", "lw:high"))
+    low, high = ((k.number(node, end) or 0.0) / share for end in ("lw:least", "lw:most"))
     return Rate(low, high, unit, k.text(node, "lw:over"))
 
 
@@ -69,5 +69,5 @@ def set_up_of(k: Knowledge, technique: str, shares: Mapping[str, float]) -> tupl
     hours = k.object(technique, "lw:hours") or ""
     near = (shares[up] for up in k.broader(technique) if up in shares)
     share = next(near, shares.get("", 0.0))
-    low, high = (k.number(hours, end) or 0.0 for end in ("lw:low", "lw:high"))
+    low, high = (k.number(hours, end) or 0.0 for end in ("lw:least", "lw:most"))
     return round(low * share, 4), round(high * share, 4)

@@ -100,7 +100,7 @@ def _sourced(k: Knowledge, technique: str) -> dict[str, _Sourced]:
         moment = k.object(node, "lw:moment") or ""
         if far is None or (moment in found and found[moment][0] <= far):
             continue
-        low, high = (MINUTE_S * (k.number(node, end) or 0.0) for end in ("lw:low", "lw:high"))
+        low, high = (MINUTE_S * (k.number(node, end) or 0.0) for end in ("lw:least", "lw:most"))
         basis = (k.object(node, "lw:basis") or "").removeprefix("lw:")
         because, claims = k.text(node, "lw:because"), tuple(k.objects(node, "lw:restsOn"))
         found[moment] = far, _Sourced(low, high, because, basis, claims)

@@ -69,7 +69,7 @@ class Provisions:
     def _amount(self, one: str, damage: DamageFound) -> Material:
         k, extent = self._k, damage.extent
         assert not isinstance(extent, str)  # noqa: S101 - _is_for has seen to it
-        amounts = [(k.number(one, end) or 0.0) * extent.value for end in ("lw:low", "lw:high")]
+        amounts = [(k.number(one, end) or 0.0) * extent.value for end in ("lw:least", "lw:most")]
         basis = f"{extent.value:g} {extent.unit} recorded"
         return Material(
             k.text(one, "lw:item"),
@@ -120,12 +120,12 @@ class Provisions:
                 yield part
 
     def _top(self, one: str) -> float:
-        return self._k.number(one, "lw:high") or math.inf
+        return self._k.number(one, "lw:most") or math.inf
 
     def _limit(self, one: str, parts: list[str], case: Case) -> UseLimit:
         k = self._k
         quantity, unit = k.text(one, "lw:quantity"), k.text(one, "lw:unit").replace("uW", "µW")
-        low, high = k.number(one, "lw:low"), self._top(one)
+        low, high = k.number(one, "lw:least"), self._top(one)
         allowed = f"{_n(low)} to {_n(high)} {unit}" if low else f"at most {_n(high)} {unit}"
         planned, kept, says = _planned(quantity, high, case)
         basis = (k.object(one, "lw:basis") or "").removeprefix("lw:")

@@ -69,7 +69,7 @@ def cloth_of(part: Part, k: Knowledge) -> Cloth | str:
 def _common(made: Iterable[str], k: Knowledge) -> tuple[float, float] | None:
     """Return the span of what such cloth weighs: of the nearest kind for each structure."""
     spans = {
-        name: (k.number(one, "lw:low") or 0.0, k.number(one, "lw:high") or 0.0)
+        name: (k.number(one, "lw:least") or 0.0, k.number(one, "lw:most") or 0.0)
         for one in k.instances("lw:ClothWeight")
         for name in k.objects(one, "lw:for")
     }

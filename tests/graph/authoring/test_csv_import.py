@@ -130,7 +130,7 @@ def test_semicolons_a_byte_order_mark_and_decimal_commas_are_read(
     assert found.subjects == ("claim:s-1",)
     assert 'lw:statement "Yellowed; a little."@en' in found.turtle
     hours = template("techniques").replace(",0.5,2,part", ',"0,5",2,part')
-    assert "lw:low 0.50" in imported("techniques", hours, adviser).turtle
+    assert "lw:least 0.50" in imported("techniques", hours, adviser).turtle
 
 
 def test_a_new_source_is_defined_with_its_citation(

@@ -21,7 +21,7 @@ WATER = "agent:water"
 def test_an_agent_that_says_nothing_of_how_it_travels_reaches_the_whole_object() -> None:
     agents = catalogue("""
         agent:cold a lw:Agent ; skos:prefLabel "cold"@en .
-        agent:glue a lw:Agent ; lw:travels lw:onlyAtPlace ; lw:graded true ;
+        agent:glue a lw:Agent ; lw:spreads lw:onlyAtPlace ; lw:graded true ;
             lw:stoppedBy lw:Barrier , lw:Parting ; lw:meansNothingFor material:colourant .
     """).agents
 
@@ -58,7 +58,7 @@ def test_a_technique_is_read_field_by_field() -> None:
             lw:requires condition:x ; lw:needsTest test:t ;
             lw:burdens [ lw:axis axis:a ; lw:grade 3 ] , [ lw:axis axis:b ] ,
                        [ lw:axis axis:a ; lw:grade 1 ] ;
-            lw:skill 2 ; lw:hours [ lw:low 1.5 ; lw:high 4 ; lw:per "object" ] ;
+            lw:skill 2 ; lw:hours [ lw:least 1.5 ; lw:most 4 ; lw:per "object" ] ;
             lw:equipment "a sheet"@en ; lw:equipmentKey "sheet" ; lw:setUp "Lay it."@en ;
             lw:monitoring "Look."@en ; lw:stopSign "Bleeding."@en ; lw:caution caution:c ;
             lw:notWhile lw:onFigure ; lw:onlyFor lw:costume ; lw:restsOn claim:2 ;
@@ -108,11 +108,11 @@ def test_of_the_acts_that_supply_the_same_the_lightest_comes_first_then_the_quic
         technique:heavy a lw:Technique ; lw:supplies lw:Barrier ;
             lw:burdens [ lw:axis axis:a ; lw:grade 1 ] , [ lw:axis axis:b ; lw:grade 1 ] .
         technique:slow a lw:Technique ; lw:supplies lw:Barrier , lw:Parting ;
-            lw:burdens [ lw:axis axis:a ; lw:grade 1 ] ; lw:hours [ lw:low 1 ; lw:high 5 ] .
+            lw:burdens [ lw:axis axis:a ; lw:grade 1 ] ; lw:hours [ lw:least 1 ; lw:most 5 ] .
         technique:quick a lw:Technique ; lw:supplies lw:Barrier ;
-            lw:burdens [ lw:axis axis:b ; lw:grade 1 ] ; lw:hours [ lw:low 2 ; lw:high 3 ] .
+            lw:burdens [ lw:axis axis:b ; lw:grade 1 ] ; lw:hours [ lw:least 2 ; lw:most 3 ] .
         technique:also-quick a lw:Technique ; lw:supplies lw:Barrier ;
-            lw:burdens [ lw:axis axis:b ; lw:grade 1 ] ; lw:hours [ lw:low 2 ; lw:high 3 ] .
+            lw:burdens [ lw:axis axis:b ; lw:grade 1 ] ; lw:hours [ lw:least 2 ; lw:most 3 ] .
         technique:none a lw:Technique .
     """)
 

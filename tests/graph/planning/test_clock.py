@@ -75,7 +75,7 @@ def test_every_time_is_a_span_of_a_technique(adviser: Adviser) -> None:
 
     assert len(nodes) >= 10
     for node in nodes:
-        assert 0 < (k.number(node, "lw:low") or 0) <= (k.number(node, "lw:high") or 0)
+        assert 0 < (k.number(node, "lw:least") or 0) <= (k.number(node, "lw:most") or 0)
         assert k.text(node, "lw:unit") == "min"
         assert all(one in adviser.catalogue.techniques for one in k.objects(node, "lw:for"))
 

@@ -38,13 +38,13 @@ KNOWLEDGE = """
     test:prick a lw:Test ; lw:goodResultClears agent:needle ;
         lw:checksCondition condition:needle .
     test:look a lw:Test ; lw:checksCondition condition:back .
-    technique:leave-and-monitor a lw:Technique ; lw:hours [ lw:low 0.5 ; lw:high 1 ] .
+    technique:leave-and-monitor a lw:Technique ; lw:hours [ lw:least 0.5 ; lw:most 1 ] .
     technique:sew a lw:Technique ; lw:requires condition:flat ;
-        lw:hours [ lw:low 1 ; lw:high 2.5 ] ;
+        lw:hours [ lw:least 1 ; lw:most 2.5 ] ;
         lw:burdens [ lw:axis axis:a ; lw:grade 1 ] , [ lw:axis axis:b ; lw:grade 2 ] .
     technique:film a lw:Technique ; lw:onlyFor lw:costume .
-    technique:board a lw:Technique ; lw:hours [ lw:low 3 ; lw:high 4 ; lw:per "object" ] .
-    technique:open-seam a lw:Technique ; lw:hours [ lw:low 0.25 ; lw:high 0.5 ] ;
+    technique:board a lw:Technique ; lw:hours [ lw:least 3 ; lw:most 4 ; lw:per "object" ] .
+    technique:open-seam a lw:Technique ; lw:hours [ lw:least 0.25 ; lw:most 0.5 ] ;
         lw:requires condition:flat , condition:back ;
         lw:burdens [ lw:axis axis:a ; lw:grade 3 ] , [ lw:axis axis:b ; lw:grade 1 ] .
     claim:sew-split a lw:EffectClaim ; lw:technique technique:sew ; lw:damage damage:split ;

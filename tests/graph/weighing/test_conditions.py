@@ -262,9 +262,9 @@ HANDMADE = """
     test:look a lw:Test ; lw:checksCondition condition:pricked .
     test:round a lw:Test ; lw:checksCondition condition:wide .
     test:trial a lw:Test ; lw:checksCondition condition:of-agent ; lw:oneAgentAtATime true .
-    agent:water a lw:Agent ; lw:travels lw:byContact .
-    agent:steam a lw:Agent ; lw:travels lw:byContact .
-    agent:rubbing a lw:Agent ; lw:travels lw:overSurface .
+    agent:water a lw:Agent ; lw:spreads lw:byContact .
+    agent:steam a lw:Agent ; lw:spreads lw:byContact .
+    agent:rubbing a lw:Agent ; lw:spreads lw:overSurface .
     technique:sponge a lw:Technique ;
         lw:brings [ lw:agent agent:water ] , [ lw:agent agent:rubbing ] .
     technique:brush a lw:Technique ; lw:brings [ lw:agent agent:rubbing ] .

@@ -170,7 +170,7 @@ KNOWLEDGE = """
     policy:s1 a lw:HindranceShift ; lw:whenFound lw:severe ; lw:grades 1 ; lw:fromGrade 1 .
     policy:s2 a lw:HindranceShift ; lw:whenFound lw:slight ; lw:grades -1 ; lw:fromGrade 2 .
     policy:s3 a lw:HindranceShift ; lw:whenFound lw:active ; lw:grades 1 ; lw:fromGrade 4 .
-    technique:t a lw:Technique ; lw:notWhile lw:onFigure ; lw:hours [ lw:low 1 ; lw:high 2 ] ;
+    technique:t a lw:Technique ; lw:notWhile lw:onFigure ; lw:hours [ lw:least 1 ; lw:most 2 ] ;
         lw:burdens [ lw:axis axis:loss ; lw:grade 2 ] , [ lw:axis axis:exposure ; lw:grade 1 ] .
 """
 
