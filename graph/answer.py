@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from leastwise.graph.encoding import to_json
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Remedy, RuleEffect, Stance, Verdict
 
 __all__ = [
@@ -195,7 +196,7 @@ class OptionAnswer:
     that none is recorded; it is empty where the technique has no rate.
     """
 
-    id: str
+    id: OptionId
     technique: str
     label: str
     definition: str
@@ -215,7 +216,7 @@ class OptionAnswer:
     hours_basis: str
     skill: int
     is_baseline: bool
-    dominated_by: list[str]
+    dominated_by: list[OptionId]
     work: list[WorkView]
     acts: list[ActView]
     set_up: str
@@ -243,13 +244,13 @@ class Place:
     option stands alone.
     """
 
-    leads: str
-    beside: list[str]
+    leads: OptionId
+    beside: list[OptionId]
     way: str = ""
     choice: str = ""
 
     @property
-    def options(self) -> list[str]:
+    def options(self) -> list[OptionId]:
         """Return the ids of all options of the place, the best first."""
         return [self.leads, *self.beside]
 
@@ -270,7 +271,7 @@ class DamageAnswer:
     parts: list[str]
     activity: str
     options: list[OptionAnswer]
-    shown: list[str]
+    shown: list[OptionId]
     kind: str = "damage"
     derived: bool = False
     set_aside: list[SetAsideView] = field(default_factory=list)
@@ -282,7 +283,7 @@ class DoNow:
     """What may be done as the case stands: the least that meets the aim for one problem."""
 
     problem: str
-    option: str
+    option: OptionId
     in_words: str
     hours: list[float]
 
@@ -301,7 +302,7 @@ class SettleFirst:
     parts: list[str]
     minutes: int
     material_lost: int
-    opens: list[str]
+    opens: list[OptionId]
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,7 +353,7 @@ class TestAdvice:
     material: str
     minutes: int
     material_lost: int
-    options: list[str]
+    options: list[OptionId]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = [
@@ -59,7 +60,7 @@ class KnowledgeError(LeastwiseError):
 class NotFound(LeastwiseError):  # noqa: N818 - reads as what happened
     """A concept, claim or source that the knowledge doesn't hold."""
 
-    def __init__(self, what: str, given: str, near: list[str]) -> None:
+    def __init__(self, what: str, given: str, near: Sequence[str]) -> None:
         self.place, self.given, self.near = what, given, near
         *most, last = near or [""]
         either = f"{', '.join(most)} or {last}" if most else last

@@ -102,7 +102,7 @@ def print_lines(
 
 
 def _settling(s: SettleFirst, answer: Answer) -> str:
-    labels = {o.id: f"{o.label} for {o.id.partition('/')[0]}" for o in answer.options()}
+    labels = {o.id: f"{o.label} for {o.id.problem}" for o in answer.options()}
     on = f" on {', '.join(s.parts)}" if s.parts and s.kind.is_test else ""
     cost = f" ({s.minutes} min, costs {LOST[min(s.material_lost, 3)]})" if s.minutes else ""
     return f"{s.label}{on}{cost}: opens {'; '.join(labels[o] for o in s.opens)}"

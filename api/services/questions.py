@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from leastwise.graph.encoding import to_json
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.ids import OptionId
 
 if TYPE_CHECKING:
     from leastwise.graph.answer import Answer, OptionAnswer
@@ -32,14 +33,14 @@ def find_option(answer: Answer, name: str) -> OptionAnswer:
     """
     options = answer.options()
     exact = [o for o in options if o.id == name]
-    loose = exact or [o for o in options if o.id.partition("/")[2] == name]
+    loose = exact or [o for o in options if o.id.name == name]
     if len(loose) == 1:
         return loose[0]
     names = [o.id for o in loose] or difflib.get_close_matches(name, [o.id for o in options], n=3)
     raise UnknownOption("option", name, names)
 
 
-def option_id(adviser: Adviser, case: Case, name: str) -> str:
+def option_id(adviser: Adviser, case: Case, name: str) -> OptionId:
     """Return the id of the option called *name*, which may be the last part of an id.
 
     Raises:

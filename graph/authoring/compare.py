@@ -14,6 +14,7 @@ from leastwise.graph.authoring.overlays import said_of
 from leastwise.graph.case.demo import demo_names, demo_path
 from leastwise.graph.case.reading import read_case
 from leastwise.graph.errors import CaseError
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.knowledge import (
     Knowledge,
 )
@@ -178,7 +179,7 @@ def _is_mere_shift(change: OptionChange) -> bool:
     return old is not None and new is not None and old.verdict == new.verdict
 
 
-def _in_order(sides: Sequence[dict[str, OptionAnswer]]) -> list[str]:
+def _in_order(sides: Sequence[dict[OptionId, OptionAnswer]]) -> list[OptionId]:
     """Return the options of both sides, those of the new side first and in its order."""
     return list(dict.fromkeys([*sides[1], *sides[0]]))
 

@@ -191,7 +191,7 @@ class _Export:
         self._add(me, RDF.type, CRM.E29_Design_or_Procedure, _LW.Option)
         self._add(me, RDFS.label, Literal(option.label))
         self._add(me, CRM.P2_has_type, self._concept(option.technique, "E55_Type"))
-        self._add(me, _LW.addresses, self._iri(f"damage/{option.id.partition('/')[0]}"))
+        self._add(me, _LW.addresses, self._iri(f"damage/{option.id.problem}"))
         for work in option.work:
             self._add(me, _LW.part, *(self._iri(f"part/{part}") for part in work.parts))
         self._add(me, _LW.verdict, self._value(option.verdict))

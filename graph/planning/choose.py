@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array, vstack
 
+from leastwise.graph.ids import OptionId
+
 __all__ = ["AIMS", "Choice", "Chooser", "Limits", "Selected", "total"]
 
 Vector = NDArray[np.float64]
@@ -35,7 +37,7 @@ class Choice:
     many damages it answers, its burden counts once.
     """
 
-    id: str
+    id: OptionId
     damage: str
     technique: str
     shortfall: int
@@ -295,7 +297,7 @@ class _Program:
                     rows.append({i: float(weight), self._column[key]: -1.0})
                     low.append(-np.inf)
                     high.append(0)
-        place = {c.id: i for i, c in enumerate(self.choices)}
+        place: dict[str, int] = {c.id: i for i, c in enumerate(self.choices)}
         for names in self.excluding:
             if all(name in place for name in names):
                 rows.append({place[name]: 1.0 for name in names})

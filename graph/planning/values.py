@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from leastwise.graph.answer import (
     ActView,
@@ -15,6 +16,7 @@ from leastwise.graph.answer import (
     TestAdvice,
 )
 from leastwise.graph.encoding import to_json
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 
 __all__ = [
@@ -116,7 +118,7 @@ class Step:
     """
 
     number: int
-    options: list[str]
+    options: list[OptionId]
     technique: str
     label: str
     damages: list[str]
@@ -147,7 +149,7 @@ class Step:
 class Barred:
     """A more helpful option that is not in the plan, and what bars it."""
 
-    option: str
+    option: OptionId
     label: str
     verdict: Verdict
     because: str
@@ -161,7 +163,7 @@ class LeftUndone:
     damage: str
     label: str
     parts: list[str]
-    option: str
+    option: OptionId | Literal[""]
     done: bool
     meets_aim: bool
     because: str
@@ -175,7 +177,7 @@ class LeftUndone:
 class OpenPoint:
     """Something to settle before an undecided option begins: one of *any_of* does it."""
 
-    option: str
+    option: OptionId
     message: str
     any_of: list[str]
     claims: list[str]
@@ -198,7 +200,7 @@ class Binding:
     at_hand: str
     needed: str
     shortfall: int
-    options: list[str]
+    options: list[OptionId]
     in_words: str
 
 
@@ -211,7 +213,7 @@ class FrontierPoint:
     burden: float
     damages_that_meet_the_aim: int
     within_means: bool
-    options: list[str]
+    options: list[OptionId]
 
 
 @dataclass(frozen=True, slots=True)

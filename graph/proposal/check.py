@@ -24,6 +24,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.case.reading import find_concept
 from leastwise.graph.case.record import Case
 from leastwise.graph.encoding import to_json
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Stance, Verdict
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
@@ -107,8 +108,7 @@ class _Reviewing:
         return self.adviser.knowledge.label(technique)
 
     def _option(self, step: ProposedStep) -> OptionAnswer | None:
-        name = f"{step.damage}/{step.technique.partition(':')[2]}"
-        return self.choices.options.get(name)
+        return self.choices.options.get(OptionId.of(step.damage, step.technique))
 
     def review(self) -> Review:
         found = [

@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.case.record import Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.weights import draw_weights, order_kept
 from leastwise.graph.weighing.advise import Adviser
@@ -320,7 +321,7 @@ def _damage_shares(
         options.append(
             OptionShares(
                 name,
-                k.label("technique:" + name.partition("/")[2]),
+                k.label(OptionId(name).technique),
                 rows[i][1],
                 [round(s, 4) for s in ranked.shares[i].tolist()],
                 None if central is None else _named(central, adviser.catalogue.axes),

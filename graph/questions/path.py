@@ -167,7 +167,7 @@ class _Finder:
 
     def _needed(self) -> Iterator[Trial | Change]:
         """Yield what the leading open options wait for, those first that open one soonest."""
-        ranks = {o.id: o.rank for o in self.answer.options()}
+        ranks: dict[str, int] = {o.id: o.rank for o in self.answer.options()}
         waiting: dict[Key, list[Change]] = {}
         for damage in self.answer.damages:
             for option in _leading_open(damage):

@@ -31,6 +31,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import Rerun, open_changes
@@ -259,7 +260,7 @@ class _Planner:
         others = [c for c in needed if not c.is_test]
         if others and not tests:
             what = ", ".join(c.label for c in others)
-            self.without_tests.append(f"{option.label} for {option.id.partition('/')[0]}: {what}")
+            self.without_tests.append(f"{option.label} for {option.id.problem}: {what}")
         if not tests or (len(tests) == 1 and not others):
             return None  # nothing to find out, or already looked at as a single test
         well = 1.0
@@ -366,11 +367,11 @@ def _utilities(outcomes: Sequence[Answer]) -> list[NDArray[np.float64]]:
     return blocks
 
 
-def _utilities_of(problem: str, answer: Answer) -> dict[str, float]:
+def _utilities_of(problem: str, answer: Answer) -> dict[OptionId, float]:
     """Return the utility of the options of a problem, 0 for leaving alone what is none any more."""
     found = next((d for d in answer.damages if d.id == problem), None)
     if found is None:
-        return {f"{problem}/{BASELINE.partition(':')[2]}": 0.0}
+        return {OptionId.of(problem, BASELINE): 0.0}
     return {o.id: _utility(o) for o in found.options}
 
 

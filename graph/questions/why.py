@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.questions.acceptability import ahead
 from leastwise.graph.sentences import listed
@@ -91,7 +92,7 @@ def fewest(differences: Mapping[str, float]) -> list[str]:
 
 
 def why(
-    adviser: Adviser, case: Case, one: str, other: str, *, answer: Answer | None = None
+    adviser: Adviser, case: Case, one: OptionId, other: OptionId, *, answer: Answer | None = None
 ) -> Contrast:
     """Return why option *one* stands above *other*, or why it is the other way round.
 
@@ -101,7 +102,7 @@ def why(
         DifferentDamages: the options answer different damages, or are the same.
 
     """
-    if one == other or one.partition("/")[0] != other.partition("/")[0]:
+    if one == other or one.problem != other.problem:
         raise DifferentDamages(one, other)
     answer = answer or adviser.weigh(case)
     found = {o.id: o for o in answer.options() if o.id in (one, other)}

@@ -75,7 +75,7 @@ def jobs_of(record: TreatmentRecord, case: Case, catalogue: Catalogue) -> list[J
     """
     if not any(step.planned and step.hours for step in record.steps):
         return []  # candidates are dear to find, and most records hold no hours
-    options = {c.id: c for c in find_candidates(case, catalogue)}
+    options: dict[str, Candidate] = {c.id: c for c in find_candidates(case, catalogue)}
     found = []
     for name in dict.fromkeys(step.planned for step in record.steps):
         steps = [step for step in record.steps if step.planned == name]

@@ -19,6 +19,7 @@ from leastwise.graph.case.reading import as_problems
 from leastwise.graph.case.record import Case, Concept, LongText, Slug, Text
 from leastwise.graph.case.written import UNNAMED
 from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.ids import OptionId, problem_in_words
 from leastwise.graph.treatment.precedents import Outcome
 
 __all__ = [
@@ -210,7 +211,7 @@ def _missing_steps(record: TreatmentRecord, planned: Mapping[str, str]) -> Itera
     told = {step.planned for step in record.steps}
     for option, label in planned.items():
         if option not in told:
-            what = f"what became of the planned {label} for {_spaced(option.partition('/')[0])}"
+            what = f"what became of the planned {label} for {problem_in_words(option)}"
             yield Missing(what, "steps", "claim:E-273")
     for step in record.steps:
         if step.deviation and not step.approved_by:
@@ -231,7 +232,7 @@ def _missing_outcomes(
 ) -> Iterator[Missing]:
     names = {part.id: part.name for part in case.parts}
     judged = {(one.part, one.damage) for one in record.outcomes}
-    worked = {option.partition("/")[0] for option in planned}
+    worked = {OptionId(option).problem for option in planned}
     for damage in case.damages:
         for part in damage.parts:
             if damage.id in worked and (part, damage.id) not in judged:

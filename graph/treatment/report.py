@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import UNKNOWN, Case
+from leastwise.graph.ids import problem_in_words
 from leastwise.graph.proposal.refused import refused_words
 from leastwise.graph.proposal.report.make import cleaned_passage, filled_in, with_references
 from leastwise.graph.proposal.report.values import (
@@ -254,8 +255,8 @@ class _Writer:
     def _planned(self, option: str) -> str:
         if not option:
             return "a further step"
-        labels = {o.id: o.label for o in self.work.answer.options()}
-        damage = option.partition("/")[0].replace("-", " ")
+        labels: dict[str, str] = {o.id: o.label for o in self.work.answer.options()}
+        damage = problem_in_words(option)
         words = f"{self.work.planned.get(option) or labels.get(option, option)} ({damage})"
         return words if option in self.work.planned else f"{words}; not in the plan of today"
 
@@ -266,7 +267,7 @@ class _Writer:
                 f"{STATE_WORDS[one.state]} ({one.date.isoformat()})"
             )
         rows = [
-            (label, option.partition("/")[0].replace("-", " "),
+            (label, problem_in_words(option),
              ", ".join(done.get(option, ())) or NO_ENTRY)
             for option, label in self.work.planned.items()
         ]  # fmt: skip

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from leastwise.graph.case.parts import Part
 from leastwise.graph.case.record import Case, DamageFound, Tri
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.conditions import About, ConditionReader
@@ -74,7 +75,7 @@ class Candidate:
     counts as the record stands, with the answers to its conditions. It is None for leaving alone.
     """
 
-    id: str  # "crushed-tiers/membrane-pack-suspended"
+    id: OptionId  # "crushed-tiers/membrane-pack-suspended"
     technique: Technique
     damage: DamageFound
     effect: Effect | None
@@ -195,7 +196,7 @@ def _plain(case: Case, catalogue: Catalogue, reader: ConditionReader) -> Iterato
     for damage, groups, technique, effects in _answering(case, catalogue, reader):
         effect = effects[0] if effects else None
         plain = Candidate(
-            _id(damage, technique),
+            OptionId.of(damage.id, technique.id),
             technique,
             damage,
             effect,
@@ -288,10 +289,6 @@ def made_for(technique: Technique, case: Case) -> Tri:
     if not technique.only_for or kind in technique.only_for:
         return Tri.YES
     return Tri.UNKNOWN if kind == "lw:unknown" else Tri.NO
-
-
-def _id(damage: DamageFound, technique: Technique) -> str:
-    return f"{damage.id}/{technique.id.partition(':')[2]}"
 
 
 def work_groups(case: Case, damage: DamageFound, catalogue: Catalogue) -> tuple[WorkGroup, ...]:

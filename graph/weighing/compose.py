@@ -23,6 +23,7 @@ from leastwise.graph.answer import (
     WorkView,
 )
 from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -55,7 +56,7 @@ class _Judged:
     candidate: Candidate
     score: Score
     views: list[FindingView]
-    beaten_by: list[str]
+    beaten_by: list[OptionId]
     tree: Reason
 
 
@@ -158,7 +159,7 @@ class Composer:
         """Return what explains an option in the setting of its course."""
         return self.steps.courses[c.id].setting.explainer
 
-    def _judge(self, c: Candidate, graph: ArgumentGraph, beaten_by: list[str]) -> _Judged:
+    def _judge(self, c: Candidate, graph: ArgumentGraph, beaten_by: list[OptionId]) -> _Judged:
         one, views = self.steps.scores[c.id], self._views(c)
         doses = self.steps.computed.get((c.damage.id, c.technique.id), {})
         explainer = self._explainer(c)
@@ -222,7 +223,7 @@ class Composer:
 
     def _tests_first(self, options: Iterable[OptionAnswer]) -> list[TestAdvice]:
         """Order the tests by how many undecided options wait for each, then by cost."""
-        waiting: dict[tuple[str, str, str], list[str]] = {}
+        waiting: dict[tuple[str, str, str], list[OptionId]] = {}
         for option in options:
             if option.verdict != Verdict.UNDECIDED:
                 continue
@@ -236,7 +237,7 @@ class Composer:
             advice, key=lambda a: (-len(a.options), a.material_lost, a.minutes, a.test, a.part)
         )
 
-    def _test(self, key: tuple[str, str, str], options: list[str]) -> TestAdvice:
+    def _test(self, key: tuple[str, str, str], options: list[OptionId]) -> TestAdvice:
         test = self.catalogue.tests[key[0]]
         return TestAdvice(
             test.id,

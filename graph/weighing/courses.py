@@ -16,6 +16,7 @@ from itertools import islice
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Tri
+from leastwise.graph.ids import OptionId, Pair
 from leastwise.graph.knowledge.concepts import Technique, lightness
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
@@ -94,7 +95,7 @@ class Course:
 class Courses(NamedTuple):
     """The courses of a case by option, and the findings on its parts and record."""
 
-    by_option: dict[str, Course]
+    by_option: dict[OptionId, Course]
     record: tuple[Finding, ...]
 
 
@@ -131,7 +132,7 @@ def find_courses_of(starts: Sequence[Start], book: RuleBook) -> list[Courses]:
 
 
 def _after_earlier_work(
-    best: Sequence[dict[str, Course]], bases: Sequence[Setting], book: RuleBook
+    best: Sequence[dict[OptionId, Course]], bases: Sequence[Setting], book: RuleBook
 ) -> None:
     """Put in *best* what is defeated now and could be done after the work of another course."""
     waiting = [list(_waiting(mine, base)) for mine, base in zip(best, bases, strict=True)]
@@ -139,7 +140,7 @@ def _after_earlier_work(
         mine.update({c.candidate.id: c for c in courses if _helps(c, mine[c.candidate.id])})
 
 
-def _waiting(mine: Mapping[str, Course], base: Setting) -> Iterator[Candidate]:
+def _waiting(mine: Mapping[OptionId, Course], base: Setting) -> Iterator[Candidate]:
     """Yield what is barred or does nothing as it stands, with works that may come before it."""
     works = doable_works(mine.values(), base.case, base.catalogue)
     for course in mine.values():
@@ -231,7 +232,7 @@ def _stops(mend: Mend, base: Setting) -> Iterator[Act]:
     """Yield the acts that do what a mend names, where the record calls that possible."""
     if mend.kind not in STOPS:
         return
-    pair = tuple(mend.what.split(" and "))
+    pair = Pair(mend.what).parts
     contacts = [c for c in base.case.contacts if set(c.between) == set(pair)]
     if not contacts or any(getattr(c, mend.kind) not in ("possible", "done", "in-place")
                            for c in contacts):  # fmt: skip

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from leastwise.graph.answer import FindingView, MendView, Reason, SetAsideView
 from leastwise.graph.case.record import Case, Tri
+from leastwise.graph.ids import OptionId, Pair
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Stance, Verdict
 from leastwise.graph.sentences import (
@@ -98,8 +99,7 @@ class Explainer:
         return f"an entry in the record: {self.catalogue.knowledge.label(mend.what)}{on}"
 
     def _pair(self, pair: str) -> str:
-        first, _, second = pair.partition(" and ")
-        return the_all((self.part_name(first), self.part_name(second)))
+        return the_all(self.part_name(part) for part in Pair(pair).parts)
 
     def view(self, finding: Finding, mends: Iterable[Mend]) -> FindingView:
         """Return a finding with its mends, each once."""
@@ -328,11 +328,11 @@ class Explainer:
         listed = ", ".join(graded) if graded else "none on any axis"
         return Reason(Stance.BURDEN, f"Burden {score.burden:.2f} of 1 ({listed}; grades 0 to 4).")
 
-    def dominance(self, dominated_by: Sequence[str]) -> Iterable[Reason]:
+    def dominance(self, dominated_by: Sequence[OptionId]) -> Iterable[Reason]:
         """Yield the reason that names what dominates an option, if anything does."""
         if dominated_by:
             label = self.catalogue.knowledge.label
-            names = "; ".join(label(f"technique:{d.partition('/')[2]}") for d in dominated_by)
+            names = "; ".join(label(d.technique) for d in dominated_by)
             yield Reason(
                 Stance.ORDER, f"At least as gentle on every axis, as helpful and as quick: {names}."
             )

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from leastwise.graph.case.record import Case, Constituent, Part, TestDone
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
@@ -44,7 +45,7 @@ class Exposure(NamedTuple):
     """
 
     id: str
-    option: str
+    option: OptionId
     technique: str
     agent: str
     dose: int

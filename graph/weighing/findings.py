@@ -11,6 +11,7 @@ from itertools import chain
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
 from leastwise.graph.meanings import RuleEffect
@@ -66,7 +67,7 @@ class CaseData:
     case: Case
     catalogue: Catalogue
     candidates: tuple[Candidate, ...]
-    exposures: dict[str, tuple[Exposure, ...]]  # by option
+    exposures: dict[OptionId, tuple[Exposure, ...]]  # by option
     reader: ConditionReader
     _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
     _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)

@@ -15,6 +15,7 @@ from leastwise.graph.answer import (
     Refrain,
     SettleFirst,
 )
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed
@@ -31,7 +32,7 @@ MOST_REFRAINED = 8
 LEFT_ALONE = "leave it alone and watch it"
 
 
-def worth_weighing(options: Sequence[OptionAnswer]) -> list[str]:
+def worth_weighing(options: Sequence[OptionAnswer]) -> list[OptionId]:
     """Return the ids of the options to show: few, none beaten by another, leaving alone always.
 
     What meets the aim comes first, then what helps in part; what does nothing for the aim is left
@@ -124,7 +125,7 @@ class _Headline:
             key=lambda s: (-len(s.opens), s.material_lost, s.minutes, s.label),
         )
 
-    def _add(self, mend: MendView, option: str) -> None:
+    def _add(self, mend: MendView, option: OptionId) -> None:
         key = (mend.kind, mend.what)
         known = self._settling.get(key)
         if known is None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.errors import KnowledgeError, LeastwiseError
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue, HindranceShift
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.names import camel
@@ -93,7 +94,7 @@ class Policy:
 class Score:
     """What an option costs the object and what it gives the aim."""
 
-    option: str
+    option: OptionId
     burdens: dict[str, int]  # axis -> grade 0 to 4
     burden: float  # weighted, 0 none to 1 worst
     hindrance: int  # of the damage left alone, 0 to 4
@@ -298,7 +299,7 @@ def _says(problem: DamageFound, shift: HindranceShift) -> bool:
     return low <= extent.value <= high
 
 
-def dominators(one: Score, others: Iterable[Score]) -> list[str]:
+def dominators(one: Score, others: Iterable[Score]) -> list[OptionId]:
     """Return the options that dominate *one*, in alphabetical order."""
     return sorted(other.option for other in others if _dominates(other, one))
 
@@ -323,7 +324,7 @@ def heading(score: Score, verdict: str) -> int:
     return HELPS if score.residual < score.hindrance else IDLE
 
 
-def in_order(scores: Iterable[Score], verdicts: Mapping[str, Verdict]) -> list[Score]:
+def in_order(scores: Iterable[Score], verdicts: Mapping[OptionId, Verdict]) -> list[Score]:
     """Return the scores in order of preference.
 
     By heading (what meets the aim, helps in part, doesn't help, is defeated); then less hindrance

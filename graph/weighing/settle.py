@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Case, Contact, Tri
+from leastwise.graph.ids import Pair
 from leastwise.graph.knowledge.concepts import Catalogue, Test
 from leastwise.graph.meanings import Remedy
 from leastwise.graph.weighing.candidates import Candidate, open_questions
@@ -137,7 +138,7 @@ class Settler:
         """Yield the partings that would take a part off the object."""
         for contact in self.case.contacts:
             if part in contact.between and contact.parting in ("possible", "unknown"):
-                yield Mend(Remedy.PARTING, " and ".join(contact.between), part)
+                yield Mend(Remedy.PARTING, Pair.of(*contact.between), part)
 
     @cached_property
     def _between(self) -> dict[frozenset[str], list[Contact]]:
@@ -232,7 +233,7 @@ class Settler:
 def _stops_at(
     contact: Contact, start: str, end: str, e: Exposure, stopped_by: frozenset[str]
 ) -> list[Mend]:
-    pair = f"{start} and {end}"
+    pair = Pair.of(start, end)
     mends = []
     if e.confined and "lw:Barrier" in stopped_by and contact.barrier in ("possible", "unknown"):
         mends.append(Mend(Remedy.BARRIER, pair, e.part))

@@ -8,8 +8,10 @@ from functools import cached_property
 
 from leastwise.graph.answer import Computed
 from leastwise.graph.case.record import Case, DamageFound, Tri
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import RuleBook
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.argument import ArgumentGraph, argue
 from leastwise.graph.weighing.candidates import (
     Candidate,
@@ -108,7 +110,7 @@ class Steps:
         return find_courses(self.setting, self.plain, self.rules)
 
     @property
-    def courses(self) -> dict[str, Course]:
+    def courses(self) -> dict[OptionId, Course]:
         """Return the courses by option."""
         return self._courses.by_option
 
@@ -135,7 +137,7 @@ class Steps:
         return {"": self._courses.record} | {one: found for one, found in mine.items() if found}
 
     @cached_property
-    def scores(self) -> dict[str, Score]:
+    def scores(self) -> dict[OptionId, Score]:
         """Return burden and benefit by option."""
         return {c.id: self._score(self.courses[c.id]) for c in self.candidates}
 
@@ -165,7 +167,7 @@ class Steps:
         """Return the arguments on an option, with their labels and so its verdict."""
         return argue(c.technique.label, self.findings.get(c.id, ()), self.courses[c.id].exposures)
 
-    def verdict(self, option: str) -> str:
+    def verdict(self, option: OptionId) -> Verdict:
         """Return the verdict of an option, without putting its arguments into words."""
         return self.courses[option].verdict
 

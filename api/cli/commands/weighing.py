@@ -40,6 +40,7 @@ from leastwise.api.services.questions import (
 
 if TYPE_CHECKING:
     from leastwise.graph import Adviser, Case
+    from leastwise.graph.ids import OptionId
 
 __all__ = ["PolicyOption", "Question", "ask"]
 
@@ -187,7 +188,7 @@ def _reply(question: Question, adviser: Adviser, case: Case, *, as_json: bool) -
 
 
 def _ask(question: Question, adviser: Adviser, case: Case) -> tuple[Any, Callable[[Any], None]]:
-    def named(name: str) -> str:
+    def named(name: str) -> OptionId:
         return option_id(adviser, case, name)
 
     if question.why and question.over:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from leastwise.graph import Adviser, Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Agent, Catalogue
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
@@ -70,7 +71,7 @@ class CaseWays:
     case: Case
     catalogue: Catalogue
     candidates: tuple[Candidate, ...]
-    exposures: Mapping[str, tuple[Exposure, ...]]
+    exposures: Mapping[OptionId, tuple[Exposure, ...]]
     parts: Mapping[str, str]  # id -> name
 
     @property

@@ -68,7 +68,7 @@ def _whole(case: Case) -> Choices:
 
 def _steps(work: Work) -> tuple[Field, ...]:
     planned = tuple(
-        (option, f"{step.number}. {step.label}: {option.partition('/')[0]}")
+        (option, f"{step.number}. {step.label}: {option.problem}")
         for step in work.plan.steps
         for option in step.options
     )

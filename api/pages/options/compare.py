@@ -15,6 +15,7 @@ from leastwise.api.pages.options.one import contrast_of
 from leastwise.api.pages.options.view import aim_in_words, hours_in_words, technique_of
 from leastwise.api.pages.page import render
 from leastwise.graph.answer import Answer, FindingView, OptionAnswer
+from leastwise.graph.ids import OptionId
 
 __all__ = ["ACCESS", "router"]
 
@@ -56,7 +57,7 @@ def show_comparison(
     if opened.case is None:
         return not_yet(request, opened, "options", TITLE)
     answer = answer_of(request, opened, policy)
-    named = {o.id: o for o in answer.options()}
+    named: dict[str, OptionAnswer] = {o.id: o for o in answer.options()}
     errors = _errors(one, other, named)
     both = bool(one and other) and not errors
     return render(
@@ -91,7 +92,7 @@ def _errors(one: str, other: str, named: dict[str, OptionAnswer]) -> dict[str, s
         return errors
     if one == other:
         return {"other": "This is the same option; choose another one of the same damage."}
-    if one.partition("/")[0] != other.partition("/")[0]:
+    if OptionId(one).problem != OptionId(other).problem:
         return {"other": "This option answers another damage; options are ranked within theirs."}
     return {}
 
@@ -123,7 +124,7 @@ def _pair(  # noqa: PLR0913, PLR0917 - what a comparison is made of
         "contrast": contrast,
         "alike": len(said),
         "ahead": (ahead, 1 - ahead) if contrast.above == one.id else (1 - ahead, ahead),
-        "damage": next(d for d in answer.damages if d.id == one.id.partition("/")[0]),
+        "damage": next(d for d in answer.damages if d.id == one.id.problem),
     }
 
 

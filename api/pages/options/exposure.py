@@ -16,6 +16,7 @@ from leastwise.api.pages.opened import Opened, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
 from leastwise.api.pages.work import plan_patience
 from leastwise.graph import Adviser, Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.questions.exposure_picture import Doses, exposure_picture, first_option
 from leastwise.graph.questions.exposure_values import (
     AgentPath,
@@ -132,7 +133,7 @@ def _picture(
     option, agent = asked
     if not option:
         return None, False
-    technique = f"technique:{option.partition('/')[2]}"
+    technique = OptionId(option).technique
     known = adviser_of(request).catalogue.techniques.get(technique)
     brings = {use.agent for use in known.brings} if known else set()
     changed = bool(agent) and agent not in brings

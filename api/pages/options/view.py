@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.weighing.compose import HEADINGS
 from leastwise.graph.weighing.ranking import VERDICT_ORDER, WORST
@@ -82,7 +83,7 @@ class Section:
 
 def technique_of(option: str) -> str:
     """Return the part of an option's id that names the technique."""
-    return option.partition("/")[2]
+    return OptionId(option).name
 
 
 def hours_in_words(hours: list[float]) -> str:
@@ -169,7 +170,7 @@ def _brief(options: Iterable[OptionAnswer]) -> Brief:
     return Brief(first, None if meeting is first else meeting, meeting is not None)
 
 
-def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[str, str]) -> Row:
+def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[OptionId, str]) -> Row:
     return Row(
         option=o,
         technique=technique_of(o.id),

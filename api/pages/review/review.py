@@ -35,6 +35,7 @@ from leastwise.api.services.reviewing import (
     review_of,
     reviews_of,
 )
+from leastwise.graph.ids import OptionId, problem_in_words
 from leastwise.graph.proposal.report.make import TITLES
 from leastwise.graph.reviewing.annotations import as_annotations, provenance
 from leastwise.graph.reviewing.rebuttals import ReviewedVerdict
@@ -195,7 +196,7 @@ def _said_of(request: Request, review: Review) -> dict[str, Any]:
         OptionRow(
             option,
             said["label"],
-            option.partition("/")[0],
+            OptionId(option).problem,
             said["verdict"],
             option in chosen,
             theirs.get(option),
@@ -279,7 +280,7 @@ def _changes(request: Request, frozen: Frozen) -> Changes | None:
             if old["chosen"].get(damage) != new["chosen"].get(damage)
         ],
         [
-            f"{said['label']} ({option.partition('/')[0].replace('-', ' ')}): "
+            f"{said['label']} ({problem_in_words(option)}): "
             f"{said['verdict']}, was {old['verdicts'][option]['verdict']}"
             for option, said in new["verdicts"].items()
             if option in old["verdicts"] and old["verdicts"][option]["verdict"] != said["verdict"]

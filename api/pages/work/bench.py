@@ -21,6 +21,7 @@ from leastwise.api.pages.work import plan_patience, stations
 from leastwise.api.pages.work.bench_fit import Fit, fitted
 from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
 from leastwise.graph.stations.sheet import has_stations
@@ -186,7 +187,7 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
         if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
-            technique = f"technique:{one.partition('/')[2]}"
+            technique = OptionId(one).technique
             in_stations = has_stations(adviser_of(request).knowledge, technique)
             printed.append(_printed(sheet, number, also.get(one, ()), stations=in_stations))
     groups = tuple(
@@ -210,14 +211,15 @@ def _of_plan(
     plan = plan_patience.plan_of(request, opened, undecided=undecided)
     known = {o.id for o in answer.options()}
     labels = {d.id: d.label for d in answer.damages}
-    wanted, also, without = [], {}, []
+    also: dict[str, tuple[str, ...]] = {}
+    wanted, without = [], []
     for step in plan.steps[:SHEETS_MOST]:
         first = step.options[0]
         if first not in known:
             without.append(f"{step.label}: for the way only, see the plan.")
             continue
         wanted.append(first)
-        mine = first.partition("/")[0]
+        mine = first.problem
         also[first] = tuple(labels.get(d, d) for d in step.damages if d != mine)
     if not plan.steps:
         without.append("The plan holds no work; what is left alone is recorded and watched.")

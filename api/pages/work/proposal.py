@@ -105,7 +105,9 @@ def keep_proposal(request: Request, case: str, form: Form) -> Response:
     if opened.case is None:
         return not_yet(request, opened, "proposal", TITLE)
     base = version_of(form)
-    options = {d.id: [o.id for o in d.options] for d in answer_of(request, opened).damages}
+    options: dict[str, list[str]] = {
+        d.id: [o.id for o in d.options] for d in answer_of(request, opened).damages
+    }
     texts, errors = sent_words(form, options)
     if errors:
         return _wrong(request, opened, texts, errors, base)

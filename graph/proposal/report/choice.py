@@ -69,7 +69,7 @@ class Work:
     @cached_property
     def planned(self) -> dict[str, str]:
         """Return damage -> the option that the plan chose for it."""
-        chosen = {o.partition("/")[0]: o for s in self.plan.steps for o in s.options}
+        chosen = {o.problem: o for s in self.plan.steps for o in s.options}
         for left in self.plan.left_undone:
             if left.option:
                 chosen.setdefault(left.damage, left.option)
@@ -82,7 +82,7 @@ class Work:
         found: dict[str, OptionAnswer | None] = {}
         for damage in self.answer.damages:
             wanted = self.words.choice(damage.id)
-            options = {o.id: o for o in damage.options}
+            options: dict[str, OptionAnswer] = {o.id: o for o in damage.options}
             if wanted and wanted not in options:
                 wanted = ""  # the record has changed since; the plan's choice stands again
             found[damage.id] = options.get(wanted or self.planned.get(damage.id, ""))
