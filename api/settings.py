@@ -56,6 +56,9 @@ class Settings:
         sparql_seconds: time of one query at /sparql (LEASTWISE_SPARQL_SECONDS).
         sparql_memory: MiB of address space of a query's process (LEASTWISE_SPARQL_MEMORY).
         sparql_rows: rows or triples of one result (LEASTWISE_SPARQL_ROWS).
+        workers: processes that answer questions (``serve --workers``); 0 answers them in threads.
+        work_seconds: time of one question (LEASTWISE_WORK_SECONDS).
+        work_memory: MiB of address space of a process that answers (LEASTWISE_WORK_MEMORY).
         address: how the outside reaches the service (LEASTWISE_ADDRESS, https://…), or empty.
         oidc: the sign-in service of the institution, if there is one (LEASTWISE_OIDC_…).
 
@@ -72,6 +75,9 @@ class Settings:
     sparql_seconds: int = 10
     sparql_memory: int = 2048
     sparql_rows: int = 10_000
+    workers: int = 0
+    work_seconds: int = 30
+    work_memory: int = 3072
     address: str = ""
     oidc: OidcSettings | None = None
 
@@ -81,7 +87,8 @@ class Settings:
 
         Raises:
             ValueError: LEASTWISE_MAX_BODY is not a whole number above 0, or LEASTWISE_BASE does
-                not end with / or #, or a limit of /sparql is no number or too small; the text names
+                not end with / or #, or a limit of /sparql
+                or of work is no number or too small; the text names
                 the variable and what is accepted.
 
         """
@@ -103,6 +110,8 @@ class Settings:
             sparql_seconds=_amount(env, "LEASTWISE_SPARQL_SECONDS", "10", "seconds", 1),
             sparql_memory=_amount(env, "LEASTWISE_SPARQL_MEMORY", "2048", "MiB", 256),
             sparql_rows=_amount(env, "LEASTWISE_SPARQL_ROWS", "10000", "rows", 1),
+            work_seconds=_amount(env, "LEASTWISE_WORK_SECONDS", "30", "seconds", 1),
+            work_memory=_amount(env, "LEASTWISE_WORK_MEMORY", "3072", "MiB", 512),
             address=_web_address(env, "LEASTWISE_ADDRESS"),
             oidc=_oidc(env),
         )

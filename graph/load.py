@@ -26,11 +26,16 @@ __all__ = ["load_adviser", "open_side", "weigh"]
 
 
 def load_adviser(
-    folders: Iterable[Path] = (), *, cache: Path | None = None, language: str = ENGLISH
+    folders: Iterable[Path] = (),
+    *,
+    cache: Path | None = None,
+    language: str = ENGLISH,
+    checked: bool = False,
 ) -> Adviser:
     """Return an adviser over the shipped knowledge and rules and a collection's own folders.
 
     Labels are in *language* where there are any, else in English, as the sentences always are.
+    Folders that were *checked* already, by the process that started this one, aren't again.
 
     Raises:
         KnowledgeError: a file that can't be used, with its place and mend.
@@ -38,7 +43,7 @@ def load_adviser(
 
     """
     folders = tuple(folders)
-    if folders:
+    if folders and not checked:
         _refuse_broken(folders, cache)
     merged = load_knowledge(folders, cache=cache)
     knowledge = merged.speaking(language)

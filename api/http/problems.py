@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -22,7 +23,7 @@ from leastwise.graph.errors import (
 from leastwise.graph.proposal.received import ProposalError
 from leastwise.graph.setups.stack_file import InputError
 
-__all__ = ["install", "problem"]
+__all__ = ["Told", "install", "problem", "shown", "told"]
 
 Render = Callable[..., Response]
 MEDIA_TYPE = "application/problem+json"
@@ -42,6 +43,23 @@ TABLE: dict[type[LeastwiseError], tuple[int, str]] = {
     KnowledgeError: (500, "The knowledge can't be used"),
     LeastwiseError: (400, "The request can't be answered"),
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is said of an error: HTTP status, title, detail, and the fields that are wrong."""
+
+    status: int
+    title: str
+    detail: str
+    problems: tuple[Problem, ...] = ()
+
+
+def told(error: LeastwiseError) -> Told:
+    """Return what is said of an error that whoever asks can mend."""
+    status, title = next(TABLE[kind] for kind in type(error).__mro__ if kind in TABLE)
+    problems = error.problems if isinstance(error, CaseError) else ()
+    return Told(status, title, str(error), problems)
 
 
 def problem(
@@ -88,9 +106,8 @@ def install(app: FastAPI, render: Render | None = None) -> None:
 
     @app.exception_handler(LeastwiseError)
     def _mendable(request: Request, error: LeastwiseError) -> Response:
-        status, title = next(TABLE[kind] for kind in type(error).__mro__ if kind in TABLE)
-        problems = list(error.problems) if isinstance(error, CaseError) else None
-        return shown(request, status, title, str(error), problems)
+        said = told(error)
+        return shown(request, said.status, said.title, said.detail, list(said.problems))
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:

@@ -6,13 +6,12 @@ import json
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
-from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.http.state import adviser_of
+from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.routes.bodies import CASE_BODY, PolicyQuery, refusals
 from leastwise.graph.answer import Answer
-from leastwise.graph.case.reading import case_schema, parse_case
+from leastwise.graph.case.reading import case_schema
 from leastwise.graph.case.record import Case
 from leastwise.graph.case.schema import described
 
@@ -38,15 +37,7 @@ async def rank_options(request: Request, policy: PolicyQuery = "") -> Response:
     The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
     the very text that `leastwise weigh --json` prints.
     """
-    is_yaml = "yaml" in request.headers.get("content-type", "")
-    text = (await request.body()).decode("utf-8", "replace")
-    adviser = adviser_of(request).under(policy)
-
-    def work() -> str:
-        case = parse_case(text, adviser.knowledge, is_json=not is_yaml)
-        return adviser.weigh(case).as_json()
-
-    return Response(await run_in_threadpool(work), media_type="application/json")
+    return await answered(request, await asked_by(request, "weigh", policy))
 
 
 @router.get("/schema", summary="The JSON Schema of a case record")

@@ -5,18 +5,14 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
-from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.http.state import adviser_of
+from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.routes.bodies import CASE_BODY, EXAMPLE, body, refusals
-from leastwise.graph.case.reading import parse_case
-from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan
 from leastwise.graph.proposal.check import Review
-from leastwise.graph.proposal.check import review as check
-from leastwise.graph.proposal.received import parse_proposal, proposal_schema
-from leastwise.graph.questions.path import Path, find_path
+from leastwise.graph.proposal.received import proposal_schema
+from leastwise.graph.questions.path import Path
 
 __all__ = ["ACCESS", "router"]
 
@@ -75,14 +71,7 @@ async def plan(
     The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
     the very text that `leastwise plan --json` prints.
     """
-    text, is_json = await _text_of(request)
-    adviser = adviser_of(request)
-
-    def work() -> str:
-        case = parse_case(text, adviser.knowledge, is_json=is_json)
-        return make_plan(case, adviser, undecided=undecided).as_json()
-
-    return Response(await run_in_threadpool(work), media_type="application/json")
+    return await answered(request, await asked_by(request, "plan", undecided=undecided))
 
 
 @router.post(
@@ -102,14 +91,7 @@ async def path(
 
     The body is a case record, as JSON or as YAML (content type application/yaml).
     """
-    text, is_json = await _text_of(request)
-    adviser = adviser_of(request)
-
-    def work() -> str:
-        case = parse_case(text, adviser.knowledge, is_json=is_json)
-        return find_path(adviser, case, most_tests=most_tests).as_json()
-
-    return Response(await run_in_threadpool(work), media_type="application/json")
+    return await answered(request, await asked_by(request, "path", most_tests=most_tests))
 
 
 @router.post(
@@ -129,16 +111,4 @@ async def review(request: Request) -> Response:
     The body is a proposal, as JSON or as YAML; its case stands in it or is named as demo:NAME.
     The answer is the very text that `leastwise review --json` prints.
     """
-    text, is_json = await _text_of(request)
-    adviser = adviser_of(request)
-
-    def work() -> str:
-        proposal, case = parse_proposal(text, adviser.knowledge, is_json=is_json)
-        return check(proposal, case, adviser).as_json()
-
-    return Response(await run_in_threadpool(work), media_type="application/json")
-
-
-async def _text_of(request: Request) -> tuple[str, bool]:
-    is_yaml = "yaml" in request.headers.get("content-type", "")
-    return (await request.body()).decode("utf-8", "replace"), not is_yaml
+    return await answered(request, await asked_by(request, "review"))

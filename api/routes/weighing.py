@@ -2,29 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
-from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.http.state import adviser_of
+from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.bodies import CASE_BODY, PolicyQuery
-from leastwise.api.services.questions import (
-    arguments_of,
-    as_json_text,
-    drawing_of,
-    option_id,
-    scores_of,
-)
-from leastwise.graph import Adviser, Case
-from leastwise.graph.case.reading import parse_case
-from leastwise.graph.questions.acceptability import DRAWS, CaseShares, case_shares
+from leastwise.api.routes.bodies import CASE_BODY, LIMITED, PolicyQuery
+from leastwise.graph.questions.acceptability import DRAWS, CaseShares
 from leastwise.graph.questions.preferred import ArgumentsView
-from leastwise.graph.questions.tests_first import FindOutFirst, find_out_first
-from leastwise.graph.questions.what_if import MOST_RUNS, WhatWouldChange, what_would_change
-from leastwise.graph.questions.why import Contrast, why
+from leastwise.graph.questions.tests_first import FindOutFirst
+from leastwise.graph.questions.what_if import MOST_RUNS, WhatWouldChange
+from leastwise.graph.questions.why import Contrast
 from leastwise.graph.weighing.scores import OptionScores
 
 __all__ = ["ACCESS", "router"]
@@ -48,22 +37,8 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
     404: {"description": "The case has no such option (RFC 9457)"},
     413: {"description": "The body is too large (RFC 9457)"},
     422: {"description": "The case or a parameter can't be used (RFC 9457)"},
+    **LIMITED,
 }
-JSON = "application/json"
-
-
-async def _reply(
-    request: Request, policy: str, ask: Callable[[Adviser, Case], str], media_type: str = JSON
-) -> Response:
-    """Read the case of the body and answer in a thread, so that others aren't kept waiting."""
-    is_yaml = "yaml" in request.headers.get("content-type", "")
-    text = (await request.body()).decode("utf-8", "replace")
-    adviser = adviser_of(request).under(policy)
-
-    def work() -> str:
-        return ask(adviser, parse_case(text, adviser.knowledge, is_json=not is_yaml))
-
-    return Response(await run_in_threadpool(work), media_type=media_type)
 
 
 @router.post(
@@ -80,12 +55,7 @@ async def contrast(
     policy: PolicyQuery = "",
 ) -> Response:
     """Return the fewest reasons that put one option above the other, and what speaks against."""
-
-    def ask(adviser: Adviser, case: Case) -> str:
-        one, other = option_id(adviser, case, why_), option_id(adviser, case, over)
-        return as_json_text(why(adviser, case, one, other))
-
-    return await _reply(request, policy, ask)
+    return await answered(request, await asked_by(request, "why", policy, why=why_, over=over))
 
 
 @router.post(
@@ -104,12 +74,8 @@ async def change(
     ] = MOST_RUNS,
 ) -> Response:
     """Return the smallest changes of the case that lift the verdict, found by weighing it again."""
-
-    def ask(adviser: Adviser, case: Case) -> str:
-        name = option_id(adviser, case, option)
-        return as_json_text(what_would_change(adviser, case, name, most_runs=most_runs))
-
-    return await _reply(request, policy, ask)
+    asked = await asked_by(request, "what-would-change", policy, option=option, most_runs=most_runs)
+    return await answered(request, asked)
 
 
 @router.post(
@@ -121,9 +87,7 @@ async def change(
 )
 async def first_tests(request: Request, policy: PolicyQuery = "") -> Response:
     """Return the tests that could change a choice, most change for least cost first."""
-    return await _reply(
-        request, policy, lambda adviser, case: as_json_text(find_out_first(adviser, case))
-    )
+    return await answered(request, await asked_by(request, "find-out-first", policy))
 
 
 @router.post(
@@ -140,10 +104,8 @@ async def shares(
     seed: Annotated[int, Query(ge=0, le=2**31, description="added to that of the case")] = 0,
 ) -> Response:
     """Return the share of weightings in which each option takes each rank."""
-    return await _reply(
-        request,
-        policy,
-        lambda adviser, case: as_json_text(case_shares(adviser, case, draws=draws, seed=seed)),
+    return await answered(
+        request, await asked_by(request, "shares", policy, draws=draws, seed=seed)
     )
 
 
@@ -156,11 +118,7 @@ async def shares(
 )
 async def scores(request: Request, option: OptionQuery, policy: PolicyQuery = "") -> Response:
     """Return low, value and high of each axis, the claims and how they came about."""
-
-    def ask(adviser: Adviser, case: Case) -> str:
-        return as_json_text(scores_of(adviser, case, option_id(adviser, case, option)))
-
-    return await _reply(request, policy, ask)
+    return await answered(request, await asked_by(request, "scores", policy, option=option))
 
 
 @router.post(
@@ -176,12 +134,8 @@ async def arguments(
     preferred: Annotated[bool, Query(description="with preferred extensions")] = False,
 ) -> Response:
     """Return the arguments with their labels and attacks; preferred extensions up to 20."""
-
-    def ask(adviser: Adviser, case: Case) -> str:
-        name = option_id(adviser, case, option)
-        return as_json_text(arguments_of(adviser, case, name, preferred=preferred))
-
-    return await _reply(request, "", ask)
+    asked = await asked_by(request, "arguments", option=option, preferred=preferred)
+    return await answered(request, asked)
 
 
 @router.post(
@@ -193,8 +147,5 @@ async def arguments(
 )
 async def drawing(request: Request, option: OptionQuery) -> Response:
     """Return the arguments on an option as SVG."""
-
-    def ask(adviser: Adviser, case: Case) -> str:
-        return drawing_of(adviser, case, option_id(adviser, case, option))
-
-    return await _reply(request, "", ask, "image/svg+xml")
+    asked = await asked_by(request, "drawing", option=option)
+    return await answered(request, asked, "image/svg+xml")

@@ -9,9 +9,10 @@ from typing import Any
 
 from fastapi import FastAPI
 
+from leastwise.api.processes.pool import Busy, Ended, Pool, TookTooLong
 from leastwise.api.settings import MEBIBYTE, Settings
 from leastwise.api.sparql.examples import EXAMPLES
-from leastwise.api.sparql.pool import Busy, Ended, Limits, Pool, Setup, TookTooLong
+from leastwise.api.sparql.pool import COMMAND, QueryLimits, Setup
 from leastwise.api.sparql.text import LONGEST, QueryFault, check_query, syntax_fault
 from leastwise.graph import Adviser
 from leastwise.graph.knowledge.knowledge import overlay_files, shipped_files
@@ -68,10 +69,10 @@ class SparqlService:
     settings: Settings
 
     @cached_property
-    def limits(self) -> Limits:
+    def limits(self) -> QueryLimits:
         """Return what one query may use."""
         s = self.settings
-        return Limits(s.sparql_seconds, s.sparql_memory * MEBIBYTE, s.sparql_rows)
+        return QueryLimits(s.sparql_seconds, s.sparql_memory * MEBIBYTE, rows=s.sparql_rows)
 
     @cached_property
     def prefixes(self) -> dict[str, str]:
@@ -108,7 +109,8 @@ class SparqlService:
         files = self.adviser.knowledge.files or shipped_files("seed_data")
         own = [path for folder in self.settings.overlays for path in overlay_files(folder)[1]]
         graphs = {knowledge: list(files), rules: [*shipped_rules(), *own]}
-        return Pool(Setup(graphs, self.prefixes, self.settings.base, BASE, LW), self.limits)
+        setup = Setup(graphs, self.prefixes, self.settings.base, BASE, LW)
+        return Pool(setup, COMMAND, self.limits)
 
     def close(self) -> None:
         """End the workers, if there are any."""

@@ -4,55 +4,31 @@ A query can't be stopped from within, so it runs where it can be ended from outs
 loads the triples once, then gives up the right to open anything more: no file, no socket. It ends
 when its pipe closes, and an alarm of the system ends it in the middle of a query that outlives
 its limit, even if nobody is left to do so.
-
-Frames, both ways: length of a JSON header (4 bytes), length of a body (8 bytes), header, body.
 """
 
 from __future__ import annotations
 
-import json
 import re
 import signal
-import struct
 import sys
 from collections.abc import Iterable, Iterator
 from itertools import chain
-from typing import IO, Any
+from typing import Any
 
 import pyoxigraph as ox
 
+from leastwise.api.processes.frames import Reply, read_frame, write_frame
+from leastwise.api.processes.limits import limit_memory, ring
 from leastwise.api.sparql.results import Most, TooLongError, write_rows, write_truth
 
-__all__ = ["main", "read_frame", "write_frame"]
+__all__ = ["main"]
 
-_LENGTHS = struct.Struct(">IQ")
 _RDF = {
     "turtle": ox.RdfFormat.TURTLE,
     "ntriples": ox.RdfFormat.N_TRIPLES,
     "rdfxml": ox.RdfFormat.RDF_XML,
     "jsonld": ox.RdfFormat.JSON_LD,
 }
-Reply = tuple[dict[str, Any], bytes]
-
-
-def read_frame(pipe: IO[bytes]) -> Reply | None:
-    """Return header and body of the next frame, or None at the end of the pipe."""
-    start = pipe.read(_LENGTHS.size)
-    if len(start) < _LENGTHS.size:
-        return None
-    head, body = _LENGTHS.unpack(start)
-    header, content = pipe.read(head), pipe.read(body)
-    if len(header) < head or len(content) < body:
-        return None
-    found: dict[str, Any] = json.loads(header)
-    return found, content
-
-
-def write_frame(pipe: IO[bytes], header: dict[str, Any], body: bytes = b"") -> None:
-    """Write one frame."""
-    head = json.dumps(header).encode()
-    pipe.write(_LENGTHS.pack(len(head), len(body)) + head + body)
-    pipe.flush()
 
 
 def main() -> None:
@@ -63,23 +39,15 @@ def main() -> None:
     if first is None:
         return
     setup = first[0]
-    _limit_memory(int(setup["memory"]))
+    limit_memory(int(setup["memory"]))
     store = _load(setup)
     _open_nothing_more()
     write_frame(pipe_out, {"status": "ready", "triples": len(store)})
     while (frame := read_frame(pipe_in)) is not None:
-        _alarm(float(setup["seconds"]) + 2.0)
+        ring(float(setup["seconds"]) + 2.0)
         header, body = _answer(store, frame[0], setup)
-        _alarm(0.0)
+        ring(0.0)
         write_frame(pipe_out, header, body)
-
-
-def _limit_memory(most: int) -> None:
-    if sys.platform != "win32":
-        import resource  # noqa: PLC0415 - not on every system
-
-        resource.setrlimit(resource.RLIMIT_AS, (most, most))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def _open_nothing_more() -> None:
@@ -88,11 +56,6 @@ def _open_nothing_more() -> None:
         import resource  # noqa: PLC0415 - not on every system
 
         resource.setrlimit(resource.RLIMIT_NOFILE, (3, 3))
-
-
-def _alarm(seconds: float) -> None:
-    if sys.platform != "win32":  # nobody handles the signal, so it ends the process
-        signal.setitimer(signal.ITIMER_REAL, seconds)
 
 
 def _load(setup: dict[str, Any]) -> ox.Store:

@@ -23,9 +23,10 @@ from fastapi.testclient import TestClient
 from rdflib.compare import isomorphic
 
 from leastwise.api.app import create_app
+from leastwise.api.processes.pool import Busy, Ended, Limits, Pool, TookTooLong
 from leastwise.api.settings import Settings
 from leastwise.api.sparql.examples import EXAMPLES
-from leastwise.api.sparql.pool import Busy, Ended, Limits, Pool, TookTooLong
+from leastwise.api.sparql.pool import COMMAND
 from leastwise.api.sparql.service import Answered, Asked, Refused, SparqlService
 from leastwise.api.sparql.text import check_query
 from leastwise.graph import Adviser
@@ -404,7 +405,7 @@ def test_other_pages_and_queries_answer_while_a_slow_query_runs(adviser: Adviser
 
 def test_a_crowd_is_turned_away_with_the_time_to_come_again(adviser: Adviser) -> None:
     service = SparqlService(adviser, Settings(cache=None))
-    small = Pool(service.pool.setup, Limits(seconds=4, workers=1, waiting=1))
+    small = Pool(service.pool.setup, COMMAND, Limits(seconds=4, workers=1, waiting=1))
     frame = service._frame(Asked(FOREVER, "json", ""))
     faults: list[str] = []
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,13 +16,16 @@ if TYPE_CHECKING:
 
 __all__ = ["register", "settings_to_serve"]
 
+#: Processes that answer questions; each holds the knowledge once more.
+MOST_BY_DEFAULT = 4
+
 
 def register(app: typer.Typer) -> None:
     """Add the commands to *app*."""
     app.command()(serve)
 
 
-def serve(
+def serve(  # noqa: PLR0913 - options of a command
     *,
     host: Annotated[
         str, typer.Option(help="Address to listen on; other than loopback only with --shared.")
@@ -38,6 +42,15 @@ def serve(
             help="A proxy at this address ends TLS; its X-Forwarded-For and -Proto are believed.",
         ),
     ] = "",
+    workers: Annotated[
+        int | None,
+        typer.Option(
+            min=0,
+            max=64,
+            help="Processes that answer questions (default: one a core, at most 4).",
+            show_default=False,
+        ),
+    ] = None,
     overlays: WithOption = None,
 ) -> None:
     """Serve the pages and the HTTP interface, on this machine or to several people.
@@ -52,6 +65,7 @@ def serve(
         settings = settings_to_serve(
             settings_with(overlays), host=host, shared=shared, behind_proxy=behind_proxy
         )
+        settings = replace(settings, workers=_one_a_core() if workers is None else workers)
         store = open_to_keep(settings.store)
         if shared:
             check_administrator(store)
@@ -61,17 +75,10 @@ def serve(
         from leastwise.api.pages.warm import calm_collector, start_warming  # noqa: PLC0415
 
         adviser = open_adviser(settings)
-        place = f"[{host}]" if ":" in host else host
-        typer.echo(f"Leastwise listens on http://{place}:{port}; Ctrl+C ends it.", err=True)
-        if settings.secure_cookies and not behind_proxy:
-            typer.echo(
-                "Sessions travel over HTTPS only: put a proxy in front that ends TLS, and name it "
-                "with --behind-proxy.",
-                err=True,
-            )
         served = create_app(adviser, settings, store)
         start_warming(served)
         calm_collector()
+        _tell(settings, host, port, behind_proxy)
         uvicorn.run(
             served,
             host=host,
@@ -81,6 +88,22 @@ def serve(
             forwarded_allow_ips=behind_proxy or None,
             server_header=False,
         )
+
+
+def _tell(settings: Settings, host: str, port: int, behind_proxy: str) -> None:
+    place = f"[{host}]" if ":" in host else host
+    typer.echo(f"Leastwise listens on http://{place}:{port}; Ctrl+C ends it.", err=True)
+    if settings.secure_cookies and not behind_proxy:
+        typer.echo(
+            "Sessions travel over HTTPS only: put a proxy in front that ends TLS, and name it "
+            "with --behind-proxy.",
+            err=True,
+        )
+
+
+def _one_a_core() -> int:
+    """Return how many processes answer questions where nobody says it."""
+    return min(os.cpu_count() or 1, MOST_BY_DEFAULT)
 
 
 def settings_to_serve(

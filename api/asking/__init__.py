@@ -1,0 +1,1 @@
+"""Questions on a case, answered in processes that can be ended, within limits that are told."""

@@ -1,0 +1,94 @@
+"""A question answered over HTTP: in a thread that waits, given up when the client leaves."""
+
+from __future__ import annotations
+
+import gzip
+from typing import Any
+
+import anyio
+from fastapi import Request, Response
+from starlette.requests import ClientDisconnect
+
+from leastwise.api.asking.asked import Asked
+from leastwise.api.asking.desk import COME_AGAIN, Refused, desk_of
+from leastwise.api.http.problems import shown
+from leastwise.api.identity.people import person_of
+from leastwise.api.processes.pool import GaveUp, Ticket
+
+__all__ = ["answered", "asked_by"]
+
+JSON = "application/json"
+#: Bytes from which on an answer is sent packed to those who take it so.
+LONG = 4096
+PACKED = ".gz"
+
+
+async def asked_by(request: Request, question: str, policy: str = "", **given: Any) -> Asked:
+    """Return the question that a request puts; the record is its body, as JSON or as YAML."""
+    is_yaml = "yaml" in request.headers.get("content-type", "")
+    text = (await request.body()).decode("utf-8", "replace")
+    return Asked(question, text, not is_yaml, policy, given)
+
+
+async def answered(request: Request, asked: Asked, media_type: str = JSON) -> Response:
+    """Return the answer to a question, or why there is none.
+
+    Raises:
+        ClientDisconnect: the client left; the work was ended with that.
+
+    """
+    desk = desk_of(request.app)
+    name = desk.name_of(asked)
+    kept = desk.kept.get(name)
+    if kept is not None:
+        return _packed(request, kept, name, media_type)
+    who, ticket, body = person_of(request).account or _address(request), Ticket(), b""
+    refused: Refused | None = None
+    async with anyio.create_task_group() as both:
+        both.start_soon(_watch, request, ticket)
+        try:
+            body = await anyio.to_thread.run_sync(
+                desk.answer, asked, who, ticket, limiter=desk.threads
+            )
+        except Refused as why:
+            refused = why
+        except GaveUp:
+            pass
+        both.cancel_scope.cancel()
+    if ticket.given_up:
+        raise ClientDisconnect
+    if refused is not None:
+        return _refusal(request, refused)
+    return _packed(request, body, name, media_type)
+
+
+async def _watch(request: Request, ticket: Ticket) -> None:
+    """Give the ticket up once the client has left; its body has been read by now."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+    ticket.give_up()
+
+
+def _address(request: Request) -> str:
+    return request.client.host if request.client else ""
+
+
+def _refusal(request: Request, refused: Refused) -> Response:
+    told = refused.told
+    answer = shown(request, told.status, told.title, told.detail, list(told.problems))
+    if told.status in (429, 503):
+        answer.headers["retry-after"] = str(COME_AGAIN)
+    return answer
+
+
+def _packed(request: Request, body: bytes, name: str, media_type: str) -> Response:
+    headers = {"etag": f'"{name[:32]}"', "vary": "Accept-Encoding"}
+    if len(body) >= LONG and "gzip" in request.headers.get("accept-encoding", ""):
+        headers["content-encoding"] = "gzip"
+        kept = desk_of(request.app).kept
+        packed = kept.get(name + PACKED)
+        if packed is None:
+            packed = gzip.compress(body, 2, mtime=0)
+            kept.keep(name + PACKED, packed)
+        body = packed
+    return Response(body, media_type=media_type, headers=headers)
