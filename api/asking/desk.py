@@ -14,7 +14,7 @@ from anyio import CapacityLimiter
 from fastapi import FastAPI
 
 from leastwise.api.asking.asked import Asked, answer
-from leastwise.api.asking.kept import Kept, digest_of
+from leastwise.api.asking.kept import Kept, digest_of, digests_of
 from leastwise.api.http.problems import Told, told
 from leastwise.api.processes.pool import Busy, Ended, GaveUp, Limits, Pool, Ticket, TookTooLong
 from leastwise.api.settings import MEBIBYTE, Settings
@@ -55,7 +55,7 @@ class _Setup:
             "overlays": [str(folder) for folder in s.overlays],
             "cache": str(s.cache) if s.cache else "",
             "language": s.language,
-            "digests": [self.adviser.knowledge.digest, self.adviser.rules.digest],
+            "digests": digests_of(self.adviser),
             "memory": limits.memory,
             "seconds": limits.seconds,
         }
@@ -86,7 +86,7 @@ class Desk:
 
     def name_of(self, asked: Asked) -> str:
         """Return the name under which an answer is kept; another knowledge gives another name."""
-        return digest_of(asked, self.adviser.knowledge.digest, self.adviser.rules.digest)
+        return digest_of(asked, *digests_of(self.adviser))
 
     def answer(self, asked: Asked, who: str, ticket: Ticket) -> bytes:
         """Return the answer to a question, kept or new; takes as long as the limit allows.

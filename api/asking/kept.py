@@ -9,8 +9,9 @@ from collections import OrderedDict
 from typing import Final
 
 from leastwise.api.asking.asked import Asked
+from leastwise.graph import Adviser
 
-__all__ = ["Kept", "digest_of"]
+__all__ = ["Kept", "digest_of", "digests_of"]
 
 MEBIBYTE: Final = 1024 * 1024
 
@@ -23,6 +24,11 @@ def digest_of(asked: Asked, *knowledge: str) -> str:
     rest = [asked.question, asked.is_json, asked.policy, sorted(asked.given.items()), *knowledge]
     whole = json.dumps(rest) + "\n" + asked.text
     return hashlib.sha256(whole.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def digests_of(adviser: Adviser) -> list[str]:
+    """Return what names knowledge and rules by their content."""
+    return [adviser.knowledge.digest, adviser.rules.digest]
 
 
 class Kept:

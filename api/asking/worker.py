@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from leastwise.api.asking.asked import Asked, answer
+from leastwise.api.asking.kept import digests_of
 from leastwise.api.http.problems import told
 from leastwise.api.processes.frames import Reply, read_frame, write_frame
 from leastwise.api.processes.limits import limit_memory, ring
@@ -45,7 +46,7 @@ def main() -> None:
         language=setup["language"],
         checked=True,
     )
-    same = [adviser.knowledge.digest, adviser.rules.digest] == setup["digests"]
+    same = digests_of(adviser) == setup["digests"]
     write_frame(pipe_out, {"status": "ready"})
     while (frame := read_frame(pipe_in)) is not None:
         ring(float(setup["seconds"]) + GRACE)

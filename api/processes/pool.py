@@ -209,14 +209,18 @@ class Pool:
         try:
             reply = worker.ask(asked, self.limits.seconds, body)
             ticket.ended_by(None)
-            if reply[0].get("status") == "memory":  # what it couldn't get it may lack from now on
-                raise Ended
         except BaseException as error:
             self._drop(worker)
             self._leave(None)
             if isinstance(error, Ended) and ticket.given_up:
                 raise GaveUp from error
             raise
+        # what it couldn't get it may lack from now on; given up, it ended after its last word
+        lacks = reply[0].get("status") == "memory"
+        if lacks or ticket.given_up:
+            self._drop(worker)
+            self._leave(None)
+            raise Ended if lacks else GaveUp
         self._leave(worker)
         return reply
 
