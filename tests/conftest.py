@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -21,7 +22,9 @@ DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 
 @pytest.fixture(scope="session")
 def adviser() -> Adviser:
-    return load_adviser()
+    loaded = load_adviser()
+    leave_alone()
+    return loaded
 
 
 @pytest.fixture(scope="session")
@@ -105,13 +108,25 @@ def browser() -> Iterator[Any]:
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--approve", action="store_true", help="write tests/answers anew")
     parser.addoption("--quick", action="store_true", help="only tests that cost next to nothing")
+    parser.addoption("--requests", default=3000, type=int, help="how many test_robust.py makes up")
     parser.addoption("--record-costs", action="store_true", help="write tests/costs.json anew")
+
+
+def leave_alone() -> None:
+    """Spare the collector what lives as long as the session: it would walk all of it each time."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_configure(config: pytest.Config) -> None:
     os.environ.pop("COLUMNS", None)  # what is printed doesn't hang on whose terminal this is
+    gc.set_threshold(200_000, 20, 100)  # as the service does: nearly all goes without it
     if config.getoption("--record-costs"):
         config.pluginmanager.register(Recorder())
+
+
+def pytest_collection_finish() -> None:
+    leave_alone()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -24,9 +25,15 @@ FORBIDDEN = (
 ROOT = Path(__file__).parents[2]
 
 
+@cache
+def nodes_of(module: Path) -> tuple[ast.AST, ...]:
+    """Return what a module is made of, parsed once for all that is asked of it."""
+    return tuple(ast.walk(ast.parse(module.read_text("utf-8"))))
+
+
 @pytest.mark.parametrize("module", sorted((ROOT / "graph").rglob("*.py")), ids=lambda p: p.name)
 def test_graph_knows_no_door(module: Path) -> None:
-    nodes = list(ast.walk(ast.parse(module.read_text("utf-8"))))
+    nodes = nodes_of(module)
     names = {alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names}
     names |= {node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)}
 
@@ -35,12 +42,8 @@ def test_graph_knows_no_door(module: Path) -> None:
 
 @pytest.mark.parametrize("module", sorted((ROOT / "graph").rglob("*.py")), ids=lambda p: p.name)
 def test_graph_reads_no_environment_and_prints_nothing(module: Path) -> None:
-    source = module.read_text("utf-8")
-
-    assert "os.environ" not in source
-    assert not [
-        n for n in ast.walk(ast.parse(source)) if isinstance(n, ast.Name) and n.id == "print"
-    ]
+    assert "os.environ" not in module.read_text("utf-8")
+    assert not [n for n in nodes_of(module) if isinstance(n, ast.Name) and n.id == "print"]
 
 
 def test_help_loads_none_of_what_makes_an_answer() -> None:

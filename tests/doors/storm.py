@@ -1,4 +1,4 @@
-"""Requests made up from the OpenAPI, in a process of its own: many, and each in both modes."""
+"""Requests made up from the OpenAPI: many, and each in both modes."""
 
 from __future__ import annotations
 
@@ -21,10 +21,11 @@ from leastwise.api.identity.access import SCOPES
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.api.store.accounts.store import AccountStore
-from leastwise.graph import load_adviser
+from leastwise.graph import Adviser
 from tests.doors.direct import Direct
 
-EACH = 120
+#: Requests to each operation at least, as a share of all; what is left goes to the quick ones.
+EACH = 0.016
 MODES = (GenerationMode.POSITIVE, GenerationMode.NEGATIVE)
 
 
@@ -37,18 +38,30 @@ class Tally:
     faults: list[str] = field(default_factory=list)
 
 
-def storm(part: int, parts: int, requests: int) -> Tally:
+def storm(adviser: Adviser, part: int, parts: int, requests: int) -> Tally:
     """Send *requests* over the operations of one part of the OpenAPI, half to each mode.
 
-    Every operation gets a hundred and twenty requests; what then is left goes to the quick ones of
-    the part, in turn, since a whole case takes many times as long to make up as a name.
+    Every operation gets its share; what then is left goes to the quick ones of the part, in turn,
+    since a whole case takes many times as long to make up as a name.
     """
-    warnings.simplefilter("ignore")  # of the generator's own
-    doors, tally = _doors(load_adviser()), Tally()
-    schema = schemathesis.openapi.from_dict(doors[0].app.openapi())
-    operations = [one.ok() for one in schema.get_all_operations()]
-    mine = sorted(operations, key=lambda one: one.label)[part::parts]
-    each = min(EACH, requests // len(mine))
+    doors, tally = _doors(adviser), Tally()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of the generator's own
+        schema = schemathesis.openapi.from_dict(doors[0].app.openapi())
+        operations = [one.ok() for one in schema.get_all_operations()]
+        mine = sorted(operations, key=lambda one: one.label)[part::parts]
+        _over(
+            mine, doors, tally, requests, min(round(EACH * requests * parts), requests // len(mine))
+        )
+    for door in doors:
+        door.close()
+    return tally
+
+
+def _over(
+    mine: list[Any], doors: tuple[Direct, ...], tally: Tally, requests: int, each: int
+) -> None:
+    """Send *each* operation so many requests, and the quick ones what is left."""
     pace: dict[str, float] = {}
     for one in mine:
         begun, before = time.perf_counter(), tally.sent
@@ -62,12 +75,9 @@ def storm(part: int, parts: int, requests: int) -> Tally:
         left = (requests - tally.sent + 1) // 2
         _rain(quick[turn % len(quick)], min(left, 200), doors, tally)
         turn += 1
-    for door in doors:
-        door.close()
-    return tally
 
 
-def _doors(adviser: Any) -> tuple[Direct, Direct]:
+def _doors(adviser: Adviser) -> tuple[Direct, Direct]:
     """Return the service on a personal machine, and a shared one with an administrator's token."""
     alone = create_app(adviser, Settings(cache=None), Store.open("sqlite://"))
     store = Store.open("sqlite://")
