@@ -32,6 +32,7 @@ from leastwise.api.pages.work import bench, plan, proposal
 from leastwise.api.routes import (
     checking,
     concepts,
+    datasets,
     exchange,
     options,
     physics,
@@ -58,6 +59,7 @@ judgement; where people or objects could come to harm, local codes and licensed 
 ROOMS = (
     options,
     concepts,
+    datasets,
     physics,
     exchange,
     planning,

@@ -46,6 +46,7 @@ PREFIXES: dict[str, str] = {
     "lw": LW,
     **{scheme: f"{BASE}{scheme}/" for scheme in SCHEMES},
     "dcterms": "http://purl.org/dc/terms/",
+    "owl": "http://www.w3.org/2002/07/owl#",
     "prov": "http://www.w3.org/ns/prov#",
     "rdf": "http://www.w3.org/1999/02/22-rdf-syntax-ns#",
     "rdfs": "http://www.w3.org/2000/01/rdf-schema#",

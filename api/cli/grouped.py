@@ -77,6 +77,10 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "exchange",
             "Give a case to another system as RDF: CIDOC CRM, PROV-O or the record itself.",
         ),
+        "dump": (
+            "exchange",
+            "Write a part of the knowledge as a file, or the VoID and DCAT description of all.",
+        ),
     },
     "Bench": {
         "bench": (

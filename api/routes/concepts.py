@@ -25,7 +25,6 @@ __all__ = ["ACCESS", "router"]
 router = APIRouter(tags=["concepts"])
 ACCESS: Access = {
     "GET /concepts/{concept}": Action.USE,
-    "GET /ns": Action.USE,
     **{f"GET /{scheme}/{{name}}": Action.USE for scheme in SCHEMES},
 }
 
@@ -132,9 +131,3 @@ def _leading_to(scheme: str) -> Callable[[str], RedirectResponse]:
 
 for _scheme in SCHEMES:  # material/silk below the base leads to /concepts/material:silk
     router.get(f"/{_scheme}/{{name}}", include_in_schema=False)(_leading_to(_scheme))
-
-
-@router.get("/ns", include_in_schema=False)
-def vocabulary() -> RedirectResponse:
-    """Lead from the namespace of the vocabulary to its page."""
-    return RedirectResponse("/knowledge/vocabulary", 303)

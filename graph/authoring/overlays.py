@@ -35,7 +35,8 @@ SINGLE = frozenset(
     lw:extentUnit lw:formula lw:graded lw:hours lw:isBrittleByNature lw:isDefault
     lw:materialLost lw:mayBeEvidence lw:minutes lw:monitoring lw:onlyIf lw:oneAgentAtATime
     lw:order lw:property lw:protects lw:readAs lw:residualAllowed lw:series lw:setUp lw:severity
-    lw:sewn lw:skill lw:stopSign lw:technique lw:traced lw:spreads lw:travels lw:under lw:unidentified lw:unit
+    lw:sewn lw:skill lw:spreads lw:stopSign lw:technique lw:traced lw:travels lw:under
+    lw:unidentified lw:unit
     lw:unknownCountsAs lw:value lw:valueHigh lw:weakensObject
     """.split()  # noqa: SIM905 - a list of forty strings would fill the screen
 )

@@ -34,7 +34,6 @@ CONTEXT_PREFIXES: dict[str, str] = {
     **PREFIXES,
     "aat": "http://vocab.getty.edu/aat/",
     "crm": "http://www.cidoc-crm.org/cidoc-crm/",
-    "owl": "http://www.w3.org/2002/07/owl#",
 }
 #: Properties of other vocabularies whose values are always things, never text.
 _LINKS = (
@@ -51,20 +50,19 @@ def context_path() -> Path:
 
 
 def make_context(vocabulary: Knowledge | None = None) -> dict[str, Any]:
-    """Return the context of *vocabulary*, by default of the shipped ``vocabulary.ttl``.
+    """Return the context of *vocabulary*, by default of the shipped knowledge.
 
-    A property with a range of things takes IRIs as plain text; one with an XML Schema range takes
-    the datatype; the others say both in each value.
+    An object property takes IRIs as plain text; one with an XML Schema range that is no string
+    takes the datatype; the others, and those whose values may be either, say it in each value.
     """
-    if vocabulary is None:
-        own = [path for path in shipped_files("seed_data") if path.name == "vocabulary.ttl"]
-        vocabulary = load_knowledge(files=own)
+    vocabulary = vocabulary or load_knowledge(files=shipped_files("seed_data"))
     terms: dict[str, Any] = {name: {"@id": name, "@type": "@id"} for name in _LINKS}
-    for name in vocabulary.instances("rdf:Property"):
-        reach = vocabulary.object(name, "rdfs:range")
-        if reach is not None:
-            kind = reach if reach.startswith("xsd:") else "@id"
-            terms[name] = {"@id": name, "@type": kind}
+    for name in vocabulary.instances("owl:ObjectProperty"):
+        terms[name] = {"@id": name, "@type": "@id"}
+    for name in vocabulary.instances("owl:DatatypeProperty"):
+        reach = vocabulary.object(name, "rdfs:range") or ""
+        if reach.startswith("xsd:") and reach != "xsd:string":
+            terms[name] = {"@id": name, "@type": reach}
     return {"@context": {"@version": 1.1, **CONTEXT_PREFIXES, **dict(sorted(terms.items()))}}
 
 
@@ -85,14 +83,15 @@ def shipped_context() -> dict[str, Any]:
     return context
 
 
-def linked_json(graph: Graph) -> str:
+def linked_json(graph: Graph, context: str = "") -> str:
     """Return a graph as JSON-LD: the context, and one flat node for each subject, in fixed order.
 
-    The same graph gives the same text, as long as its blank nodes keep their labels.
+    The same graph gives the same text, as long as its blank nodes keep their labels. With
+    *context* an address stands for the context, which a reader then fetches once for all.
     """
-    context = dict(shipped_context()["@context"])
-    context |= {prefix: str(iri) for prefix, iri in graph.namespaces() if prefix in context}
-    writer = _Writer(context)
+    terms = dict(shipped_context()["@context"])
+    terms |= {prefix: str(iri) for prefix, iri in graph.namespaces() if prefix in terms}
+    writer = _Writer(terms)
     nodes: dict[str, dict[str, Any]] = {}
     for s, p, o in graph:
         subject, name = writer.name(s), writer.name(p)
@@ -102,7 +101,8 @@ def linked_json(graph: Graph) -> str:
         else:
             node.setdefault(name, []).append(writer.value(name, o))
     whole = [_in_order(nodes[subject]) for subject in sorted(nodes)]
-    return json.dumps({"@context": context, "@graph": whole}, ensure_ascii=False, indent=1) + "\n"
+    document = {"@context": context or terms, "@graph": whole}
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
 
 
 def _in_order(node: dict[str, Any]) -> dict[str, Any]:

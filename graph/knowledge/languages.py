@@ -11,7 +11,7 @@ from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.names import ENGLISH
 from leastwise.graph.shacl.terms import split_literal
 
-__all__ = ["UnknownLanguage", "choose", "is_english", "known_language", "tags_of"]
+__all__ = ["UnknownLanguage", "choose", "has_tag", "is_english", "known_language", "tags_of"]
 
 
 class UnknownLanguage(LeastwiseError):  # noqa: N818 - reads as what happened
@@ -49,6 +49,15 @@ def _distance(tag: str, language: str) -> int:
 def _tag(term: str) -> str:
     mark = term.rpartition('"')[2]
     return mark[1:].lower() if mark[:1] == "@" else ""
+
+
+def has_tag(term: str, tag: str) -> bool:
+    """Return whether a literal term has exactly this language tag, given in lower case.
+
+    >>> has_tag('"fiber"@en-US', "en-us"), has_tag('"fibre"@en', "en-us")
+    (True, False)
+    """
+    return term[:1] == '"' and _tag(term) == tag
 
 
 def is_english(term: str) -> bool:

@@ -31,6 +31,7 @@ class Format(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
+    app.command()(dump)
 
     @app.command()
     def export(
@@ -72,3 +73,44 @@ def register(app: typer.Typer) -> None:
                 raise ValueError(
                     f"--output {output}: {error.strerror}; expected a file that can be written"
                 ) from error
+
+
+def dump(
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="NAME",
+            help="knowledge, vocabulary, concepts, claims, rules; dataset describes them.",
+        ),
+    ],
+    *,
+    ending: Annotated[
+        str, typer.Option("--format", metavar="ttl|jsonld|nt|rdf", help="How it is written.")
+    ] = "ttl",
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
+    ] = None,
+    overlays: WithOption = None,
+) -> None:
+    """Write a part of the knowledge as a file, or the VoID and DCAT description of all.
+
+    Example: leastwise dump concepts --format ttl --output concepts.ttl
+    """
+    with mendable():
+        from leastwise.graph.exchange.dataset import dataset_statements  # noqa: PLC0415
+        from leastwise.graph.exchange.dumps import statements_of  # noqa: PLC0415
+        from leastwise.graph.exchange.statements import FORMS, write  # noqa: PLC0415
+
+        if ending not in FORMS:
+            raise ValueError(f"--format {ending}: expected one of {', '.join(FORMS)}")
+        settings = settings_with(overlays)
+        k = open_adviser(settings).knowledge
+        said = dataset_statements(k) if name == "dataset" else statements_of(name, k)
+        text = write(said, ending, settings.base)
+        if output is None:
+            typer.echo(text, nl=False)
+            return
+        try:
+            output.write_text(text, "utf-8")
+        except OSError as error:
+            raise ValueError(f"--output {output}: {error.strerror}; give another place") from error

@@ -74,11 +74,13 @@ def test_what_a_record_or_an_answer_names_has_a_german_label(german: Adviser) ->
     ]
 
 
-def test_the_german_labels_say_that_a_native_reader_has_to_check_them(german: Adviser) -> None:
-    (label_set,) = german.knowledge.instances("lw:LabelSet")
+def test_each_set_of_labels_says_that_a_native_reader_has_to_check_it(german: Adviser) -> None:
+    k = german.knowledge
+    sets = {k.text(one, "dcterms:language"): one for one in k.instances("lw:LabelSet")}
 
-    assert german.knowledge.texts(label_set, "dcterms:language") == ["de"]
-    assert german.knowledge.objects(label_set, "lw:labelStatus") == ["lw:needsNativeReader"]
+    assert set(sets) == {"de", "es", "fr"}
+    for one in sets.values():
+        assert k.objects(one, "lw:labelStatus") == ["lw:needsNativeReader"]
 
 
 def test_words_of_a_verdict_are_german_too(german: Adviser, adviser: Adviser) -> None:
@@ -133,7 +135,7 @@ def test_a_tag_may_be_written_in_any_case(given: str) -> None:
 
 
 def test_the_languages_there_are_follow_the_labels(adviser: Adviser) -> None:
-    assert adviser.knowledge.languages == ("de", "en")
+    assert adviser.knowledge.languages == ("de", "en", "es", "fr")
 
 
 @pytest.mark.parametrize(
