@@ -4,19 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 __all__ = [
     "CaseError",
+    "Fault",
     "KnowledgeError",
     "LeastwiseError",
     "NotFound",
     "Problem",
     "UnknownOption",
+    "missing",
 ]
 
 
 class LeastwiseError(Exception):
     """Base of all errors that a user can mend."""
+
+
+class Fault(StrEnum):
+    """What kind of fault a problem is."""
+
+    ABSENT = "absent"  # the field isn't there
+    EMPTY = "empty"  # it is there and holds nothing
+    UNKNOWN_FIELD = "unknown field"
+    FORM = "form"  # not what the field may hold: its kind, its limits, its words
+    MEANING = "meaning"  # well formed, and can't be so
+
+    @property
+    def is_missing(self) -> bool:
+        """Whether nothing stands there yet, so that nothing is wrong but something is lacking."""
+        return self in (Fault.ABSENT, Fault.EMPTY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +51,18 @@ class Problem:
     given: str
     accepted: str
     line: int = 0
+    kind: Fault = Fault.MEANING
 
     def __str__(self) -> str:
         place = f"line {self.line}, {self.path}" if self.line else self.path
-        if self.given == "a missing field":
+        if self.kind is Fault.ABSENT:
             return f"{place}: missing; expected {self.accepted}."
         return f"{place}: got {self.given}; expected {self.accepted}."
+
+
+def missing(path: str, accepted: str) -> Problem:
+    """Return the problem of a field that isn't there."""
+    return Problem(path, "a missing field", accepted, kind=Fault.ABSENT)
 
 
 class CaseError(LeastwiseError):

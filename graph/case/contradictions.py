@@ -13,7 +13,7 @@ from typing import Final
 from leastwise.graph.case.names import find_concept, fold_name, name_table
 from leastwise.graph.case.parts import HEADINGS
 from leastwise.graph.case.record import Case, Constituent, Contact, Part, TestDone
-from leastwise.graph.errors import Problem
+from leastwise.graph.errors import Fault, Problem, missing
 from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["contradictions", "materials_meant"]
@@ -186,7 +186,7 @@ def _test(path: str, done: TestDone, part: Part, knowledge: Knowledge) -> Iterat
     agents = knowledge.objects(done.test, "lw:testsAgent")
     labels = ", ".join(agents)
     if done.agent is None and knowledge.is_true(done.test, "lw:oneAgentAtATime"):
-        yield Problem(f"{path}.agent", "no agent", f"the agent tried: {labels}")
+        yield Problem(f"{path}.agent", "no agent", f"the agent tried: {labels}", kind=Fault.EMPTY)
     elif done.damage is not None and done.effect and done.agent is None:
         accepted = f"the agent that was tried: {labels or 'an agent'}"
         yield Problem(f"{path}.agent", "no agent beside an effect on a damage", accepted)
@@ -195,7 +195,7 @@ def _test(path: str, done: TestDone, part: Part, knowledge: Knowledge) -> Iterat
         yield Problem(f"{path}.agent", repr(done.agent), shows)
     if done.result == "not-judged" and not (done.identified or done.reading or done.effect):
         accepted = "good, bad or inconclusive, or identified, a reading, an effect"
-        yield Problem(f"{path}.result", "a missing field", accepted)
+        yield missing(f"{path}.result", accepted)
     meant = materials_meant(done, part, knowledge)
     listed = ", ".join(dict.fromkeys(one.material for one in part.named)) or "none is named"
     if done.material is not None and not meant:

@@ -7,8 +7,9 @@ dropped silently.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from pydantic import ValidationError
 
@@ -25,7 +26,7 @@ from leastwise.graph.case.record import HEADINGS, Case
 from leastwise.graph.case.schema import case_schema
 from leastwise.graph.case.text import load_text, read_text
 from leastwise.graph.case.written import carried_over
-from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.errors import CaseError, Fault, Problem, missing
 from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = [
@@ -214,8 +215,8 @@ def as_problems(error: ValidationError) -> list[Problem]:
         problem = as_problem(one)
         found.setdefault(problem.path, []).append(problem)
     return [
-        Problem(path, problems[0].given, " or ".join(dict.fromkeys(p.accepted for p in problems)))
-        for path, problems in found.items()
+        replace(problems[0], accepted=" or ".join(dict.fromkeys(p.accepted for p in problems)))
+        for problems in found.values()
     ]
 
 
@@ -224,26 +225,65 @@ def as_problem(error: Any) -> Problem:
     path = _path(error["loc"])
     kind, context = error["type"], error.get("ctx", {})
     if path == "leastwise_case" and kind == "literal_error":
-        return Problem(path, show(error.get("input")), "2, or 1 for the first form")
+        return _of_form(path, error.get("input"), "2, or 1 for the first form")
     if kind == "missing":
-        return Problem(path, "a missing field", "a value for this field")
+        return missing(path, "a value for this field")
     if kind == "extra_forbidden":
-        return Problem(path, "an unknown field", "a field that the format has (see the schema)")
-    return Problem(path, show(error.get("input")), _accepted(kind, context, str(error["msg"])))
+        accepted = "a field that the format has (see the schema)"
+        return Problem(path, "an unknown field", accepted, kind=Fault.UNKNOWN_FIELD)
+    return _of_form(path, error.get("input"), _accepted(kind, context, str(error["msg"])))
+
+
+def _of_form(path: str, given: object, accepted: str) -> Problem:
+    is_empty = given is None or (isinstance(given, (str, list, dict)) and not given)
+    return Problem(path, show(given), accepted, kind=Fault.EMPTY if is_empty else Fault.FORM)
 
 
 def _accepted(kind: str, context: dict[str, Any], message: str) -> str:
-    if kind == "string_type":
-        return "text; put quotes round a number or a date"
     if kind in ("literal_error", "enum"):
-        return f"one of {context.get('expected')}"
-    if kind == "string_pattern_mismatch":
-        return "lower-case letters, digits and hyphens, at most 64"
-    if kind == "too_short":
-        return f"at least {context.get('min_length')}"
-    if kind == "too_long":
-        return f"at most {context.get('max_length')}"
+        words = str(context.get("expected"))
+        return f"one of {words}" if " or " in words else words.strip("'")
+    if kind in ("too_short", "too_long"):
+        return _limit(context)
+    if kind in ("string_too_short", "string_too_long"):
+        return _text_of(context)
+    if kind in _PLAIN:
+        return _PLAIN[kind]
     return message.removeprefix("Input should be ").removeprefix("Value error, ")
+
+
+#: What would be accepted, by the kind of fault, where its own words are those of a programmer.
+_PLAIN: Final = {
+    "string_type": "text; put quotes round a number or a date",
+    "string_pattern_mismatch": "lower-case letters, digits and hyphens, at most 64",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "float_parsing": "a number",
+    "list_type": "a list",
+    "dict_type": "a mapping of fields to values",
+    "model_type": "a mapping of fields to values",
+    "date_type": "a date (YYYY-MM-DD)",
+    "date_parsing": "a date (YYYY-MM-DD)",
+    "date_from_datetime_parsing": "a date (YYYY-MM-DD)",
+    "date_from_datetime_inexact": "a date (YYYY-MM-DD)",
+}
+
+
+def _limit(context: dict[str, Any]) -> str:
+    least = context.get("min_length")
+    return f"at least {least}" if least is not None else f"at most {context.get('max_length')}"
+
+
+def _text_of(context: dict[str, Any]) -> str:
+    """Return what a text may be: with a longest, a least, or just not empty."""
+    most, least = context.get("max_length"), context.get("min_length")
+    if most is not None:
+        return f"a text of at most {most} characters"
+    return "a text" if least == 1 else f"a text of at least {least} characters"
 
 
 def _path(loc: tuple[int | str, ...]) -> str:

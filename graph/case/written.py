@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from leastwise.graph.case.parts import HEADINGS
@@ -48,7 +48,7 @@ class Carried:
         if not prefix:
             return problem
         path = self.places[prefix] + problem.path[len(prefix) :]
-        return Problem(path, problem.given, problem.accepted, problem.line)
+        return replace(problem, path=path)
 
 
 def carried_over(data: Mapping[str, Any]) -> Carried:

@@ -1,145 +1,208 @@
-"""One change of a case that its record leaves open, and the case as it would be after it."""
+"""Changes of a case that its record leaves open, and the case as it would be after them.
+
+Each kind of change is a small value that can be made: a test that comes out well or badly, a
+barrier, two parts taken apart, an entry in the record, more means. What it writes is validated as
+a record is when it is read, so that no change leads to a case that couldn't have been recorded.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import ClassVar
 
-from leastwise.graph.case.record import Case, Part, TestDone, Tri
+from leastwise.graph.case.parts import Part
+from leastwise.graph.case.record import Case, TestDone
+from leastwise.graph.ids import Pair
 from leastwise.graph.meanings import Remedy
+from leastwise.graph.questions.change_base import (
+    BaseChange,
+    ChangeView,
+    Key,
+    Result,
+    with_contacts,
+    with_fields,
+    with_part,
+)
+from leastwise.graph.questions.change_entries import (
+    EquipmentAdded,
+    FieldEntered,
+    HoursAdded,
+    MountingChosen,
+    PartingAllowed,
+    SkillAdded,
+)
 
-__all__ = ["Change", "applied"]
+__all__ = [
+    "BarrierPlaced",
+    "Change",
+    "ChangeView",
+    "EquipmentAdded",
+    "FieldEntered",
+    "HoursAdded",
+    "Key",
+    "MaterialIdentified",
+    "MountingChosen",
+    "PartingAllowed",
+    "PartsTakenApart",
+    "Result",
+    "SkillAdded",
+    "TestMade",
+    "applied",
+    "shown",
+]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One change of a case.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestMade(BaseChange):
+    """A test is made on a part; *material* and *agent* are "" where it isn't about one."""
 
-    *kind* is test, identity, barrier, parting, entry or means; *what* is a test, a condition, a
-    pair of parts or a field; *minutes* and *material_lost* (0 nothing to 3 a cut piece) are what
-    a test costs. *against_record* marks what the record rules out as the case stands.
-    """
+    __test__ = False  # not a pytest class
 
-    kind: Remedy
-    what: str
-    label: str
-    part: str = ""
+    kind: ClassVar[Remedy] = Remedy.TEST
+    test: str
+    part: str
     material: str = ""
     agent: str = ""
-    value: str = ""
-    minutes: int = 0
-    material_lost: int = 0
-    against_record: bool = False
+    minutes: int
+    material_lost: int
 
     @property
-    def key(self) -> tuple[str, str, str, str, str, str]:
-        """Tells changes apart."""
-        return (self.kind, self.what, self.part, self.material, self.agent, self.value)
+    def cost(self) -> tuple[int, int]:
+        """(material lost, minutes) of the test."""
+        return self.material_lost, self.minutes
 
     @property
-    def slot(self) -> tuple[str, str, str, str, str]:
-        """Two changes of one slot can't both be made; they are alternatives."""
-        return self.key[:5]
+    def _value(self) -> str:
+        """What the test is to show."""
+        return ""
 
     @property
-    def is_test(self) -> bool:
-        """Whether something has to be found out, which may come out either way."""
-        return self.kind.is_test
+    def view(self) -> ChangeView:
+        """The change as it is shown."""
+        return ChangeView(
+            self.kind,
+            self.test,
+            self.label,
+            self.part,
+            self.material,
+            self.agent,
+            self._value,
+            minutes=self.minutes,
+            material_lost=self.material_lost,
+            against_record=self.against_record,
+        )
+
+    def applied(self, case: Case, result: Result) -> Case:
+        """Return the case with the test among those that were made."""
+        done = TestDone.model_validate(
+            {
+                "test": self.test,
+                "part": self.part,
+                "material": self.material or None,
+                "agent": self.agent or None,
+                "result": result,
+                "by": "supposed",
+            }
+        )
+        return case.model_copy(update={"tests": [*case.tests, done]})
 
 
-def applied(case: Case, changes: Iterable[Change], result: str = "good") -> Case:
-    """Return the case as it would be after *changes*; tests come out with *result*."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialIdentified(TestMade):
+    """A test tells what a material is: *found* if it comes out well, else it stays open."""
+
+    kind: ClassVar[Remedy] = Remedy.IDENTITY
+    found: str = ""
+
+    @property
+    def _value(self) -> str:
+        """What the test is to show."""
+        return self.found
+
+    def applied(self, case: Case, result: Result) -> Case:
+        """Return the case with the test made; only a good result settles what the material is."""
+        case = TestMade.applied(self, case, result)
+        if result != "good":
+            return case
+        return with_part(case, self.part, self._settled)
+
+    def _settled(self, part: Part) -> Part:
+        mine = [m for m in part.materials if m.material == self.material]
+        chosen = {m.choice for m in mine} - {""}
+        found = {
+            "identified": "certain",
+            "material": self.found or self.material,
+            "choice": "",
+            "implied": False,
+        }
+        known = [
+            with_fields(m, found) if m.material == self.material else m
+            for m in part.materials
+            if m.material == self.material or m.choice not in chosen
+        ]
+        return with_fields(part, {"materials": known})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stopped(BaseChange):
+    """Something is done between two parts that touch."""
+
+    written: ClassVar[dict[str, str]]
+    pair: Pair
+
+    @property
+    def view(self) -> ChangeView:
+        """The change as it is shown."""
+        return self._shown(self.pair)
+
+    def applied(self, case: Case, result: Result) -> Case:
+        """Return the case with every contact of the two parts changed."""
+        return with_contacts(case, lambda c: self.pair.is_of(c.between), self.written)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarrierPlaced(_Stopped):
+    """A sheet is put between two parts."""
+
+    kind: ClassVar[Remedy] = Remedy.BARRIER
+    written: ClassVar[dict[str, str]] = {"barrier": "in-place"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartsTakenApart(_Stopped):
+    """Two parts are taken apart."""
+
+    kind: ClassVar[Remedy] = Remedy.PARTING
+    written: ClassVar[dict[str, str]] = {"parting": "done"}
+
+
+Change = (
+    TestMade
+    | MaterialIdentified
+    | BarrierPlaced
+    | PartsTakenApart
+    | FieldEntered
+    | PartingAllowed
+    | MountingChosen
+    | SkillAdded
+    | HoursAdded
+    | EquipmentAdded
+)
+
+
+def applied(case: Case, changes: Iterable[Change], result: Result = "good") -> Case:
+    """Return the case as it would be after *changes*; tests come out with *result*.
+
+    Raises:
+        pydantic.ValidationError: a change writes what no record may hold.
+
+    """
     for change in changes:
-        case = _APPLY[change.kind](case, change, result)
+        case = change.applied(case, result)
     return case
 
 
-def _tested(case: Case, change: Change, result: str) -> Case:
-    done = TestDone.model_validate(
-        {
-            "test": change.what,
-            "part": change.part,
-            "material": change.material or None,
-            "agent": change.agent or None,
-            "result": result,
-            "by": "supposed",
-        }
-    )
-    return case.model_copy(update={"tests": [*case.tests, done]})
-
-
-def _identified(case: Case, change: Change, result: str) -> Case:
-    """Let the test be done; only a good result settles what the material is."""
-    case = _tested(case, change, result)
-    if result != "good":
-        return case
-
-    found = {
-        "identified": "certain",
-        "material": change.value or change.material,
-        "choice": "",
-        "implied": False,
-    }
-
-    def settle(part: Part) -> Part:
-        settled = {m.choice for m in part.materials if m.material == change.material} - {""}
-        known = [
-            m.model_copy(update=found) if m.material == change.material else m
-            for m in part.materials
-            if m.material == change.material or m.choice not in settled
-        ]
-        return part.model_copy(update={"materials": known})
-
-    return _with_part(case, change.part, settle)
-
-
-def _with_part(case: Case, part: str, change: Callable[[Part], Part]) -> Case:
-    return case.model_copy(update={"parts": [change(p) if p.id == part else p for p in case.parts]})
-
-
-def _stopped(case: Case, change: Change, _: str) -> Case:
-    pair = set(change.what.split(" and "))
-    update: dict[str, Any] = {change.kind: "in-place" if change.kind == Remedy.BARRIER else "done"}
-    contacts = [c.model_copy(update=update) if set(c.between) == pair else c for c in case.contacts]
-    return case.model_copy(update={"contacts": contacts})
-
-
-def _entered(case: Case, change: Change, _: str) -> Case:
-    """Write an entry; *value* says where it stands in the record."""
-    where, _, name = change.value.partition(".")
-    if where == "part":
-        return _with_part(case, change.part, lambda p: p.model_copy(update={name: Tri.YES}))
-    if where == "contacts":
-        contacts = [
-            c.model_copy(update={"parting": "possible"})
-            if change.part in c.between and c.parting in ("unknown", "impossible")
-            else c
-            for c in case.contacts
-        ]
-        return case.model_copy(update={"contacts": contacts})
-    if where == "mounting":
-        return case.model_copy(update={"aim": case.aim.model_copy(update={"mounting": name})})
-    inner = getattr(case, where).model_copy(update={name: Tri.YES})
-    return case.model_copy(update={where: inner})
-
-
-def _equipped(case: Case, change: Change, _: str) -> Case:
-    name, _, value = change.value.partition("=")
-    given: Any = value
-    if name == "equipment":
-        known = [] if isinstance(case.means.equipment, str) else case.means.equipment
-        given = [*known, *(key for key in value.split(",") if key not in known)]
-    elif name == "hours":
-        given = float(value)
-    return case.model_copy(update={"means": case.means.model_copy(update={name: given})})
-
-
-_APPLY: dict[Remedy, Callable[[Case, Change, str], Case]] = {
-    Remedy.TEST: _tested,
-    Remedy.IDENTITY: _identified,
-    Remedy.BARRIER: _stopped,
-    Remedy.PARTING: _stopped,
-    Remedy.ENTRY: _entered,
-    Remedy.MEANS: _equipped,
-}
+def shown(changes: Iterable[Change]) -> list[ChangeView]:
+    """Return changes as they are shown."""
+    return [change.view for change in changes]

@@ -14,9 +14,24 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from leastwise.graph.case.record import Case, Tri
+from leastwise.graph.ids import Pair
 from leastwise.graph.knowledge.concepts import Catalogue, Test
 from leastwise.graph.meanings import BLOCKING, Remedy, Verdict
-from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.change import (
+    BarrierPlaced,
+    Change,
+    EquipmentAdded,
+    FieldEntered,
+    HoursAdded,
+    Key,
+    MaterialIdentified,
+    MountingChosen,
+    PartingAllowed,
+    PartsTakenApart,
+    SkillAdded,
+    TestMade,
+    applied,
+)
 from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import Explainer
@@ -47,14 +62,16 @@ class _Finder:
         label = self.explainer.mend(mend).label
         if mend.kind.is_test:
             yield from self._tests(mend, agent, label)
-        elif mend.kind in (Remedy.BARRIER, Remedy.PARTING):
-            yield Change(mend.kind, mend.what, label)
+        elif mend.kind == Remedy.BARRIER:
+            yield BarrierPlaced(pair=Pair(mend.what), label=label)
+        elif mend.kind == Remedy.PARTING:
+            yield PartsTakenApart(pair=Pair(mend.what), label=label)
         elif mend.kind == Remedy.MEANS:
             yield from self._means(mend.what, label)
         elif mend.what == "lw:mounting" and self.case.aim.mounting == "unknown":
             for way in MOUNTINGS:
                 label = f"the object is held in one way: {way.replace('-', ' ')}"
-                yield Change(Remedy.ENTRY, mend.what, label, value=f"mounting.{way}")
+                yield MountingChosen(mounting=way, label=label)
         elif mend.what.startswith("condition:"):
             yield from self.of_condition(mend.what, (mend.part,) if mend.part else ())
 
@@ -75,37 +92,38 @@ class _Finder:
     def _test(self, mend: Mend, test: Test, agent: str, label: str) -> Iterator[Change]:
         if agent:
             label = f"{label}, for {self.catalogue.knowledge.label(agent)}"
-        one = Change(
-            mend.kind,
-            test.id,
-            label,
-            mend.part,
-            mend.material,
-            agent,
+        made = TestMade if mend.kind == Remedy.TEST else MaterialIdentified
+        one = made(
+            test=test.id,
+            label=label,
+            part=mend.part,
+            material=mend.material,
+            agent=agent,
             minutes=test.minutes,
             material_lost=test.material_lost,
         )
-        if mend.kind == Remedy.TEST or mend.material not in self.catalogue.uncertain_materials:
+        uncertain = mend.material in self.catalogue.uncertain_materials
+        if not (isinstance(one, MaterialIdentified) and uncertain):
             yield one
             return
         k = self.catalogue.knowledge
         groups = set(k.objects(mend.material, "skos:broader"))
         for material in sorted(m for m in test.identifies if groups & set(k.broader(m))):
             shown = f"{label}, shows {k.label(material)}"
-            yield replace(one, label=shown, value=material)
+            yield replace(one, label=shown, found=material)
 
     def _means(self, what: str, label: str) -> Iterator[Change]:
         technique = self.candidate.technique
         if what == "lw:beyondSkill":
             skill = SKILLS[min(technique.skill, 3) - 1]
-            yield Change(Remedy.MEANS, what, f"{label} (a {skill})", value=f"skill={skill}")
+            yield SkillAdded(what=what, label=f"{label} (a {skill})", skill=skill)
         elif what == "lw:beyondHours":
             hours = math.ceil(self.candidate.hours[1])
-            yield Change(Remedy.MEANS, what, f"{label} ({hours} in all)", value=f"hours={hours}")
+            yield HoursAdded(what=what, label=f"{label} ({hours} in all)", hours=hours)
         elif technique.equipment_keys:
-            keys = ",".join(technique.equipment_keys)
-            named = f"the equipment it needs ({keys.replace(',', ', ')})"
-            yield Change(Remedy.MEANS, what, named, value=f"equipment={keys}")
+            keys = tuple(technique.equipment_keys)
+            named = f"the equipment it needs ({', '.join(keys)})"
+            yield EquipmentAdded(what=what, label=named, equipment=keys)
 
     def of_condition(self, condition: str, parts: Iterable[str]) -> Iterator[Change]:
         """Yield the entries that would say that a condition holds."""
@@ -113,23 +131,29 @@ class _Finder:
         parts = tuple(parts) or self.candidate.parts
         if name := k.text(condition, "lw:partField"):
             for part in parts:
-                yield self._entry(condition, f"{self._name(part)}: {label}", part, f"part.{name}")
+                said = _said(f"{self._name(part)}: {label}")
+                yield FieldEntered(
+                    condition=condition, label=said, holder="part", field=name, part=part
+                )
         elif k.is_true(condition, "lw:readFromContacts"):
             for part in parts:
-                yield self._entry(condition, f"{self._name(part)}: {label}", part, "contacts.")
+                said = _said(f"{self._name(part)}: {label}")
+                yield PartingAllowed(condition=condition, label=said, part=part)
         elif name := k.text(condition, "lw:significanceField"):
-            yield self._entry(condition, label, "", f"significance.{name}")
+            yield FieldEntered(
+                condition=condition, label=_said(label), holder="significance", field=name
+            )
         elif name := k.text(condition, "lw:aimField"):
-            yield self._entry(condition, label, "", f"aim.{name}")
+            yield FieldEntered(condition=condition, label=_said(label), holder="aim", field=name)
         elif key := k.text(condition, "lw:equipmentKey"):
-            yield Change(Remedy.MEANS, condition, label, value=f"equipment={key}")
+            yield EquipmentAdded(what=condition, label=label, equipment=tuple(key.split(",")))
 
     def _name(self, part: str) -> str:
         return self.explainer.part_name(part)
 
-    @staticmethod
-    def _entry(condition: str, label: str, part: str, value: str) -> Change:
-        return Change(Remedy.ENTRY, condition, f"the record says: {label}", part, value=value)
+
+def _said(label: str) -> str:
+    return f"the record says: {label}"
 
 
 def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
@@ -137,15 +161,15 @@ def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
 
     Making some may open others, so the case is changed and looked at again, a few times over.
     """
-    found: dict[tuple[str, ...], Change] = {}
+    found: dict[Key, Change] = {}
     for _ in range(ROUNDS):
         now = applied(case, one_of_each(found.values()))
-        fresh: dict[tuple[str, ...], Change]
+        fresh: dict[Key, Change]
         fresh = {c.key: c for c in _open_now(adviser, now, option) if c.key not in found}
         if not fresh:
             break
         found.update(fresh)
-    return sorted(found.values(), key=lambda c: (c.material_lost, c.minutes, c.key))
+    return sorted(found.values(), key=lambda c: (*c.cost, c.key))
 
 
 def one_of_each(changes: Iterable[Change]) -> list[Change]:
@@ -160,14 +184,12 @@ def _open_now(adviser: Adviser, case: Case, option: str) -> Iterator[Change]:
     steps = adviser.steps(case, option)
     candidate = steps.candidates[0]
     finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
-    exposures = {e.id: e for e in steps.data.exposures[candidate.id]}
     for finding in steps.findings.get(candidate.id, ()):
         if finding.rule.effect not in BLOCKING:
             continue
-        kind, _, rest = finding.focus.partition("/")
         lifted_by = finding.rule.lifted_by
-        if kind == "exposure":
-            mends = steps.settler.of_exposure(exposures[rest], lifted_by)
+        if finding.exposure is not None:
+            mends = steps.settler.of_exposure(finding.exposure, lifted_by)
             mends += _named(finding, adviser.catalogue)
         else:
             mends = steps.settler.of_option(candidate, lifted_by)
@@ -194,17 +216,17 @@ def closed_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
     steps = adviser.steps(case, option)
     candidate = steps.candidates[0]
     finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
-    found: dict[tuple[str, ...], Change] = {}
+    found: dict[Key, Change] = {}
     for condition in candidate.technique.requires:
         if steps.data.reader.state(condition, candidate) == Tri.NO:
             for change in finder.of_condition(condition, ()):
                 found[change.key] = change
     ways = {way for e in steps.data.exposures[candidate.id] for way in _pairs(e.reach.way)}
     for contact in case.contacts:
-        pair = frozenset(contact.between)
+        touching = frozenset(contact.between)
         for kind in (Remedy.BARRIER, Remedy.PARTING):
-            if pair in ways and getattr(contact, kind) == "impossible":
-                mend = Mend(kind, " and ".join(contact.between))
+            if touching in ways and getattr(contact, kind) == "impossible":
+                mend = Mend(kind, Pair.of(*contact.between))
                 for change in finder.of_mend(mend, ""):
                     found[change.key] = change
     return [replace(change, against_record=True) for change in found.values()]
@@ -227,7 +249,7 @@ class Rerun:
     option: str
     progress: Callable[[int], None] | None = None
     runs: int = 0
-    _known: dict[frozenset[tuple[str, ...]], tuple[Verdict, tuple[Finding, ...]]] = field(
+    _known: dict[frozenset[Key], tuple[Verdict, tuple[Finding, ...]]] = field(
         default_factory=dict, repr=False
     )
 

@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Final, Literal
 
-__all__ = ["BAD", "GOOD", "NOT_DONE", "Policy", "State", "after", "best_policy"]
+__all__ = ["BAD", "GOOD", "NOT_DONE", "Outcome", "Policy", "State", "after", "best_policy"]
 
-NOT_DONE, GOOD, BAD = "not done", "good", "bad"
+NOT_DONE: Final = "not done"
+GOOD: Final = "good"
+BAD: Final = "bad"
 
+#: What came of one test.
+Outcome = Literal["not done", "good", "bad"]
 #: The results so far, one a test, in the order of the tests.
-State = tuple[str, ...]
+State = tuple[Outcome, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,6 @@ def best_policy(
     return policy
 
 
-def after(state: State, number: int, result: str) -> State:
+def after(state: State, number: int, result: Outcome) -> State:
     """Return the state after a test, named by its number, came out with *result*."""
     return (*state[:number], result, *state[number + 1 :])

@@ -27,13 +27,15 @@ from itertools import product
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.encoding import to_json
-from leastwise.graph.meanings import RuleEffect, Verdict
-from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.meanings import Remedy, RuleEffect, Verdict
+from leastwise.graph.questions.change import Change, ChangeView, TestMade, applied, shown
+from leastwise.graph.questions.change import Key as ChangeKey
 from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.questions.decision_tree import (
     BAD,
     GOOD,
     NOT_DONE,
+    Outcome,
     Policy,
     State,
     after,
@@ -63,7 +65,7 @@ MOST_FOLLOWED = 5
 
 
 #: Tells groups of changes apart.
-Key = tuple[tuple[str, ...], ...]
+Key = tuple[ChangeKey, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +80,7 @@ class Trial:
     parts: list[str]
     minutes: int
     material_lost: int
-    changes: list[Change]
-
-    @property
-    def key(self) -> tuple[tuple[str, ...], ...]:
-        """Tells trials apart."""
-        return tuple(change.key for change in self.changes)
+    changes: list[ChangeView]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +119,7 @@ class Path:
     burden: float
     serves: float
     tests: list[Trial]
-    also_needed: list[Change]
+    also_needed: list[ChangeView]
     left_out: list[Trial]
     runs: int
 
@@ -154,9 +151,10 @@ class _Finder:
         self.adviser, self.case, self.answer = adviser, case, answer
         self.needed_by: dict[Key, set[str]] = {}
         needed = list(self._needed())
-        tests = [one for one in needed if isinstance(one, Trial)]
-        self.tests, self.left_out = tests[:most_tests], tests[most_tests:]
-        self.assumed = [one for one in needed if isinstance(one, Change)]
+        tests = [made for group in needed if (made := _tests_in(group))]
+        self.made, self.left_out = tests[:most_tests], tests[most_tests:]
+        self.tests = [self._trial(group) for group in self.made]
+        self.assumed = [group[0] for group in needed if not group[0].is_test]
         self.labels = {o.id: o.label for o in answer.options()}
         self.chances = [self._chance(trial.test) for trial in self.tests]
         self.steps = self._weighed()
@@ -165,8 +163,8 @@ class _Finder:
         stated = self.adviser.knowledge.number(test, "lw:shareGood")
         return IGNORANCE if stated is None else stated
 
-    def _needed(self) -> Iterator[Trial | Change]:
-        """Yield what the leading open options wait for, those first that open one soonest."""
+    def _needed(self) -> Iterator[list[Change]]:
+        """Yield in groups what the leading open options wait for, what opens one soonest first."""
         ranks: dict[str, int] = {o.id: o.rank for o in self.answer.options()}
         waiting: dict[Key, list[Change]] = {}
         for damage in self.answer.damages:
@@ -182,14 +180,13 @@ class _Finder:
 
         def place(key: Key) -> tuple[object, ...]:
             group = waiting[key]
-            lost, minutes = max(c.material_lost for c in group), sum(c.minutes for c in group)
+            lost, minutes = max(c.cost[0] for c in group), sum(c.cost[1] for c in group)
             options = self.needed_by[key]
             soonest = min((asks[o], ranks[o]) for o in options)
             return *soonest, -len(options), lost, minutes, key
 
         for one in sorted(waiting, key=place):
-            group = waiting[one]
-            yield self._trial(group) if group[0].is_test else group[0]
+            yield waiting[one]
 
     def _without_lesser(self, waiting: dict[Key, list[Change]]) -> dict[Key, list[Change]]:
         """Leave out a test on some of the parts on which another option asks for it anyway."""
@@ -201,20 +198,20 @@ class _Finder:
                 del kept[key]
         return kept
 
-    def _trial(self, group: Sequence[Change]) -> Trial:
+    def _trial(self, group: Sequence[TestMade]) -> Trial:
         first, parts = group[0], [change.part for change in group]
         names = {part.id: part.name for part in self.case.parts}
         label = first.label
         if len(group) > 1:
             on = the_all(names[part] for part in parts)
-            label = f"{self.adviser.knowledge.label(first.what)} on {on}"
+            label = f"{self.adviser.knowledge.label(first.test)} on {on}"
         return Trial(
             label,
-            first.what,
+            first.test,
             parts,
             sum(change.minutes for change in group),
             max(change.material_lost for change in group),
-            list(group),
+            shown(group),
         )
 
     @property
@@ -232,16 +229,17 @@ class _Finder:
     def _weighed(self) -> dict[State, Steps]:
         """Weigh the case with every set of results."""
         base = applied(self.case, self.assumed)
-        states = list(product((NOT_DONE, GOOD, BAD), repeat=len(self.tests)))
+        outcomes: tuple[Outcome, ...] = (NOT_DONE, GOOD, BAD)
+        states = list(product(outcomes, repeat=len(self.tests)))
         cases = [self._with(base, state) for state in states]
         a = self.adviser
         found = steps_of(cases, a.catalogue, a.rules, a.policy_of(self.case), self._followed)
         return dict(zip(states, found, strict=True))
 
     def _with(self, case: Case, state: State) -> Case:
-        for test, result in zip(self.tests, state, strict=True):
+        for group, result in zip(self.made, state, strict=True):
             if result != NOT_DONE:
-                case = applied(case, test.changes, result)
+                case = applied(case, group, result)
         return case
 
     @cache  # noqa: B019 - lives as long as one search
@@ -261,17 +259,17 @@ class _Finder:
             found.append((choice, best.benefit / WORST - best.burden, best.burden))
         return tuple(found)
 
-    def _also_needed(self, first: Branch) -> list[Change]:
+    def _also_needed(self, first: Branch) -> list[ChangeView]:
         """Return what was taken as to be had by options that the path comes to."""
         chosen = {choice.option for leaf in leaves(first) for choice in leaf.choices}
-        return [one for one in self.assumed if self.needed_by[(one.key,)] & chosen]
+        return shown(one for one in self.assumed if self.needed_by[(one.key,)] & chosen)
 
     def path(self) -> Path:
         """Return the path."""
         values = {s: sum(worth for _, worth, _ in self.choices(s)) for s in self.steps}
         costs = [MINUTE * t.minutes * (1 + t.material_lost) for t in self.tests]
         policy = best_policy(values, costs, self.chances)
-        start: State = (NOT_DONE,) * len(self.tests)
+        start: State = tuple(NOT_DONE for _ in self.tests)
         first = self._branch(start, policy)
         minutes, burden, serves = self._expected(start, policy)
         return Path(
@@ -282,7 +280,7 @@ class _Finder:
             serves=round(serves, 4),
             tests=self.tests,
             also_needed=self._also_needed(first),
-            left_out=self.left_out,
+            left_out=[self._trial(group) for group in self.left_out],
             runs=len(self.steps),
         )
 
@@ -337,20 +335,31 @@ def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[
             yield group
 
 
+def _tests_in(group: Sequence[Change]) -> list[TestMade]:
+    return [change for change in group if isinstance(change, TestMade)]
+
+
 def _settling(finding: FindingView, changes: Sequence[Change]) -> list[Change]:
+    """Return what settles a finding: the same test on several parts, else one change."""
     named = {(m.kind, m.what): i for i, m in reversed(list(enumerate(finding.mends)))}
+    seen = {change: change.view for change in changes}
     fits = [
         c
-        for c in changes
-        if (c.kind, c.what) in named and (not c.part or finding.part in ("", c.part))
+        for c, v in seen.items()
+        if (v.kind, v.what) in named and (not v.part or finding.part in ("", v.part))
     ]
     # what a rule names first is what people at a bench have; the others stand in for it
-    fits.sort(key=lambda c: (not c.is_test, named[c.kind, c.what], c.material_lost, c.key))
+    fits.sort(key=lambda c: (not c.is_test, named[c.kind, seen[c].what], c.cost[0], c.key))
     first = next(iter(fits), None)
-    if first is None or not first.is_test or finding.part:
+    if not isinstance(first, TestMade) or finding.part:
         return fits[:1]
-    same = [c for c in fits if (c.kind, c.what, c.agent) == (first.kind, first.what, first.agent)]
-    return list({c.part: c for c in reversed(same)}.values())[::-1]
+    same = [c for c in _tests_in(fits) if _asked(c) == _asked(first)]
+    return [*reversed({c.part: c for c in reversed(same)}.values())]
+
+
+def _asked(test: TestMade) -> tuple[Remedy, str, str]:
+    """Return what two tests have in common that ask the same of different parts."""
+    return test.kind, test.test, test.agent
 
 
 def _sentence(first: Branch, serves: float) -> str:

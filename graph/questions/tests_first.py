@@ -33,7 +33,15 @@ from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
-from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.change import (
+    Change,
+    ChangeView,
+    Key,
+    Result,
+    TestMade,
+    applied,
+    shown,
+)
 from leastwise.graph.questions.changes import Rerun, open_changes
 from leastwise.graph.questions.what_if import enough
 from leastwise.graph.weighing.advise import Adviser
@@ -111,9 +119,9 @@ class Step:
     test but has to be there. *then* says what would be chosen.
     """
 
-    tests: list[Change]
+    tests: list[ChangeView]
     priors: list[float]
-    also_needed: list[Change]
+    also_needed: list[ChangeView]
     for_options: list[str]
     expected_change: float
     gain: float
@@ -132,7 +140,7 @@ class FindOutFirst:
 
     sentence: str
     steps: list[Step]
-    changes_nothing: list[Change]
+    changes_nothing: list[ChangeView]
     without_tests: list[str]
     choice_now: dict[str, str]
     prior_in_words: str
@@ -164,7 +172,7 @@ def find_out_first(
 class _Trial:
     """Tests with the answers that their results lead to, the good one first."""
 
-    tests: list[Change]
+    tests: list[TestMade]
     also_needed: list[Change]
     options: list[str]
     good: float
@@ -186,11 +194,11 @@ class _Planner:
         self.runs = 0
         self.now = self._weigh([])
         self.choice = _choices(self.now)
-        self.waiting: dict[Change, list[str]] = {}
+        self.waiting: dict[TestMade, list[str]] = {}
         self.open: dict[str, list[Change]] = {}
         self.without_tests: list[str] = []
 
-    def _weigh(self, changes: Sequence[Change], result: str = "good") -> Answer:
+    def _weigh(self, changes: Sequence[Change], result: Result = "good") -> Answer:
         self._tick()
         return self.adviser.weigh(applied(self.case, changes, result))
 
@@ -210,7 +218,7 @@ class _Planner:
             if option.verdict == Verdict.UNDECIDED:
                 self.open[option.id] = open_changes(self.adviser, self.case, option.id)
                 for change in self.open[option.id]:
-                    if change.is_test:
+                    if isinstance(change, TestMade):
                         self.waiting.setdefault(change, []).append(option.id)
         steps = [self._single(test, options) for test, options in self.waiting.items()]
         steps += self._bundles()
@@ -220,7 +228,7 @@ class _Planner:
         return FindOutFirst(
             sentence=_in_words(steps),
             steps=steps,
-            changes_nothing=[t for t in self.waiting if t.key not in used],
+            changes_nothing=shown(t for t in self.waiting if t.key not in used),
             without_tests=self.without_tests,
             choice_now={damage: o.id if o else "" for damage, o in self.choice.items()},
             prior_in_words=self._prior_in_words(),
@@ -228,21 +236,21 @@ class _Planner:
         )
 
     def _prior_in_words(self) -> str:
-        known = sorted({t.what for t in self.waiting if self.prior(t.what) != IGNORANCE})
+        known = sorted({t.test for t in self.waiting if self.prior(t.test) != IGNORANCE})
         said = [f"{test} {self.prior(test):g}" for test in known]
         return "chance of a good result: " + ", ".join(
             [*said, f"{IGNORANCE:g} for all others, out of ignorance" if said
              else f"{IGNORANCE:g} for every test, out of ignorance"]
         )  # fmt: skip
 
-    def _single(self, test: Change, options: list[str]) -> Step:
+    def _single(self, test: TestMade, options: list[str]) -> Step:
         outcomes = self._weigh([test], "good"), self._weigh([test], "bad")
         words = "it comes out well", "it comes out badly"
-        return self._step(_Trial([test], [], options, self.prior(test.what), outcomes, words))
+        return self._step(_Trial([test], [], options, self.prior(test.test), outcomes, words))
 
     def _bundles(self) -> list[Step]:
         """Return the bundle of every undecided option that would be chosen if it were accepted."""
-        found: dict[frozenset[tuple[str, ...]], Step] = {}
+        found: dict[frozenset[Key], Step] = {}
         for damage in self.now.damages:
             now = self.choice[damage.id]
             for option in damage.options:
@@ -256,8 +264,8 @@ class _Planner:
     def _bundle(self, option: OptionAnswer) -> Step | None:
         rerun = Rerun(self.adviser, self.case, option.id, self._tick)
         needed = enough(rerun, self.open[option.id])
-        tests = self._in_turn([c for c in needed if c.is_test])
-        others = [c for c in needed if not c.is_test]
+        tests = self._in_turn([c for c in needed if isinstance(c, TestMade)])
+        others: list[Change] = [c for c in needed if not isinstance(c, TestMade)]
         if others and not tests:
             what = ", ".join(c.label for c in others)
             self.without_tests.append(f"{option.label} for {option.id.problem}: {what}")
@@ -265,16 +273,16 @@ class _Planner:
             return None  # nothing to find out, or already looked at as a single test
         well = 1.0
         for test in tests:
-            well *= self.prior(test.what)
+            well *= self.prior(test.test)
         outcomes = self._weigh([*others, *tests]), self._weigh(others)
         words = "all come out well", "not all do"
         return self._step(_Trial(tests, others, [option.id], well, outcomes, words))
 
-    def _in_turn(self, tests: list[Change]) -> list[Change]:
+    def _in_turn(self, tests: list[TestMade]) -> list[TestMade]:
         """Put tests in the order that is cheapest if one stops at the first bad result."""
 
-        def cost(test: Change) -> tuple[float, tuple[str, ...]]:
-            bad = 1.0 - self.prior(test.what)
+        def cost(test: TestMade) -> tuple[float, Key]:
+            bad = 1.0 - self.prior(test.test)
             return (_effort(test.minutes, test.material_lost) / bad if bad else np.inf, test.key)
 
         return sorted(tests, key=cost)
@@ -289,9 +297,9 @@ class _Planner:
         gain = sum(evpi(chances, block) for block in _utilities(trial.outcomes))
         minutes, lost = self._expected_cost(trial.tests)
         return Step(
-            tests=trial.tests,
-            priors=[self.prior(t.what) for t in trial.tests],
-            also_needed=trial.also_needed,
+            tests=shown(trial.tests),
+            priors=[self.prior(t.test) for t in trial.tests],
+            also_needed=shown(trial.also_needed),
             for_options=trial.options,
             expected_change=round(change, 6),
             gain=round(gain, 6),
@@ -305,13 +313,13 @@ class _Planner:
             ],
         )
 
-    def _expected_cost(self, tests: Sequence[Change]) -> tuple[float, float]:
+    def _expected_cost(self, tests: Sequence[TestMade]) -> tuple[float, float]:
         """Return minutes and loss to expect if one stops at the first bad result."""
         reached, minutes, lost = 1.0, 0.0, 0.0
         for test in tests:
             minutes += reached * test.minutes
             lost += reached * test.material_lost
-            reached *= self.prior(test.what)
+            reached *= self.prior(test.test)
         return minutes, lost
 
 

@@ -15,7 +15,7 @@ from itertools import combinations
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.meanings import Verdict
-from leastwise.graph.questions.change import Change, applied
+from leastwise.graph.questions.change import Change, ChangeView, applied, shown
 from leastwise.graph.questions.changes import Rerun, closed_changes, open_changes
 from leastwise.graph.questions.why import left_alone_in_words
 from leastwise.graph.sentences import listed
@@ -37,7 +37,7 @@ class Way:
     """
 
     verdict: Verdict
-    changes: list[Change]
+    changes: list[ChangeView]
     smallest: bool
     against_record: bool
     rank_then: int
@@ -152,7 +152,7 @@ class _Search:
         """
         kept = self.whole
         for change in sorted(
-            kept, key=lambda c: (not c.against_record, -c.material_lost, -c.minutes, c.key)
+            kept, key=lambda c: (not c.against_record, *(-one for one in c.cost), c.key)
         ):
             fewer = [c for c in kept if c is not change]
             if VERDICT_ORDER[self._verdict(fewer)] <= rank:
@@ -165,8 +165,8 @@ class _Search:
         then = next((o for o in whole.options() if o.id == self.rerun.option), None)
         closed = any(c.against_record for c in changes)
         if then is None:  # a need that no longer arises
-            return Way(Verdict.ACCEPTED, changes, smallest, closed, 1)
-        return Way(then.verdict, changes, smallest, closed, then.rank)
+            return Way(Verdict.ACCEPTED, shown(changes), smallest, closed, 1)
+        return Way(then.verdict, shown(changes), smallest, closed, then.rank)
 
 
 def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
@@ -178,7 +178,9 @@ def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
     what = listed([c.label for c in first.changes])
     if first.against_record:
         return f"{now.label} would be {first.verdict} only if the record were otherwise: {what}."
-    well = ", if what is tested comes out well" if any(c.is_test for c in first.changes) else ""
+    well = (
+        ", if what is tested comes out well" if any(c.kind.is_test for c in first.changes) else ""
+    )
     return f"{now.label} would be {first.verdict} after: {what}{well}."
 
 

@@ -20,7 +20,7 @@ from leastwise.graph.case.packs import (
     LoadRecord,
     StackRecord,
 )
-from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.errors import CaseError, Problem, missing
 
 if TYPE_CHECKING:
     from leastwise.graph.physics import Layer, Question, Stack, Uncertain
@@ -55,7 +55,7 @@ def as_problems(errors: Iterable[Mapping[str, Any]]) -> list[Problem]:
         steps = tuple(step for step in one["loc"] if step not in KINDS)
         problem = reading.as_problem({**one, "loc": steps})
         if one["type"] == "union_tag_not_found":
-            problem = Problem("kind", "a missing field", "one of " + ", ".join(KINDS))
+            problem = missing("kind", "one of " + ", ".join(KINDS))
         elif one["type"] == "union_tag_invalid":
             problem = Problem("kind", repr(one["ctx"]["tag"]), "one of " + ", ".join(KINDS))
         found.setdefault(problem.path, problem)
@@ -276,7 +276,7 @@ def _layer_problems(path: str, layer: LayerRecord) -> Iterator[Problem]:
             yield Problem(f"{path}.{field}", "a field of another role", accepted)
     for field in NEEDED.get(layer.role, ()):
         if getattr(layer, field) is None:
-            yield Problem(f"{path}.{field}", "a missing field", f"a value, for a {layer.role}")
+            yield missing(f"{path}.{field}", f"a value, for a {layer.role}")
 
 
 def _stack(record: StackRecord) -> Stack:

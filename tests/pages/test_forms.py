@@ -8,10 +8,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 from starlette.datastructures import FormData, UploadFile
 
-from leastwise.api.pages.entry.said import errors_for, field_name, sentence
+from leastwise.api.pages.entry.said import errors_for, field_name
 from leastwise.api.pages.fields import clean, read_fields, write_fields
+from leastwise.graph.case.reading import as_problems
+from leastwise.graph.case.record import Case, Part
 from leastwise.graph.errors import Problem
 
 KEYS = st.from_regex(r"[a-z][a-z_]{0,8}", fullmatch=True)
@@ -80,20 +83,40 @@ def test_errors_are_told_by_field_and_only_those_of_the_section() -> None:
 
 
 @pytest.mark.parametrize(
-    ("accepted", "said"),
+    ("field", "typed", "said"),
     [
-        ("a valid number, unable to parse string as a number or one of 'unknown'", "number"),
-        (
-            "a valid date or datetime, month value is outside expected range of 1-12 or one of "
-            "'unknown'",
-            "YYYY-MM-DD",
-        ),
-        ("String should have at most 200 characters", "a text of at most 200 characters"),
+        ({"aim": {"purpose": "display", "months": "soon"}}, "'soon'", "a number or unknown"),
+        ({"object": {"name": "x" * 201}}, "'xxx", "a text of at most 200 characters"),
+        ({"demo": "perhaps"}, "'perhaps'", "true or false"),
+        ({"parts": [{"id": "a", "name": 7}]}, "7", "text; put quotes round"),
     ],
 )
 def test_what_is_accepted_is_told_without_the_words_of_the_machine(
-    accepted: str, said: str
+    field: dict[str, Any], typed: str, said: str
 ) -> None:
-    told = sentence(Problem("x", "'y'", accepted))
+    record = {
+        "leastwise_case": 2, "id": "a", "title": "A", "object": {"name": "a"},
+        "parts": [{"id": "a", "name": "a"}], "aim": {"purpose": "display"},
+    }  # fmt: skip
+    with pytest.raises(ValidationError) as failed:
+        Case.model_validate(record | field)
+    (told,) = errors_for(as_problems(failed.value)).values()
+    assert told.startswith(f"Got {typed}")
     assert said in told
-    assert not re.search(r"parse|String|datetime|expected range|valid", told)
+    assert not re.search(r"parse|String|datetime|expected range|valid|Input", told)
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        ({"name": "a"}, "Still missing: an entry."),
+        ({"id": "", "name": "a"}, "Still missing: lower-case letters"),
+        ({"id": "a", "name": ""}, "Still missing: a text."),
+        ({"id": "a", "name": "a", "nmae": "b"}, "The format has no such field."),
+    ],
+)
+def test_what_is_missing_is_asked_for_and_not_told_as_wrong(row: dict[str, Any], told: str) -> None:
+    with pytest.raises(ValidationError) as failed:
+        Part.model_validate(row)
+    (said,) = errors_for(as_problems(failed.value)).values()
+    assert said.startswith(told)

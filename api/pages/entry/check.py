@@ -12,12 +12,10 @@ from typing import Any
 
 from leastwise.graph.case.reading import case_from_data, name_table, show
 from leastwise.graph.case.record import Case
-from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.errors import CaseError, Fault, Problem
 from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["Checked", "check_draft", "names_of", "rows_of"]
-
-_BLANK = ("''", "[]", "None", "{}", "a missing field", "no agent")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +39,8 @@ def check_draft(body: Mapping[str, Any], knowledge: Knowledge) -> Checked:
         problems = _most_exact(list(error.problems))
     known = {one.path for one in problems}
     problems += [p for p in _parts_meant(body) if p.path not in known]
-    missing = tuple(one for one in problems if one.given in _BLANK)
-    return Checked(None, missing, tuple(one for one in problems if one.given not in _BLANK))
+    missing = tuple(one for one in problems if one.kind.is_missing)
+    return Checked(None, missing, tuple(one for one in problems if not one.kind.is_missing))
 
 
 def names_of(knowledge: Knowledge, scheme: str) -> dict[str, str]:
@@ -88,4 +86,5 @@ def _parts_meant(body: Mapping[str, Any]) -> Iterator[Problem]:
 
 def _part(path: str, given: object, parts: set[Any]) -> Iterator[Problem]:
     if not isinstance(given, str) or given not in parts:
-        yield Problem(path, show(given), "the id of a part of this record")
+        kind = Fault.MEANING if given else Fault.EMPTY
+        yield Problem(path, show(given), "the id of a part of this record", kind=kind)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from leastwise.graph.errors import Problem
+from leastwise.graph.errors import Fault, Problem
 
 __all__ = ["errors_for", "field_name", "sentence"]
 
@@ -32,25 +32,11 @@ def errors_for(problems: Iterable[Problem], prefix: str | Sequence[str] = "") ->
 
 def sentence(problem: Problem) -> str:
     """Return a problem as a sentence beside its field: what was given, what is accepted."""
-    accepted = _plainly(problem.accepted)
-    if problem.given in ("''", "[]", "None", "no agent", "a missing field"):
+    accepted = problem.accepted.rstrip(".")
+    if problem.kind is Fault.ABSENT:
+        return f"Still missing: {accepted.replace('a value for this field', 'an entry')}."
+    if problem.kind.is_missing:
         return f"Still missing: {accepted}."
-    if problem.given == "an unknown field":
+    if problem.kind is Fault.UNKNOWN_FIELD:
         return "The format has no such field."
     return f"Got {problem.given}; expected {accepted}."
-
-
-def _plainly(accepted: str) -> str:
-    said = re.sub(r"String should have at least 1 characters?", "a text", accepted)
-    said = re.sub(r"String should have at most (\d+) \w+", r"a text of at most \1 characters", said)
-    said = re.sub(r", (unable to parse|input is|month|day)[^,;]*?(?= or one of|$)", "", said)
-    for stiff, plain in (
-        ("a valid ", "a "),
-        ("a integer", "a whole number"),
-        ("a date or datetime", "a date (YYYY-MM-DD)"),
-        ("one of 'unknown'", "unknown"),
-        ("one of 'not-applicable'", "not applicable"),
-        ("a value for this field", "an entry"),
-    ):
-        said = said.replace(stiff, plain)
-    return said.rstrip(".")

@@ -27,7 +27,7 @@ from leastwise.api.services.treatment_log import Changed, LogWriter, log_of
 from leastwise.api.store import Document
 from leastwise.api.store.records.visible import documents_of_kind
 from leastwise.graph import Case
-from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.errors import Fault, LeastwiseError
 from leastwise.graph.treatment.record import (
     FollowUp,
     TreatmentError,
@@ -177,13 +177,11 @@ def _number(text: str) -> float | str:
 
 
 #: Field and first word of what a check says -> what a person understands.
+#: What a field of the log takes, told where what was typed isn't of its form.
 ACCEPTED = {
-    ("time", "lower-case"): "a time such as 14:30",
-    ("value", "less"): "a number",
-    ("value", "greater"): "a number",
-    ("value", "a"): "a number",
-    ("unit", "String"): "a unit, such as %, °C, min or g",
-    ("unit", "at"): "a unit, such as %, °C, min or g",
+    "time": "a time such as 14:30",
+    "value": "a number",
+    "unit": "a unit, such as %, °C, min or g",
 }
 
 
@@ -193,7 +191,9 @@ def _errors(error: TreatmentError, listing: str) -> dict[str, str]:
     for problem in error.problems:
         name = problem.path.rpartition(".")[2]
         if problem.path.startswith(listing.rstrip("[")):
-            accepted = ACCEPTED.get((name, problem.accepted.partition(" ")[0]), problem.accepted)
+            accepted = problem.accepted
+            if problem.kind is not Fault.MEANING:
+                accepted = ACCEPTED.get(name, accepted)
             found.setdefault(name, f"Got {problem.given}; expected {accepted}.")
     return found or {"": str(error)}
 

@@ -21,6 +21,7 @@ from leastwise.graph.questions.decision_tree import (
 )
 from leastwise.graph.questions.path import Branch, Path, find_path, in_words, leaves
 from tests.conftest import DEMOS
+from tests.graph.questions.made import Makeable
 
 
 @st.composite
@@ -63,21 +64,23 @@ def found(
     return case, find_path(adviser, case, most_tests=2)
 
 
-def ends(branch: Branch, case: Case) -> Iterator[tuple[Case, Branch]]:
+def ends(branch: Branch, case: Case, makeable: Makeable) -> Iterator[tuple[Case, Branch]]:
     """Yield each end of a path with the case as its results would leave it."""
     if branch.test is None:
         yield case, branch
         return
     for result, inner in ((GOOD, branch.if_good), (BAD, branch.if_bad)):
         assert inner is not None
-        yield from ends(inner, applied(case, branch.test.changes, result))
+        yield from ends(inner, applied(case, makeable.of(branch.test.changes), result), makeable)
 
 
 def test_the_end_of_each_branch_is_what_weighing_again_accepts(
     adviser: Adviser, found: tuple[Case, Path]
 ) -> None:
     case, path = found
-    for then, end in ends(path.first, applied(case, path.also_needed)):
+    makeable = Makeable(adviser, case, [o.id for o in adviser.weigh(case).options()])
+    start = applied(case, makeable.of(path.also_needed))
+    for then, end in ends(path.first, start, makeable):
         options = {o.id: o for o in adviser.weigh(then).options()}
         for choice in end.choices:
             assert options[choice.option].verdict == "accepted"

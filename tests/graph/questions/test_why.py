@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import OptionAnswer
-from leastwise.graph.questions.change import applied
+from leastwise.graph.questions.change import MaterialIdentified, applied
 from leastwise.graph.questions.changes import Rerun, open_changes
 from leastwise.graph.questions.what_if import what_would_change
 from leastwise.graph.questions.why import DifferentDamages, fewest, why
 from tests.conftest import DEMOS, changed
+from tests.graph.questions.made import Makeable
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 
@@ -192,12 +193,14 @@ def test_no_part_of_a_way_is_enough(
     rank = {"accepted": 0, "undecided": 1, "defeated": 2}
 
     assert found.ways
+    makeable = Makeable(adviser, case, [option])
     for way in found.ways:
-        after = judged(adviser, applied(case, way.changes), option)
+        changes = makeable.of(way.changes)
+        after = judged(adviser, applied(case, changes), option)
         assert after.verdict == way.verdict
         assert rank[way.verdict] < rank[found.verdict]
-        for change in way.changes:
-            less = [c for c in way.changes if c is not change]
+        for change in changes:
+            less = [c for c in changes if c is not change]
             assert rank[judged(adviser, applied(case, less), option).verdict] > rank[way.verdict]
 
 
@@ -276,10 +279,10 @@ def test_an_unknown_material_may_turn_out_to_be_one_of_its_own_kind_only(
     )
     k = adviser.knowledge
     shown = {
-        change.value
+        change.found
         for option in adviser.weigh(case).options()
         for change in open_changes(adviser, case, option.id)
-        if change.kind == "identity" and change.part == "trim"
+        if isinstance(change, MaterialIdentified) and change.part == "trim"
     }
 
     assert shown
@@ -287,5 +290,5 @@ def test_an_unknown_material_may_turn_out_to_be_one_of_its_own_kind_only(
     found = what_would_change(adviser, case, "crushed/membrane-pack-suspended")
     assert found.ways
     for way in found.ways:  # of materials that exclude each other no more than one is supposed
-        slots = [change.slot for change in way.changes]
+        slots = [change.key[:-1] for change in way.changes]
         assert len(slots) == len(set(slots))
