@@ -34,7 +34,9 @@ def print_sheet(sheet: BenchSheet, stations: HumidificationSheet | None) -> None
         _times(console, [(r.what, r.value, r.basis) for r in sheet.times])
     else:
         _stations(console, stations)
-    _times(console, [(r.what, r.value, r.basis) for r in sheet.amounts], "Amounts")
+    amounts = sheet.amounts if stations is None else stations.amounts
+    _times(console, [(r.what, r.value, r.basis) for r in amounts], "Amounts")
+    _times(console, [(r.what, r.value, r.basis) for r in sheet.worked], "Sizes and loads")
     print_lines("Look at", sheet.looks, console)
     print_lines("Stop", sheet.stops, console)
     print_lines("Take care", sheet.care, console)
@@ -64,9 +66,7 @@ def _section(console: Console, one: SectionSheet) -> None:
         for line in near.says:
             console.print(f"   {line}")
     console.print(one.reshaping)
-    for line in one.relaxes:
-        console.print(line)
-    for line in one.missing:
+    for line in (*one.physics, *one.relaxes, *one.missing):
         console.print(line)
 
 

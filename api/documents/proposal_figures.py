@@ -23,6 +23,7 @@ from leastwise.graph.proposal.report.values import Figure, Line, Para
 __all__ = [
     "MOST_PHOTOGRAPHS",
     "PRINT_PIXELS",
+    "SKETCH_PIXELS",
     "TYPES",
     "Figures",
     "Held",

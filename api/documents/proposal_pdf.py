@@ -25,7 +25,7 @@ from leastwise.api.documents.proposal_figures import Figures, Held
 from leastwise.api.documents.proposal_plain import set_out
 from leastwise.graph.proposal.report.values import Report
 
-__all__ = ["drawing_as_png", "proposal_pdf"]
+__all__ = ["broken", "drawing_as_png", "proposal_pdf", "set_pdf"]
 
 STANDARD: Final = "ua-1"
 #: Letters that every text of ours may hold; Typst's own fonts have them all.
@@ -43,16 +43,25 @@ def proposal_pdf(report: Report, figures: Figures) -> bytes:
         typst.TypstError: the template or a figure can't be set; a fault of ours.
 
     """
-    plain = _content(report, figures)
+    return set_pdf(report.kind, _content(report, figures), figures.files, report.edition.date)
+
+
+def set_pdf(template: str, plain: Mapping[str, Any], held: Mapping[str, Held], date: str) -> bytes:
+    """Return plain data set by a template of ours; the same data and day, the same bytes.
+
+    Raises:
+        typst.TypstError: the template or a figure can't be set; a fault of ours.
+
+    """
     text = json.dumps(plain, ensure_ascii=False, sort_keys=True)
     text, own_fonts_do = _shown(text)
     files = {
-        "main.typ": _template(report.kind).encode(),
+        "main.typ": _template(template).encode(),
         "document.typ": _template("document").encode(),
         "content.json": text.encode(),
     }
-    for key, held in figures.files.items():
-        files[f"{key}.{held.suffix}"] = _file(held)
+    for key, one in held.items():
+        files[f"{key}.{one.suffix}"] = _file(one)
     with _laid_out(files) as main:
         found = typst.compile(
             main,
@@ -60,7 +69,7 @@ def proposal_pdf(report: Report, figures: Figures) -> bytes:
             format="pdf",
             ignore_system_fonts=own_fonts_do,
             pdf_standards=STANDARD,
-            timestamp=_instant(report.edition.date),
+            timestamp=_instant(date),
         )
     return _one(found)
 
@@ -132,19 +141,19 @@ def _content(report: Report, figures: Figures) -> dict[str, Any]:
             for key, held in figures.files.items()
         },
     }
-    whole: dict[str, Any] = _broken(plain)
+    whole: dict[str, Any] = broken(plain)
     return whole
 
 
-def _broken(value: Any) -> Any:
+def broken(value: Any) -> Any:
     """Let words that are longer than a column break; addresses in links stay whole."""
     if isinstance(value, str):
         return _LONG_WORD.sub(lambda m: _pieces(m[0]), value)
     if isinstance(value, list):
-        return [_broken(one) for one in value]
+        return [broken(one) for one in value]
     if isinstance(value, dict):
         kept = ("href", "name", "key")
-        return {k: v if k in kept and isinstance(v, str) and "role" not in value else _broken(v)
+        return {k: v if k in kept and isinstance(v, str) and "role" not in value else broken(v)
                 for k, v in value.items()}  # fmt: skip
     return value
 

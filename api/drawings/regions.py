@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
+from leastwise.api.drawings.lit import lit_region, quiet_outline
 from leastwise.api.drawings.network_lines import clean, fitted
 from leastwise.api.drawings.places import Place, place_marks
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
@@ -76,12 +77,14 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     title: str = "",
     hrefs: Mapping[str, str] | None = None,
     places: Sequence[Place] = (),
+    lit: Mapping[str, int] | None = None,
 ) -> str:
     """Return ground, regions and names as SVG text for a page, a document or on its own.
 
     *case* gives the parts, also as ids and names; *sketch* is the body of a stored sketch;
     *picture_href* is the address (or ``data:`` URI) of the photograph if it is the ground, None
     where it is no longer there. *hrefs* makes a region a link, *places* are damages to be marked.
+    *lit* sets regions off from the others, each with its number in a disc.
     Regions of parts that the case doesn't have are left out.
     """
     parts = parts_of(case)
@@ -110,9 +113,19 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
             f'<desc id="{name}-desc">{clean(told or "No region is drawn yet.")}</desc>',
             f"<defs>{''.join(_tile(name, key) for key in PATTERNS if key in used)}</defs>",
             _ground(ground, (x0, y0), picture_href, str(sketch.get("ground", ""))),
-            *(_region(one, name, ground, (x0, y0), hrefs or {}) for one in drawn),
+            *(
+                _region(one, name, ground, (x0, y0), hrefs or {})
+                if lit is None or one.part in lit
+                else quiet_outline(_placed(one, ground, (x0, y0)))
+                for one in drawn
+            ),
             *(_label(one, y, True, ground, (x0, y0), hrefs or {}) for one, y in columns[0]),
             *(_label(one, y, False, ground, (x0, y0), hrefs or {}) for one, y in columns[1]),
+            *(
+                lit_region(_placed(one, ground, (x0, y0)), lit[one.part])
+                for one in drawn
+                if lit and one.part in lit
+            ),
             *place_marks(places, ground.width, ground.height, (x0, y0)),
             "</svg>\n",
         ]
@@ -316,6 +329,12 @@ def _linked(inner: str, part: str, hrefs: Mapping[str, str], *, is_name: bool) -
         return inner
     quiet = "" if is_name else ' tabindex="-1" aria-hidden="true"'
     return f"<a href={quoteattr(hrefs[part])}{quiet}>{inner}</a>"
+
+
+def _placed(one: _Named, ground: Ground, corner: Point) -> list[Point]:
+    """Return the anchor of a region and then its points, in the drawing's own units."""
+    points = (one.anchor, *one.points)
+    return [(corner[0] + x * ground.width, corner[1] + y * ground.height) for x, y in points]
 
 
 def _region(one: _Named, name: str, ground: Ground, corner: Point, hrefs: Mapping[str, str]) -> str:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-__all__ = ["ACCENT", "INK", "LETTER", "PATTERNS", "QUIET", "Sheet", "number", "wrapped"]
+__all__ = ["ACCENT", "INK", "LETTER", "PAPER", "PATTERNS", "QUIET", "Sheet", "number", "wrapped"]
 
 INK, QUIET, ACCENT, PAPER = "#1c1c1a", "#5c5a55", "#14505c", "#ffffff"
 FONT = "'Source Sans 3', 'Noto Sans', 'DejaVu Sans', Verdana, sans-serif"

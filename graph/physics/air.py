@@ -10,6 +10,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
+
+from scipy.optimize import brentq
 
 from leastwise.graph.physics.bounds import PhysicsInputError, within
 
@@ -86,7 +89,7 @@ def vapour_pressure_pa(temperature_c: float, relative_humidity: float) -> float:
 
 
 def dew_point_c(temperature_c: float, relative_humidity: float) -> float:
-    """Return the dew point (frost point below 0 C) in C, by bisection on the saturation curve.
+    """Return the dew point (frost point below 0 C) in C, by root-finding on the saturation curve.
 
     Accepts -40 to 100 C and a vapour pressure not below saturation at -50 C.
 
@@ -104,13 +107,10 @@ def dew_point_c(temperature_c: float, relative_humidity: float) -> float:
         raise PhysicsInputError(
             "relative_humidity", relative_humidity, "air with a dew point above -50 C"
         )
-    for _ in range(60):
-        middle = (low + high) / 2
-        if saturation_pressure_pa(middle) < pressure:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    if saturation_pressure_pa(high) <= pressure:
+        return high
+    found: float = brentq(lambda t: saturation_pressure_pa(t) - pressure, low, high, xtol=1e-11)
+    return found
 
 
 def magnus_dew_point_c(temperature_c: float, relative_humidity: float) -> float:
@@ -154,6 +154,7 @@ def absolute_humidity_g_m3(temperature_c: float, relative_humidity: float) -> fl
     return 1000 * vapour / (VAPOUR_GAS_CONSTANT * (temperature_c + ZERO_C_IN_K))
 
 
+@lru_cache(maxsize=4096)
 def saturation_concentration_g_m3(temperature_c: float) -> float:
     """Return the vapour concentration at 100 % RH in g/m3.
 
@@ -219,6 +220,7 @@ def surface_air(
     )
 
 
+@lru_cache(maxsize=4096)
 def diffusion_coefficient_m2_s(
     temperature_c: float, pressure_pa: float = STANDARD_PRESSURE_PA
 ) -> float:

@@ -43,11 +43,9 @@ def within(field: str, value: float, low: float, high: float) -> float:
     20.0
 
     """
-    accepted = f"a number from {low:g} to {high:g}"
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise PhysicsInputError(field, value, accepted)
-    if not math.isfinite(value) or not low <= value <= high:
-        raise PhysicsInputError(field, value, accepted)
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not is_number or not math.isfinite(value) or not low <= value <= high:
+        raise PhysicsInputError(field, value, f"a number from {low:g} to {high:g}")
     return float(value)
 
 

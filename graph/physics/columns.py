@@ -112,8 +112,9 @@ def column_of(stack: Stack, cells_per_layer: int) -> Column:
             waiting = 0.0
             continue
         parts = cells_per_layer if layer.fibre and layer.role is not Role.BLOTTER else 1
+        cell = _cell(layer, stack, parts)
         for _ in range(parts):
-            column.add(_cell(layer, stack, parts), waiting)
+            column.add(cell, waiting)
             waiting = 0.0
     column.top_s_m = column.cells[-1].half_s_m + waiting + stack.surface_resistance_s_m
     return column

@@ -7,7 +7,7 @@ the equations). Isothermal but for layers set colder: the heat of sorption, whic
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -140,9 +140,16 @@ def humidify(stack: Stack, question: Question, accuracy: Accuracy | None = None)
 
 
 def humidify_many(
-    stacks: Sequence[Stack], question: Question, accuracy: Accuracy | None = None
+    stacks: Sequence[Stack],
+    question: Question,
+    accuracy: Accuracy | None = None,
+    *,
+    only_asked: bool = False,
 ) -> list[Humidification]:
-    """Return the answers for stacks of one layout, integrated together."""
+    """Return the answers for stacks of one layout, integrated together.
+
+    *only_asked* keeps the series of the treated layer and the neighbour alone.
+    """
     wanted = accuracy or Accuracy()
     within("accuracy.tolerance", wanted.tolerance, 1e-10, 1e-2)
     within("accuracy.cells_per_layer", wanted.cells_per_layer, 1, 200)
@@ -158,9 +165,12 @@ def humidify_many(
         raise PhysicsInputError("stacks", len(stacks), "stacks of one layout")
     merged = stack_networks(networks) if len(networks) > 1 else networks[0]
     run = run_network(merged, time_grid(question.duration_s), wanted)
-    names = [cell.layer for cell in columns[0].cells]
+    names = np.array([cell.layer for cell in columns[0].cells])
+    places = {str(name): np.flatnonzero(names == name) for name in np.unique(names)}
+    asked = {question.treated, question.neighbour} if only_asked else set(places)
     return [
-        _answer(stack, question, _View(run, merged, k, names)) for k, stack in enumerate(stacks)
+        _answer(stack, question, _View(run, merged, k * len(names), k, places), asked)
+        for k, stack in enumerate(stacks)
     ]
 
 
@@ -170,22 +180,30 @@ class _View:
 
     run: Run
     network: Network
+    first: int
     member: int
-    names: list[str]
+    places: Mapping[str, npt.NDArray[np.int64]]
 
     def rows(self, layer: str) -> npt.NDArray[np.int64]:
         """Return the rows of a layer's cells."""
-        first = self.member * len(self.names)
-        return np.array([first + k for k, name in enumerate(self.names) if name == layer])
+        return self.first + self.places[layer]
+
+    def water_g_m2(self, layer: str) -> Floats:
+        """Return the water in a layer over time."""
+        rows = self.rows(layer)
+        water: Floats = self.network.store_g[rows] @ self.run.content[rows]
+        return water
 
 
-def _answer(stack: Stack, question: Question, view: _View) -> Humidification:
+def _answer(
+    stack: Stack, question: Question, view: _View, asked: Collection[str | None]
+) -> Humidification:
     """Turn the cells of one stack into series by layer and the times asked for."""
     times = view.run.times_s
     layers = tuple(
         _series(stack, layer.name, view)
         for layer in stack.layers
-        if layer.role is not Role.MEMBRANE
+        if layer.role is not Role.MEMBRANE and layer.name in asked
     )
     by_name = {layer.name: layer for layer in layers}
     treated = np.array(by_name[question.treated].fibre_humidity)
@@ -198,9 +216,9 @@ def _answer(stack: Stack, question: Question, view: _View) -> Humidification:
             else beside.wettest_fibre_humidity
         )
         neighbour = crossing_s(times, np.array(wettest), question.neighbour_limit)
-    sources = [layer for layer in layers if layer.role == Role.BLOTTER.value]
-    drawn = sum((np.array(s.water_g_m2[0]) - np.array(s.water_g_m2) for s in sources), 0 * times)
-    condensation, margin = _condensation(stack, layers)
+    drawn = sum((w[0] - w for x in stack.layers if x.role is Role.BLOTTER
+                 for w in [view.water_g_m2(x.name)]), 0 * times)  # fmt: skip
+    condensation, margin = _condensation(stack, view)
     return Humidification(
         times_s=tuple(times.tolist()),
         layers=layers,
@@ -220,9 +238,8 @@ def _answer(stack: Stack, question: Question, view: _View) -> Humidification:
 def _series(stack: Stack, name: str, view: _View) -> LayerSeries:
     """Gather the cells of one layer; the store of a layer without fibres holds only dew."""
     rows, layer = view.rows(name), stack.layer(name)
-    content, store = view.run.content[rows], view.network.store_g[rows][:, None]
-    water = (content * store).sum(axis=0)
-    free = (np.maximum(0.0, content - 1.0) * store).sum(axis=0)
+    content, store = view.run.content[rows], view.network.store_g[rows]
+    water, free = store @ content, store @ np.maximum(0.0, content - 1.0)
     regain = None
     if layer.fibre is not None:
         regain = tuple((water / layer.areal_density_g_m2).tolist())
@@ -245,19 +262,24 @@ def _series(stack: Stack, name: str, view: _View) -> LayerSeries:
 DEW_G_M2 = 0.05
 
 
-def _condensation(stack: Stack, layers: Sequence[LayerSeries]) -> tuple[str, float]:
+def _condensation(stack: Stack, view: _View) -> tuple[str, float]:
     """Return the risk of dew over membrane and source, and how much colder a spot may be.
 
     The margin is stack temperature less dew point at the wettest moment: a spot colder by more
     than this gets dew. Above 85 % RH is a condensation hazard (claim:W-031, practice).
     """
-    names = [layer.name for layer in stack.layers]
-    source = max((names.index(x.name) for x in layers if x.role == Role.BLOTTER.value), default=-1)
-    above = [layer for layer in layers if names.index(layer.name) > source]
+    cut = [x for x in stack.layers if x.role is not Role.MEMBRANE]
+    source = max((k for k, x in enumerate(cut) if x.role is Role.BLOTTER), default=-1)
+    above = [view.rows(layer.name) for layer in cut[source + 1 :]]
     if not above:
         return "low", 0.0
-    dew = max(max(layer.free_water_g_m2) - layer.free_water_g_m2[0] for layer in above)
-    wettest = max(max(layer.wettest_humidity) for layer in above)
+    first, last = int(above[0][0]), int(above[-1][-1]) + 1
+    free = np.maximum(0.0, view.run.content[first:last] - 1.0)
+    free *= view.network.store_g[first:last, None]
+    starts = [int(rows[0]) - first for rows in above]
+    by_layer = np.add.reduceat(free, starts, axis=0)
+    dew = float((by_layer.max(axis=1) - by_layer[:, 0]).max())
+    wettest = min(1.0, float(view.run.humidity[first:last].max()))
     margin = stack.temperature_c - dew_point_c(stack.temperature_c, max(wettest, 0.02))
     if dew > DEW_G_M2:
         return "condenses", margin

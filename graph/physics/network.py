@@ -12,8 +12,9 @@ where n exceeds 1: then there is free water (a wet blotter, or condensate). K = 
 store follow the air as a first-order lag (moisture-and-cleaning.md section E, step 3). Each sum
 of water is kept by construction: what leaves one cell enters another, or the room's account.
 
-The system is stiff (air holds a thousandth of what fibres hold), so it is integrated by BDF with
-the exact sparse Jacobian.
+The system is stiff (air holds a thousandth of what fibres hold). A chain, in which each cell is
+joined to the next alone, is marched by a Rosenbrock method (march.py); what is joined sideways too,
+or asked for very exactly, is integrated by BDF. Both have the exact Jacobian.
 """
 
 from __future__ import annotations
@@ -27,11 +28,15 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import csc_matrix
 
 from leastwise.graph.errors import LeastwiseError
+from leastwise.graph.physics.march import Chain, at_times, march
 
 __all__ = ["Accuracy", "Network", "Run", "SolverError", "run_network", "stack_networks"]
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+
+
+LEAST_CHAIN = 3
 
 
 class SolverError(LeastwiseError):
@@ -69,6 +74,12 @@ class Network:
     def size(self) -> int:
         """The number of cells."""
         return len(self.air_m3)
+
+    @property
+    def is_chain(self) -> bool:
+        """Whether each cell is joined to the next alone, each pair once; three cells at least."""
+        ahead = self.size >= LEAST_CHAIN and bool(np.all(self.link_to == self.link_from + 1))
+        return ahead and len(np.unique(self.link_from)) == len(self.link_from)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +119,7 @@ class _System:
 
     def __init__(self, net: Network) -> None:
         self.net = net
+        self.hailwood = net.hailwood
         self.size = net.size
         self.member = np.repeat(np.arange(net.members), self.size // net.members)
         self.exchange_g_s = net.store_g / net.lag_s
@@ -162,9 +174,34 @@ class _System:
         self.at_air = np.searchsorted(keys, column + cells)
         self.at_store = np.searchsorted(keys, column + size + cells)
 
+    def chain(self) -> Chain:
+        """Return a network that is a chain in the terms of the marching method."""
+        net, size, first = self.net, self.size, self.net.link_from
+        c, g, room = net.saturation_g_m3, net.link_m3_s, net.room_cell
+        own = -self.exchange_g_s / self.air_g
+        below, above, out = np.zeros(size - 1), np.zeros(size - 1), np.zeros(size)
+        own[first] -= g * c[first] / self.air_g[first]
+        own[first + 1] -= g * c[first + 1] / self.air_g[first + 1]
+        above[first] = g * c[first + 1] / self.air_g[first]
+        below[first] = g * c[first] / self.air_g[first + 1]
+        np.add.at(own, room, -net.room_m3_s * c[room] / self.air_g[room])
+        np.add.at(out, room, net.room_m3_s * c[room] / self.member_g[self.member[room]])
+        return Chain(
+            below=below,
+            own=own,
+            above=above,
+            constant=self.rhs_constant[:size],
+            gain=self.exchange_g_s / self.air_g,
+            lag_s=net.lag_s,
+            out=out,
+            out_constant=self.rhs_constant[2 * size :],
+            member=self.member,
+            activity=self.activity,
+        )
+
     def activity(self, content: Floats) -> tuple[Floats, Floats]:
         """Return a(n) and its derivative; free water (n > 1) keeps the air at saturation."""
-        a, b, c = self.net.hailwood
+        a, b, c = self.hailwood if content.ndim == 1 else self.hailwood[..., None]
         n = np.clip(content, 0.0, 1.0)
         linear = 1 - b * n
         h = 2 * a * n / (linear + np.sqrt(linear * linear + 4 * a * c * n * n))
@@ -207,6 +244,10 @@ def _keys(matrix: csc_matrix) -> Ints:
     return keys
 
 
+#: A finer tolerance than this is left to BDF, whose order rises with it.
+FINEST_MARCH = 1e-6
+
+
 def run_network(network: Network, times_s: Floats, accuracy: Accuracy) -> Run:
     """Integrate a network over the given times (the first is the start).
 
@@ -218,6 +259,40 @@ def run_network(network: Network, times_s: Floats, accuracy: Accuracy) -> Run:
     start = np.concatenate(
         [network.start_humidity, network.start_content, np.zeros(network.members)]
     )
+    if accuracy.tolerance >= FINEST_MARCH and network.is_chain:
+        states, steps = _marched(system, start, times_s, accuracy)
+    else:
+        states, steps = _by_bdf(system, start, times_s, accuracy)
+    size = network.size
+    content = states[size : 2 * size]
+    water = system.water_g(states)
+    return Run(
+        times_s=times_s,
+        humidity=states[:size],
+        content=content,
+        fibre_humidity=system.activity(content)[0],
+        to_room_g=states[2 * size :] * system.member_g[:, None],
+        steps=steps,
+        imbalance=float(np.max(np.abs(water - water[:, :1]) / np.abs(water[:, :1]))),
+    )
+
+
+def _marched(
+    system: _System, start: Floats, times_s: Floats, accuracy: Accuracy
+) -> tuple[Floats, int]:
+    """Return states by time of a chain, and the number of steps."""
+    first = float(times_s[0])
+    try:
+        times, states = march(system.chain(), start, float(times_s[-1]) - first, accuracy.tolerance)
+    except ArithmeticError as error:
+        raise SolverError(f"times_s: the integration stopped ({error}); shorten it.") from error
+    return at_times(times, states, times_s - first).T, len(times) - 1
+
+
+def _by_bdf(
+    system: _System, start: Floats, times_s: Floats, accuracy: Accuracy
+) -> tuple[Floats, int]:
+    """Return states by time of any network, and the number of evaluations."""
     # scipy's BDF starts from uninitialised differences that it overwrites before it uses them;
     # by chance they can be infinite and warn. What counts is that the answer is finite.
     with np.errstate(invalid="ignore", over="ignore"):
@@ -233,15 +308,4 @@ def run_network(network: Network, times_s: Floats, accuracy: Accuracy) -> Run:
         )
     if not solution.success or not np.all(np.isfinite(solution.y)):
         raise SolverError(f"times_s: the integration stopped ({solution.message}); shorten it.")
-    size, states = network.size, solution.y
-    content = states[size : 2 * size]
-    water = system.water_g(states)
-    return Run(
-        times_s=times_s,
-        humidity=states[:size],
-        content=content,
-        fibre_humidity=np.stack([system.activity(column)[0] for column in content.T], axis=1),
-        to_room_g=states[2 * size :] * system.member_g[:, None],
-        steps=int(solution.nfev),
-        imbalance=float(np.max(np.abs(water - water[:, :1]) / np.abs(water[:, :1]))),
-    )
+    return solution.y, int(solution.nfev)

@@ -17,6 +17,7 @@ __all__ = [
     "compare_sealing",
     "edge_leak_s_m",
     "hang_pack",
+    "pack_mass_g",
 ]
 
 
@@ -112,6 +113,16 @@ class SuspendedPack:
     caveats: tuple[str, ...]
 
 
+def pack_mass_g(stack: Stack, edge: PackEdge) -> float:
+    """Return what the layers of a pack weigh, without the textiles and the board, in g.
+
+    Films and membranes are weighed as nothing.
+    """
+    carried = [x for x in stack.layers if x.role not in (Role.TEXTILE, Role.SUPPORT)]
+    per_m2 = sum(layer.areal_density_g_m2 + layer.water_load_g_m2 for layer in carried)
+    return per_m2 * edge.area_cm2 / 1e4
+
+
 def hang_pack(
     stack: Stack, question: Question, edge: PackEdge, clips: int, extra_mass_g: float = 0.0
 ) -> SuspendedPack:
@@ -126,9 +137,7 @@ def hang_pack(
     """
     within("clips", clips, 1, 100)
     within("extra_mass_g", extra_mass_g, 0, 5000)
-    carried = [x for x in stack.layers if x.role not in (Role.TEXTILE, Role.SUPPORT)]
-    per_m2 = sum(layer.areal_density_g_m2 + layer.water_load_g_m2 for layer in carried)
-    mass = per_m2 * edge.area_cm2 / 1e4 + extra_mass_g
+    mass = pack_mass_g(stack, edge) + extra_mass_g
     leak = edge_leak_s_m(edge, stack.temperature_c)
     answer = humidify(replace(stack, edge_leak_s_m=leak), question)
     pull = mass / 1000 * GRAVITY_M_S2

@@ -291,7 +291,7 @@ def _stack(record: StackRecord) -> Stack:
         ]
     patch, middle = record.patch, record.temperature_c.middle
     leak = None
-    if record.top == "sealed" and patch.slit_mm > 0:
+    if patch.slit_mm > 0:
         edge = physics.PackEdge(patch.width_cm, patch.height_cm, patch.slit_mm)
         leak = physics.edge_leak_s_m(edge, middle)
     return physics.Stack(

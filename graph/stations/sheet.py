@@ -18,13 +18,14 @@ from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.physics.creases import softening
-from leastwise.graph.planning.bench_layers import Layers, layers_of_pack
+from leastwise.graph.planning.bench_layers import layers_of_pack
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
-from leastwise.graph.planning.clock import Tick, ticks
+from leastwise.graph.planning.clock import ticks
 from leastwise.graph.sentences import listed
 from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
 from leastwise.graph.setups.dose import DoseScale, NeighbourDose, dose_scale, neighbour_dose
 from leastwise.graph.setups.stack_file import lay
+from leastwise.graph.stations.more import amounts_of, more_of
 from leastwise.graph.stations.sections import (
     Section,
     Stations,
@@ -33,7 +34,19 @@ from leastwise.graph.stations.sections import (
     stations_of,
     vapour_harms,
 )
-from leastwise.graph.stations.stacks import BESIDE, SAMPLES, TARGET, Cloth, Pack, cloth_of, stack_of
+from leastwise.graph.stations.stacks import SAMPLES, TARGET, Cloth, Pack, cloth_of, stack_of
+from leastwise.graph.stations.values import (
+    COLLAR,
+    FILM,
+    GONE_WRONG,
+    PLAIN,
+    RELIEF,
+    RELIEF_UNKNOWN,
+    THROUGH,
+    Beside,
+    HumidificationSheet,
+    SectionSheet,
+)
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.exposure import expected_harm
@@ -53,92 +66,6 @@ MEMBRANE = "membrane"
 #: The gravest harm that a neighbour may come to: slight, and it passes off.
 GENTLE = 1
 FULL_DOSE = 4
-FILM = {
-    "done": "a film lies there already",
-    "possible": "lay a film between, past the pack on all sides",
-    "impossible": "no film can be laid between",
-    "unknown": "nobody has looked whether a film can be laid between: look first",
-}
-THROUGH = ("sewn-through", "threaded-through", "woven-in")
-COLLAR = (
-    "as a collar slit to each thread; vapour creeps in along the slit, so look there at every "
-    "station"
-)
-GONE_WRONG = (
-    "Lift the pack at once and lay dry blotter on both faces, without pressure on what stands up.",
-    "Let the place come back to the room under a loose cover, and photograph it damp and dry.",
-    "Begin no further station until it is known why: test again on a hidden spot of that part, "
-    "with the same pack and half the time.",
-    "If colour moved or a coating turned tacky, this way is closed for the part and for all that "
-    "is made alike; weigh the case again with the test entered as bad.",
-)
-RELIEF = (
-    "Reshape over rolls of acid-free tissue or cut shapes of inert foam from inside; no weights, "
-    "glass or clips on what stands up."
-)
-PLAIN = (
-    "Ease into line by hand and pin nothing; dry between blotters under small padded weights, as "
-    "the times say."
-)
-RELIEF_UNKNOWN = (
-    "Whether anything stands up here is not recorded: no weights until somebody has looked."
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """A neighbour of a section: the film, the dose without and with it, and what it bears.
-
-    *bears* is the highest dose (0 to 4) that leaves slight harm at most, -1 where a material of it
-    is not graded for vapour. *bare* and *behind* say whether its dose stays within that.
-    """
-
-    part: str
-    name: str
-    contact: str
-    barrier: str  # possible, impossible, done or unknown, as the record says
-    film: str
-    bears: int
-    bare: Tri
-    behind: Tri
-    says: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SectionSheet:
-    """One section: where in the order, how many stations, with which pack, how long.
-
-    *stack* is what `leastwise moisture` takes; None where the pack can't be computed, with what
-    is missing in *missing*. Times are in words; *to_target_s* is in seconds.
-    """
-
-    number: int
-    parts: tuple[str, ...]
-    names: tuple[str, ...]
-    together: bool
-    because: str
-    stations: tuple[Stations, ...]
-    stack: StackRecord | None
-    layers: Layers | None
-    cloth: str
-    times: tuple[Tick, ...]
-    to_target_s: tuple[float | None, float | None]
-    neighbours: tuple[Beside, ...]
-    reshaping: str
-    relaxes: tuple[str, ...]  # whether the fibre softens at the target, and what isn't known
-    missing: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HumidificationSheet:
-    """A sheet to work from; *frame* is what every bench sheet says."""
-
-    option: str
-    frame: BenchSheet
-    sections: tuple[SectionSheet, ...]
-    first: tuple[str, ...]  # what comes before the first station
-    gone_wrong: tuple[str, ...]
-    in_words: str
 
 
 def humidification_sheet(
@@ -205,6 +132,7 @@ class _Writer:
             sections,
             tuple(self._first(frame)),
             GONE_WRONG,
+            amounts_of(sections),
             self._in_words(found),
         )
 
@@ -254,6 +182,7 @@ class _Writer:
             neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
             reshaping=self._reshaping(one),
             relaxes=_relaxes(cloth),
+            physics=() if physics is None else self._more(one, part, physics),
             missing=tuple(self._missing(one, cloth, stations)),
         )
 
@@ -299,18 +228,29 @@ class _Writer:
             return RELIEF
         return RELIEF_UNKNOWN if Tri.UNKNOWN in states else PLAIN
 
+    def _more(self, one: Section, part: Part, physics: MoistureAnswer) -> tuple[str, ...]:
+        through = any(contact.kind in THROUGH for _, _, contact in self._near(one))
+        flat = part.lies_flat is Tri.YES and self._reshaping(one) == PLAIN
+        return more_of(physics, hung=part.lies_flat is not Tri.YES, flat=flat, through=through)
+
     def _computed(
         self, one: Section, part: Part, cloth: Cloth, stations: Stations
     ) -> tuple[StackRecord, MoistureAnswer]:
         """Return the pack of a section with its gravest neighbour behind it, and its physics."""
         near = self._near(one)
-        stack = self._stack(part, cloth, stations, near[0][1] if near else "")
+        _, other, contact = near[0] if near else ("", "", None)
+        stack = self._stack(part, cloth, stations, other, contact)
         return stack, answer_moisture(stack, scale=self.scale)
 
-    def _stack(self, part: Part, cloth: Cloth, stations: Stations, other: str) -> StackRecord:
+    def _stack(
+        self, part: Part, cloth: Cloth, stations: Stations, other: str, contact: Contact | None
+    ) -> StackRecord:
         neighbour = self.parts.get(other)
         beside = self._cloth_beside(neighbour) if neighbour else None
-        return stack_of(Pack(part, cloth, stations, neighbour, beside), demo=self.case.demo)
+        film = ""
+        if contact is not None and contact.barrier in ("possible", "done"):
+            film = "slit" if contact.kind in THROUGH else "whole"
+        return stack_of(Pack(part, cloth, stations, neighbour, beside, film), demo=self.case.demo)
 
     def _near(self, one: Section) -> list[tuple[str, str, Contact]]:
         """Return (part, neighbour, contact) of a section, what bears least first."""
@@ -346,18 +286,25 @@ class _Writer:
             dose = None
             if physics is not None and not isinstance(cloth, str):
                 first = place == 0
-                dose = physics.neighbours[0] if first else self._dose(part, cloth, stations, other)
+                dose = (
+                    physics.neighbours[0]
+                    if first
+                    else self._dose(part, cloth, stations, other, contact)
+                )
             yield self._beside(self.parts[other], contact, dose)
 
-    def _dose(self, part: str, cloth: Cloth, stations: Stations, other: str) -> NeighbourDose:
-        laid = lay(self._stack(self.parts[part], cloth, stations, other))
+    def _dose(
+        self, part: str, cloth: Cloth, stations: Stations, other: str, contact: Contact
+    ) -> NeighbourDose:
+        laid = lay(self._stack(self.parts[part], cloth, stations, other, contact))
         return neighbour_dose(
             laid.stack, laid.questions[0], laid.uncertain, scale=self.scale, samples=SAMPLES
         )
 
     def _beside(self, neighbour: Part, contact: Contact, dose: NeighbourDose | None) -> Beside:
         bears, name = self._bears(neighbour.id), f"the {neighbour.name}"
-        says = tuple(line.replace(BESIDE, name) for line in dose.says) if dose else ()
+        layer = dose.neighbour if dose else ""
+        says = tuple(line.replace(layer, name) for line in dose.says) if dose else ()
         if bears < 0:
             says += (f"What {name} bears of vapour is not known: test first.",)
         film = FILM.get(str(contact.barrier), FILM["unknown"])

@@ -14,9 +14,12 @@ from typing import Any, Final
 from leastwise.graph.case.packs import StackRecord
 from leastwise.graph.case.record import Part, Tri
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.physics.holes import pierced_sheet_s_m, slit_of_open_side_mm
+from leastwise.graph.physics.membranes import film_resistance_s_m
+from leastwise.graph.physics.packs import PackEdge
 from leastwise.graph.stations.sections import Stations
 
-__all__ = ["BESIDE", "SAMPLES", "TARGET", "Cloth", "Pack", "cloth_of", "stack_of"]
+__all__ = ["SAMPLES", "TARGET", "Cloth", "Pack", "cloth_of", "stack_of"]
 
 #: Concept -> fibre of the sorption data; what is narrower goes before what is broader.
 FIBRES: Final[Mapping[str, str]] = {
@@ -36,7 +39,23 @@ TARGET: Final = (70.0, 80.0)
 MINUTES, SAMPLES = 60.0, 32
 #: RH of the room where nobody measured it, in percent (practice).
 ROOM: Final = (45.0, 55.0)
-TREATED, BESIDE = "treated", "neighbour"
+#: Share of a film that is open where it is slit round threads: 0.1 to 1 % (practice).
+SLIT: Final = (0.001, 0.01)
+FILM_UM: Final = 50.0
+#: How far the upper side of a hung pack gapes, in mm (practice).
+GAPES_MM: Final = 5.0
+NAME_MOST: Final = 40
+SLIT_FILM: Final = "film slit round the threads"
+#: Names that the other layers of a pack have.
+TAKEN: Final = (
+    "polyethylene outside",
+    "damp blotter",
+    "membrane",
+    "web",
+    "film",
+    SLIT_FILM,
+    "dry interleaf",
+)
 #: Bulk densities of woven cloth, g/m2 for each mm of thickness: 0.6 to 0.25 g/cm3 (practice).
 DENSE, LOOSE = 600.0, 250.0
 
@@ -85,13 +104,34 @@ def _common(made: Iterable[str], k: Knowledge) -> tuple[float, float] | None:
 
 @dataclass(frozen=True, slots=True)
 class Pack:
-    """A pack on one part; *neighbour* lies behind it, with *beside* for its cloth if it is one."""
+    """A pack on one part; *neighbour* lies behind it, with *beside* for its cloth if it is one.
+
+    *film* is the film between the two: whole, slit round what is sewn through, or "" for none.
+    """
 
     part: Part
     cloth: Cloth
     stations: Stations
     neighbour: Part | None = None
     beside: Cloth | None = None
+    film: str = ""
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """Return the names of the layers: of the treated part and of its neighbour."""
+        treated = _layer_name(self.part.name, TAKEN)
+        other = self.neighbour.name if self.neighbour else ""
+        return treated, _layer_name(other, (*TAKEN, treated))
+
+
+def _layer_name(name: str, taken: Iterable[str]) -> str:
+    """Return the name of a part as that of a layer: short, and not that of another layer.
+
+    >>> _layer_name("web", ["web"]), len(_layer_name("a" * 60, []))
+    ('web (part)', 40)
+    """
+    kept = name if len(name) <= NAME_MOST else f"{name[: NAME_MOST - 1]}…"
+    return f"{kept[: NAME_MOST - 7]} (part)" if kept in taken else kept
 
 
 def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
@@ -102,7 +142,9 @@ def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
     lying, stations = pack.part.lies_flat is Tri.YES, pack.stations
     measures = {"width_cm": stations.width_cm, "height_cm": stations.height_cm}
     neighbours = (
-        [{"layer": BESIDE, "reads": "fibres" if pack.beside else "air"}] if pack.neighbour else []
+        [{"layer": pack.names[1], "reads": "fibres" if pack.beside else "air"}]
+        if pack.neighbour
+        else []
     )
     return StackRecord.model_validate(
         {
@@ -112,13 +154,33 @@ def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
             "room_rh_percent": list(ROOM),
             "top": "sealed" if lying else "open",
             "layers": _layers(pack),
-            "treat": {"layer": TREATED, "target_rh_percent": list(TARGET)},
+            "treat": {"layer": pack.names[0], "target_rh_percent": list(TARGET)},
             "neighbours": neighbours,
-            "patch": {**measures, "slit_mm": 0.5 if lying else 0.0},
+            "patch": {**measures, "slit_mm": 0.5 if lying else _gap(stations)},
             "minutes": MINUTES,
             "samples": SAMPLES,
         }
     )
+
+
+def _gap(stations: Stations) -> float:
+    """Return the slit all round that leaks as much as the gaping upper side of a hung pack."""
+    edge = PackEdge(stations.width_cm, stations.height_cm, GAPES_MM)
+    return slit_of_open_side_mm(edge, stations.width_cm)
+
+
+def _film(how: str) -> list[dict[str, Any]]:
+    """Return the film before a neighbour; where it is slit, vapour passes the slits too."""
+    if not how:
+        return []
+    layer: dict[str, Any] = {"role": "barrier", "name": "film", "polymer": "LDPE"}
+    if how == "slit":
+        whole = film_resistance_s_m("LDPE", FILM_UM)
+        ends = [
+            pierced_sheet_s_m(sheet, share) for sheet in (whole.low, whole.high) for share in SLIT
+        ]
+        layer |= {"name": SLIT_FILM, "resistance_s_m": [min(ends), max(ends)]}
+    return [layer]
 
 
 def _layers(pack: Pack) -> list[dict[str, Any]]:
@@ -128,12 +190,13 @@ def _layers(pack: Pack) -> list[dict[str, Any]]:
         {"role": "blotter", "name": "damp blotter", "water_load_g_m2": list(WATER)},
         {"role": "membrane", "name": "membrane", "membrane": "felt laminate", "face": "felt down"},
         {"role": "tissue", "name": "web"},
-        _textile(TREATED, pack.part, pack.cloth),
+        _textile(pack.names[0], pack.part, pack.cloth),
+        *_film(pack.film),
     ]
     if pack.neighbour and pack.beside:
-        layers.append(_textile(BESIDE, pack.neighbour, pack.beside))
+        layers.append(_textile(pack.names[1], pack.neighbour, pack.beside))
     elif pack.neighbour:
-        layers.append({"role": "tissue", "name": BESIDE, "part": pack.neighbour.id})
+        layers.append({"role": "tissue", "name": pack.names[1], "part": pack.neighbour.id})
     return [*layers, {"role": "tissue", "name": "dry interleaf"}]
 
 

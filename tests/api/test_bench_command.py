@@ -41,9 +41,24 @@ def test_what_there_is_not_is_told_with_what_there_is() -> None:
     for asked, said in (
         (["99"], "steps 1 to"),
         (["crushed-tiers/nothing"], "crushed-tiers/nothing"),
-        (["1", "--draw", "x.svg"], "only a humidification"),
+        (["1", "--draw", "x.svg"], "neither stations nor a display"),
+        (["1", "--out", "x.txt"], "name it .pdf"),
     ):
         wrong = CliRunner().invoke(app, ["bench", DANCER, *asked])
         assert wrong.exit_code == 2
         assert said in wrong.output
         assert not Path("x.svg").exists()
+
+
+def test_the_sheet_of_a_mount_has_its_sizes_and_loads_and_is_written_as_pdf(tmp_path: Path) -> None:
+    pdf, svg = tmp_path / "sheet.pdf", tmp_path / "slope.svg"
+
+    done = CliRunner().invoke(
+        app,
+        ["bench", "demo:guild-banner", "splits/slant-board", "--out", str(pdf), "--draw", str(svg)],
+    )
+
+    assert done.exit_code == 0, done.output
+    assert "Slope, smooth cover" in done.output
+    assert pdf.read_bytes().startswith(b"%PDF-1.7")
+    assert "from the vertical" in svg.read_text("utf-8")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,6 +23,7 @@ from leastwise.api.cli.shared import (
 if TYPE_CHECKING:
     from leastwise.graph.answer import Answer
     from leastwise.graph.case.record import Case
+    from leastwise.graph.planning.bench_sheet import BenchSheet
     from leastwise.graph.stations.sheet import HumidificationSheet
     from leastwise.graph.weighing.advise import Adviser
 
@@ -46,16 +49,23 @@ def bench(  # noqa: PLR0913 - the options of one command
             help="Write the pack of each section there, for leastwise moisture.",
         ),
     ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE.pdf", help="Write the sheet with its drawings there."),
+    ] = None,
     as_json: JsonOption = False,
     overlays: WithOption = None,
 ) -> None:
-    """Print the sheet for one step: set-up, stations, times, amounts, stop signs.
+    """Print the sheet for one step: set-up, stations, display, times, amounts, stop signs.
 
-    Humidification is worked out station by station, with the pack of each.
+    Humidification is worked out station by station, with the pack of each; a mount with its sizes
+    and loads.
 
     Example: leastwise bench demo:festival-dancer crushed-tiers/membrane-pack-suspended
 
     Example: leastwise bench my-case.yaml 3 --draw stations.svg --stacks packs
+
+    Example: leastwise bench demo:festival-dancer 3 --out sheet.pdf
     """
     with mendable():
         from leastwise.graph.planning.bench_sheet import bench_sheet  # noqa: PLC0415
@@ -69,7 +79,9 @@ def bench(  # noqa: PLR0913 - the options of one command
         stations = humidification_sheet(adviser, record, answer, option)
         sheet = stations.frame if stations else bench_sheet(adviser, record, answer, option)
         if draw is not None:
-            _draw(stations, draw)
+            _draw(sheet, stations, draw)
+        if out is not None:
+            _write_pdf(adviser, record, sheet, stations, out)
         if stacks is not None:
             _write_stacks(stations, stacks)
         if as_json:
@@ -96,12 +108,35 @@ def _option(adviser: Adviser, case: Case, answer: Answer, step: str) -> str:
     return steps[int(step) - 1].options[0]
 
 
-def _draw(stations: HumidificationSheet | None, path: Path) -> None:
-    if stations is None:
-        raise ValueError("--draw: only a humidification has stations to draw.")
+def _draw(sheet: BenchSheet, stations: HumidificationSheet | None, path: Path) -> None:
+    """Draw stations, or the display to scale (of several drawings the first)."""
+    from leastwise.api.drawings.display import display_drawings  # noqa: PLC0415
     from leastwise.api.drawings.stations import stations_drawing  # noqa: PLC0415
 
-    path.write_text(stations_drawing(stations), "utf-8")
+    drawn = [stations_drawing(stations)] if stations else []
+    drawn += display_drawings(sheet.display) if sheet.display else []
+    if not drawn:
+        raise ValueError("--draw: this step has neither stations nor a display drawn to scale.")
+    path.write_text(drawn[0], "utf-8")
+
+
+def _write_pdf(
+    adviser: Adviser,
+    case: Case,
+    sheet: BenchSheet,
+    stations: HumidificationSheet | None,
+    path: Path,
+) -> None:
+    from leastwise.api.documents.bench_sheet import Edition, sheet_document  # noqa: PLC0415
+    from leastwise.api.documents.proposal_pdf import set_pdf  # noqa: PLC0415 - slow
+
+    if path.suffix.lower() != ".pdf":
+        raise ValueError(f"--out: got {path.name}; the sheet is written as PDF, so name it .pdf.")
+    today = datetime.now(UTC).date().isoformat()
+    digest = hashlib.sha256(case.model_dump_json().encode()).hexdigest()
+    edition = Edition(digest, adviser.knowledge.digest, today)
+    made = sheet_document(case, sheet, stations, edition)
+    path.write_bytes(set_pdf("bench", made.plain, made.files, today))
 
 
 def _write_stacks(stations: HumidificationSheet | None, folder: Path) -> None:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import base64
+from datetime import UTC, datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document
+from leastwise.api.documents.proposal_figures import SKETCH_PIXELS, Photograph, as_jpeg
+from leastwise.api.documents.proposal_pdf import set_pdf
 from leastwise.api.drawings.layers import layers_drawing
+from leastwise.api.drawings.on_sketch import section_on_sketch, stations_on_sketch
 from leastwise.api.drawings.stations import stations_drawing
-from leastwise.api.http.state import adviser_of
+from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.stations.sheet import (
     HumidificationSheet,
     has_stations,
@@ -23,7 +30,10 @@ from leastwise.graph.stations.sheet import (
 __all__ = ["ACCESS", "router"]
 
 router = APIRouter(tags=["pages"], include_in_schema=False)
-ACCESS: Access = {"GET /cases/{case}/stations": Action.READ_CASE}
+ACCESS: Access = {
+    "GET /cases/{case}/stations": Action.READ_CASE,
+    "GET /cases/{case}/bench/sheet.pdf": Action.READ_CASE,
+}
 TITLE = "Stations"
 
 Option = Annotated[str, Query(max_length=200, description="an option that brings vapour")]
@@ -51,6 +61,59 @@ def show_stations(request: Request, case: str, option: Option = "") -> Response:
         sheet=sheet,
         drawing=stations_drawing(sheet) if sheet else "",
         layers=_layers(sheet) if sheet else {},
+        **_on_sketch(request, opened, sheet),
+    )
+
+
+def _on_sketch(
+    request: Request, opened: Opened, sheet: HumidificationSheet | None
+) -> dict[str, Any]:
+    """Return the drawings on the stored sketch: of all sections, and of each by its number."""
+    ground = ground_of_case(request, opened) if sheet else None
+    if sheet is None or ground is None:
+        return {"on_sketch": "", "lit": {}}
+    given = ground.sketch, ground.picture_href
+    lit = {one.number: section_on_sketch(one, *given) for one in sheet.sections}
+    return {"on_sketch": stations_on_sketch(sheet, *given), "lit": lit}
+
+
+def ground_of_case(request: Request, opened: Opened) -> Ground | None:
+    """Return the newest sketch of a case with the photograph that it lies on; None without one."""
+    sketches = store_of(request).of_case(opened.id, "sketch")
+    if not sketches or not sketches[-1].body.get("regions"):
+        return None
+    body = sketches[-1].body
+    name = str(body.get("ground", "")).removeprefix("photograph:")
+    listed = {one.id for one in store_of(request).pictures(opened.id)}
+    if name not in listed:
+        return Ground(body)
+    one = store_of(request).picture(opened.id, name)
+    held = as_jpeg(
+        Photograph(one.name, one.stage, one.media_type, one.width, one.height, one.data),
+        SKETCH_PIXELS,
+    )
+    return Ground(body, f"data:image/jpeg;base64,{base64.b64encode(held.data).decode()}")
+
+
+@router.get("/cases/{case}/bench/sheet.pdf")
+def bench_pdf(request: Request, case: str, option: Option) -> Response:
+    """Return the sheet of one option as PDF: all that the page holds, with its drawings."""
+    opened = open_document(request, case)
+    if opened.case is None:
+        return not_yet(request, opened, "bench", TITLE)
+    adviser, answer = adviser_of(request), answer_of(request, opened)
+    worked = has_stations(adviser.knowledge, f"technique:{option.partition('/')[2]}")
+    stations = _sheet(request, opened, option) if worked else None
+    sheet = stations.frame if stations else bench_sheet(adviser, opened.case, answer, option)
+    today = datetime.now(UTC).date().isoformat()
+    edition = Edition(opened.digest, adviser.knowledge.digest, today)
+    ground = ground_of_case(request, opened) if stations else None
+    made = sheet_document(opened.case, sheet, stations, edition, ground)
+    name = f"{opened.case.id}-{option.replace('/', '-')}.pdf"
+    return Response(
+        set_pdf("bench", made.plain, made.files, today),
+        media_type="application/pdf",
+        headers={"content-disposition": f'inline; filename="{name}"'},
     )
 
 

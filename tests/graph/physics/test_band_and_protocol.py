@@ -34,10 +34,10 @@ FEW = Sampling(32)
 def test_band_holds_the_single_answer_and_calls_back() -> None:
     calls: list[tuple[int, int]] = []
     band = humidity_band(
-        STACK, ASK, sampling=Sampling(40), progress=lambda done, total: calls.append((done, total))
+        STACK, ASK, sampling=Sampling(200), progress=lambda done, total: calls.append((done, total))
     )
-    assert calls == [(32, 64), (64, 64)]
-    assert band.samples == 64
+    assert calls == [(128, 256), (256, 256)]
+    assert band.samples == 256
     single = humidify(STACK, ASK).time_to_target_s
     times = band.time_to_target
     assert single is not None

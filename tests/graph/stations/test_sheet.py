@@ -12,6 +12,7 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.case.parts import Part
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.case.record import Tri
+from leastwise.graph.physics.membranes import film_resistance_s_m
 from leastwise.graph.setups.answers import answer_moisture
 from leastwise.graph.setups.dose import dose_scale
 from leastwise.graph.stations.sections import sections_of, stations_of, vapour_harms
@@ -114,6 +115,42 @@ def test_times_are_those_of_moisture_for_the_same_pack(
         assert band.low_s is not None
         stop = next(t for t in one.times if t.what == "Stop at the latest")
         assert stop.basis == "computed"
+
+
+def test_layers_bear_the_names_of_the_parts_and_the_film_is_laid(
+    sewn: HumidificationSheet,
+) -> None:
+    for one in sewn.sections:
+        assert one.stack is not None
+        names = [layer.called for layer in one.stack.layers]
+        assert one.names[0] in names
+        assert one.stack.treat.layer == one.names[0]
+        film = "film slit round the threads" if one.parts == ("upper",) else "film"
+        assert names.index(one.names[0]) < names.index(film) < names.index(one.neighbours[0].name)
+
+
+def test_what_is_slit_round_threads_holds_less_than_a_whole_film(
+    sewn: HumidificationSheet,
+) -> None:
+    found = {layer.called: layer for one in sewn.sections if one.stack
+             for layer in one.stack.layers if layer.role == "barrier"}  # fmt: skip
+    slit = found["film slit round the threads"].resistance_s_m
+
+    assert slit is not None
+    whole = film_resistance_s_m("LDPE", 50.0)
+    assert 0 < slit.low < slit.high < whole.low
+    # 1 % open at 34.8 s/m for a hole of 1 mm: 3480 s/m, with the film beside it a little less.
+    assert 3000 < slit.low < 3480
+
+
+def test_drying_weights_and_holes_are_told(sewn: HumidificationSheet) -> None:
+    told = {one.parts[0]: " ".join(one.physics) for one in sewn.sections}
+
+    assert all("Drying to 60% RH" in words for words in told.values())
+    assert all("The pack weighs" in words for words in told.values())  # nothing here lies flat
+    assert "over a hole of 1 mm" in told["upper"]
+    assert "hole" not in told["middle"]
+    assert {row.what for row in sewn.amounts} >= {"Dry blotter", "Water for it"}
 
 
 def test_gathered_tiers_bear_no_weights(sewn: HumidificationSheet) -> None:

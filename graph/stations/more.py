@@ -1,0 +1,98 @@
+"""What a section needs besides times and doses: drying, weights, holes, and amounts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from leastwise.graph.physics import Rings, dry_down, pierced_membrane
+from leastwise.graph.physics.bounds import minutes_in_words
+from leastwise.graph.physics.load import GRAVITY_M_S2
+from leastwise.graph.physics.packs import PackEdge, pack_mass_g
+from leastwise.graph.planning.bench_sheet import Row
+from leastwise.graph.setups.answers import MoistureAnswer
+from leastwise.graph.stations.sections import HELD
+from leastwise.graph.stations.stacks import WATER
+from leastwise.graph.stations.values import SectionSheet
+
+__all__ = ["amounts_of", "more_of"]
+
+#: How far membrane and film reach past the blotter, and sets of dry blotter at a station.
+MARGIN_CM, CHANGES = 2.5, 4
+HOLE_MM = 1.0
+FINAL_HUMIDITY = 0.6
+
+
+def more_of(p: MoistureAnswer, *, hung: bool, flat: bool, through: bool) -> tuple[str, ...]:
+    """Return sentences on drying, on the weight of pack or plates, and on holes.
+
+    *flat* tells that plates may lie on the part, *through* that something is sewn through it.
+    """
+    return tuple(_lines(p, hung=hung, flat=flat, through=through))
+
+
+def amounts_of(sections: Sequence[SectionSheet]) -> tuple[Row, ...]:
+    """Return what the packs take: one pack that goes from place to place, and blotter to dry."""
+    if not sections:
+        return ()
+    size = sections[0].stations[0]
+    wide, high = size.width_cm, size.height_cm
+    area_m2, edge = wide * high / 1e4, 2 * MARGIN_CM
+    over = f"{wide + edge:g} by {high + edge:g} cm"
+    water = [sum_ * area_m2 for sum_ in WATER]
+    number = sum(one.number for section in sections for one in section.stations)
+    practice = "practice"
+    return (
+        Row("Membrane and outer film", over, f"for one pack, {MARGIN_CM:g} cm over; {practice}"),
+        Row("Damp blotter", f"{wide:g} by {high:g} cm, two to change", practice),
+        Row("Water for it", f"{water[0]:.0f} to {water[1]:.0f} g a blotter", f"{practice}, W-060"),
+        Row(
+            "Dry blotter",
+            f"{2 * CHANGES} sheets of {over} a station, of which there are {max(1, number)}",
+            f"both faces, {CHANGES} sets a station; dried and used again; {practice}, W-062",
+        ),
+    )
+
+
+def _lines(p: MoistureAnswer, *, hung: bool, flat: bool, through: bool) -> Iterator[str]:
+    yield _drying(p)
+    if hung:
+        grams = pack_mass_g(p.stack, PackEdge(*HELD, 0.0))
+        yield (
+            f"The pack weighs about {grams:.0f} g ({grams / 1000 * GRAVITY_M_S2:.1f} N) besides "
+            "films and membrane: clip it to the shape inside, never to the cloth."
+        )
+    if flat:
+        plan = p.protocol.weight
+        yield (
+            f"Weights while it dries: {plan.mass_g:.0f} g in {plan.plates} padded plates of "
+            f"{plan.mass_per_plate_g:.0f} g (glass of {plan.glass_thickness_mm:.1g} mm), "
+            f"{plan.pressure_pa:.0f} Pa; practice, W-186."
+        )
+    if through:
+        yield _hole(p)
+
+
+def _drying(p: MoistureAnswer) -> str:
+    """Return how fast it could dry at best, and how much blotter takes its water."""
+    layer = p.stack.layer(p.question.treated)
+    found = dry_down(layer, p.stack, p.question.target.high, FINAL_HUMIDITY)
+    air, cloth = (minutes_in_words(s) for s in (found.evaporation_s, found.diffusion_s))
+    sheets = found.layers_of_blotter
+    return (
+        f"Drying to {FINAL_HUMIDITY:.0%} RH: {found.water_g_m2:.1f} g/m² of water have to leave; "
+        f"{air} if only the air over it held them back, {cloth} if only the cloth did. "
+        f"{sheets} dry sheet{'s' if sheets > 1 else ''} of blotter take{'' if sheets > 1 else 's'} "
+        "it up (limit cases; seams and gathers take longer)."
+    )
+
+
+def _hole(p: MoistureAnswer) -> str:
+    """Return what a hole in the membrane does, for what stands up through it."""
+    rings = Rings(per_zone=6, duration_s=min(p.question.duration_s, 1800.0))
+    found = pierced_membrane(p.stack, p.question.treated, HOLE_MM, rings)
+    return (
+        f"Where the membrane has to be pierced for what is sewn through: over a hole of "
+        f"{HOLE_MM:g} mm the cloth is up to {100 * found.largest_excess:.0f} % RH damper, felt "
+        f"{found.reach_mm:.0f} mm around. Cut blotter and membrane out round it, wider than that, "
+        "since a hole lets liquid through too."
+    )
