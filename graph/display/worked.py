@@ -9,6 +9,7 @@ from leastwise.graph.display.book import Book
 from leastwise.graph.display.figure import on_figure
 from leastwise.graph.display.hung import drop_of, drop_weight_n, hung
 from leastwise.graph.display.slant import slants
+from leastwise.graph.display.strain import bead_rows, grip_row, seam_rows
 from leastwise.graph.display.supports import Chooser, SupportAdvice
 from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, WorkedDisplay
 from leastwise.graph.knowledge.concepts import Catalogue
@@ -49,7 +50,7 @@ def work_out(case: Case, catalogue: Catalogue, mounting: str = "") -> WorkedDisp
         hanging = _hung(case, book, catalogue, weight)
         weight = hanging.weight_n if hanging else weight
     slopes = slants(case, book, weight) if mounting == "slanted" else ()
-    rows = tuple(_rows(figure, hanging, slopes))
+    rows = (*_rows(figure, hanging, slopes), *_strain(case, book, weight, figure, hanging))
     claims = dict.fromkeys(c for row in rows for c in row.claims)
     unknown = tuple(dict.fromkeys(_unknown(case, book, mounting, weight, figure)))
     return WorkedDisplay(mounting, weight, figure, hanging, slopes, rows, unknown, tuple(claims))
@@ -70,6 +71,20 @@ def _rows(
     if hanging is not None:
         yield from _hung_rows(hanging)
     yield from (row for one in slopes for row in _slant_rows(one))
+
+
+def _strain(
+    case: Case, book: Book, weight: float | None, figure: OnFigure | None, hanging: HungPlan | None
+) -> Iterator[Row]:
+    """Yield what the loads do at seams, what is sewn on, and the grip of a waist tape."""
+    if figure is not None:
+        chosen = next((h for h in figure.helps if h.step == max(0, figure.chosen)), None)
+        yield from seam_rows(chosen.loads if chosen else (), book)
+        taped = [s for s in book.shares(figure.kind) if s.step > 0 and s.place == "waist"]
+        for share in taped[:1]:
+            yield from grip_row(figure.measures, weight, share.range, book)
+    if figure is not None or hanging is not None:
+        yield from bead_rows(case)
 
 
 def _figure_rows(found: OnFigure) -> Iterator[Row]:

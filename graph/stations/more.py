@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from leastwise.graph.physics import Rings, dry_down, pierced_membrane
-from leastwise.graph.physics.bounds import minutes_in_words
+from leastwise.graph.physics.bounds import Range, minutes_in_words
 from leastwise.graph.physics.load import GRAVITY_M_S2
 from leastwise.graph.physics.packs import PackEdge, pack_mass_g
+from leastwise.graph.physics.wicking import front_of, reach_beyond_mm
 from leastwise.graph.planning.bench_sheet import Row
 from leastwise.graph.setups.answers import MoistureAnswer
-from leastwise.graph.stations.sections import HELD
-from leastwise.graph.stations.stacks import WATER
+from leastwise.graph.stations.sections import HELD, Stations
+from leastwise.graph.stations.stacks import DENSE, LOOSE, WATER, Cloth
 from leastwise.graph.stations.values import SectionSheet
 
-__all__ = ["amounts_of", "more_of"]
+__all__ = ["amounts_of", "liquid_of", "more_of"]
 
 #: How far membrane and film reach past the blotter, and sets of dry blotter at a station.
 MARGIN_CM, CHANGES = 2.5, 4
@@ -70,6 +71,24 @@ def _lines(p: MoistureAnswer, *, hung: bool, flat: bool, through: bool) -> Itera
         )
     if through:
         yield _hole(p)
+
+
+def liquid_of(cloth: Cloth, stations: Stations) -> tuple[str, ...]:
+    """Return how far liquid water runs in a cloth that a damp blotter or gel touches."""
+    thickness = Range(cloth.low_g_m2 / DENSE, cloth.high_g_m2 / LOOSE)
+    found = front_of(60.0, thickness, Range(cloth.low_g_m2, cloth.high_g_m2), Range(*WATER))
+    run, soaks = found.run_mm, found.soaks_through_s
+    half = 5 * min(stations.width_cm, stations.height_cm)
+    beyond = reach_beyond_mm(half, found.wets_times_its_area.high)
+    return (
+        f"Liquid: where cloth is wetted the front runs {run.low:.0f} to {run.high:.0f} mm in the "
+        f"first minute and twice that in four; it is through the cloth within "
+        f"{max(soaks.high, 0.1):.1g} s, so what lies behind is reached too unless a film lies "
+        "there (Washburn; how fast this cloth takes water is not known: try a drop).",
+        f"The water of one soaked blotter can wet up to {found.wets_times_its_area.high:.0f} times "
+        f"its area of this cloth, {beyond:.0f} mm past the pad: press it out, lay dry blotter "
+        "behind, and lift before an edge forms.",
+    )
 
 
 def _drying(p: MoistureAnswer) -> str:

@@ -25,7 +25,7 @@ from leastwise.graph.sentences import listed
 from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
 from leastwise.graph.setups.dose import DoseScale, NeighbourDose, dose_scale, neighbour_dose
 from leastwise.graph.setups.stack_file import lay
-from leastwise.graph.stations.more import amounts_of, more_of
+from leastwise.graph.stations.more import amounts_of, liquid_of, more_of
 from leastwise.graph.stations.sections import (
     Section,
     Stations,
@@ -182,16 +182,21 @@ class _Writer:
             neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
             reshaping=self._reshaping(one),
             relaxes=_relaxes(cloth),
-            physics=() if physics is None else self._more(one, part, physics),
+            physics=self._more(one, part, physics),
             missing=tuple(self._missing(one, cloth, stations)),
         )
 
     def _cloth(self, part: Part) -> Cloth | str:
         """Return the cloth that a pack is computed for, or why none is."""
-        known = self.catalogue.techniques[self.option.technique]
-        if MEMBRANE not in known.equipment_keys:
-            return f"the model follows vapour alone, and {known.label} brings liquid water"
+        if not self._through_a_membrane:
+            label = self.catalogue.techniques[self.option.technique].label
+            return f"the model follows vapour alone, and {label} brings liquid water"
         return cloth_of(part, self.adviser.knowledge)
+
+    @property
+    def _through_a_membrane(self) -> bool:
+        known = self.catalogue.techniques[self.option.technique]
+        return MEMBRANE in known.equipment_keys
 
     def _share(self) -> float:
         extent = self.problem.extent
@@ -228,7 +233,12 @@ class _Writer:
             return RELIEF
         return RELIEF_UNKNOWN if Tri.UNKNOWN in states else PLAIN
 
-    def _more(self, one: Section, part: Part, physics: MoistureAnswer) -> tuple[str, ...]:
+    def _more(self, one: Section, part: Part, physics: MoistureAnswer | None) -> tuple[str, ...]:
+        if physics is None:
+            cloth = cloth_of(part, self.adviser.knowledge)
+            if self._through_a_membrane or isinstance(cloth, str):
+                return ()
+            return liquid_of(cloth, stations_of(part, self._share()))
         through = any(contact.kind in THROUGH for _, _, contact in self._near(one))
         flat = part.lies_flat is Tri.YES and self._reshaping(one) == PLAIN
         return more_of(physics, hung=part.lies_flat is not Tri.YES, flat=flat, through=through)
