@@ -7,16 +7,17 @@ from rich.table import Table
 from rich.text import Text
 
 from leastwise.api.cli.tables import print_lines
+from leastwise.api.documents.bench_sheet import Step
 from leastwise.api.drawings.stations import stations_in_words
 from leastwise.graph.planning.bench_layers import Layers
-from leastwise.graph.planning.bench_sheet import BenchSheet
 from leastwise.graph.stations.sheet import HumidificationSheet, SectionSheet
 
 __all__ = ["print_sheet"]
 
 
-def print_sheet(sheet: BenchSheet, stations: HumidificationSheet | None) -> None:
+def print_sheet(worked: Step) -> None:
     """Print the sheet of one step."""
+    sheet, stations = worked.sheet, worked.stations
     console = Console(highlight=False, soft_wrap=False)
     console.print(Text(sheet.label, style="bold"))
     console.print(
@@ -36,6 +37,7 @@ def print_sheet(sheet: BenchSheet, stations: HumidificationSheet | None) -> None
         _stations(console, stations)
     amounts = sheet.amounts if stations is None else stations.amounts
     _times(console, [(r.what, r.value, r.basis) for r in amounts], "Amounts")
+    _times(console, [(r.what, r.value, r.basis) for r in worked.supports], "The supports")
     _times(console, [(r.what, r.value, r.basis) for r in sheet.worked], "Sizes and loads")
     print_lines("Look at", sheet.looks, console)
     print_lines("Stop", sheet.stops, console)

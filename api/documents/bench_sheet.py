@@ -16,12 +16,16 @@ from leastwise.api.drawings.display import display_drawings
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.drawings.on_sketch import stations_on_sketch
 from leastwise.api.drawings.stations import stations_drawing
+from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import Case
+from leastwise.graph.display.worked import support_details
 from leastwise.graph.planning.bench_layers import Layers
-from leastwise.graph.planning.bench_sheet import BenchSheet, Row
-from leastwise.graph.stations.sheet import Beside, HumidificationSheet, SectionSheet
+from leastwise.graph.planning.bench_sheet import BenchSheet, Row, bench_sheet
+from leastwise.graph.stations.sheet import humidification_sheet
+from leastwise.graph.stations.values import Beside, HumidificationSheet, SectionSheet
+from leastwise.graph.weighing.advise import Adviser
 
-__all__ = ["Edition", "Ground", "SheetDocument", "sheet_document"]
+__all__ = ["Edition", "Ground", "SheetDocument", "Step", "sheet_document", "worked_step"]
 
 _SIZE = re.compile(r'<svg[^>]*? viewBox="[\d.-]+ [\d.-]+ ([\d.]+) ([\d.]+)"')
 _TEXT = re.compile(r"<(title|desc)[^>]*>(.*?)</\1>", re.DOTALL)
@@ -49,6 +53,15 @@ class Edition:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """What is worked out of one step: its sheet, its stations if it has any, its supports."""
+
+    sheet: BenchSheet
+    stations: HumidificationSheet | None = None
+    supports: tuple[Row, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Ground:
     """The stored sketch of a case, and the photograph that it lies on, if it lies on one."""
 
@@ -65,14 +78,10 @@ class SheetDocument:
 
 
 def sheet_document(
-    case: Case,
-    sheet: BenchSheet,
-    stations: HumidificationSheet | None,
-    edition: Edition,
-    ground: Ground | None = None,
+    case: Case, step: Step, edition: Edition, ground: Ground | None = None
 ) -> SheetDocument:
     """Return the sheet of one step of a case; stations are drawn on *ground* if there is one."""
-    made = _Maker()
+    made, sheet, stations = _Maker(), step.sheet, step.stations
     on_sketch = ""
     if stations is not None and ground is not None:
         on_sketch = stations_on_sketch(stations, ground.sketch, ground.picture_href)
@@ -82,6 +91,7 @@ def sheet_document(
         *made.of_step(sheet, stations, on_sketch),
         *made.of_display(sheet),
         *_table("Amounts and supports", _rows(amounts)),
+        *_table("The supports", _rows(step.supports)),
         *_after(sheet),
     ]
     plain = {
@@ -106,6 +116,27 @@ def sheet_document(
         },
     }
     return SheetDocument(plain, made.files)
+
+
+def worked_step(
+    adviser: Adviser,
+    case: Case,
+    answer: Answer,
+    option: str,
+    stations: HumidificationSheet | None = None,
+) -> Step:
+    """Return all that is worked out of an option; *stations* where they are known already.
+
+    Raises:
+        UnknownOption: the case has no such option.
+
+    """
+    stations = stations or humidification_sheet(adviser, case, answer, option)
+    sheet = stations.frame if stations else bench_sheet(adviser, case, answer, option)
+    made = adviser.steps(case, option).candidates[0]
+    details = support_details(case, adviser.catalogue, made.technique.id, made.parts)
+    supports = tuple(Row(row.what, row.value, row.basis) for row in details)
+    return Step(sheet, stations, supports)
 
 
 def _upper(text: str) -> str:

@@ -113,19 +113,10 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
             f'<desc id="{name}-desc">{clean(told or "No region is drawn yet.")}</desc>',
             f"<defs>{''.join(_tile(name, key) for key in PATTERNS if key in used)}</defs>",
             _ground(ground, (x0, y0), picture_href, str(sketch.get("ground", ""))),
-            *(
-                _region(one, name, ground, (x0, y0), hrefs or {})
-                if lit is None or one.part in lit
-                else quiet_outline(_placed(one, ground, (x0, y0)))
-                for one in drawn
-            ),
+            *_shapes(drawn, lit, name, ground, (x0, y0), hrefs or {}),
             *(_label(one, y, True, ground, (x0, y0), hrefs or {}) for one, y in columns[0]),
             *(_label(one, y, False, ground, (x0, y0), hrefs or {}) for one, y in columns[1]),
-            *(
-                lit_region(_placed(one, ground, (x0, y0)), lit[one.part])
-                for one in drawn
-                if lit and one.part in lit
-            ),
+            *_numbers(drawn, lit or {}, ground, (x0, y0)),
             *place_marks(places, ground.width, ground.height, (x0, y0)),
             "</svg>\n",
         ]
@@ -329,6 +320,30 @@ def _linked(inner: str, part: str, hrefs: Mapping[str, str], *, is_name: bool) -
         return inner
     quiet = "" if is_name else ' tabindex="-1" aria-hidden="true"'
     return f"<a href={quoteattr(hrefs[part])}{quiet}>{inner}</a>"
+
+
+def _shapes(  # noqa: PLR0913, PLR0917 - where regions stand
+    drawn: Sequence[_Named],
+    lit: Mapping[str, int] | None,
+    name: str,
+    ground: Ground,
+    corner: Point,
+    hrefs: Mapping[str, str],
+) -> list[str]:
+    """Return the regions; where some are lit, the others as a quiet outline."""
+    return [
+        _region(one, name, ground, corner, hrefs)
+        if lit is None or one.part in lit
+        else quiet_outline(_placed(one, ground, corner))
+        for one in drawn
+    ]
+
+
+def _numbers(
+    drawn: Sequence[_Named], lit: Mapping[str, int], ground: Ground, corner: Point
+) -> list[str]:
+    shown = (one for one in drawn if one.part in lit)
+    return [lit_region(_placed(one, ground, corner), lit[one.part]) for one in shown]
 
 
 def _placed(one: _Named, ground: Ground, corner: Point) -> list[Point]:

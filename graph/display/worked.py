@@ -10,7 +10,7 @@ from leastwise.graph.display.figure import on_figure
 from leastwise.graph.display.hung import drop_of, drop_weight_n, hung
 from leastwise.graph.display.slant import slants
 from leastwise.graph.display.strain import bead_rows, grip_row, seam_rows
-from leastwise.graph.display.supports import Chooser, SupportAdvice
+from leastwise.graph.display.supports import Candidate, Chooser, SupportAdvice
 from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, WorkedDisplay
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.physics.load import GRAVITY_M_S2
@@ -20,6 +20,7 @@ __all__ = [
     "bench_rows",
     "display_for",
     "mount_rows",
+    "support_details",
     "supports_for",
     "weight_n",
     "work_out",
@@ -225,6 +226,32 @@ def _mount_rows(worked: WorkedDisplay, key: str) -> Iterable[Row]:
     if key == "tape":
         return tuple(load_rows(figure))
     return figure.train if key == "train" else worked.rows
+
+
+def support_details(
+    case: Case, catalogue: Catalogue, technique: str, parts: Sequence[str]
+) -> tuple[Row, ...]:
+    """Return for each support that is proposed what it is like: weight, colour, ageing, tests."""
+    advice = Chooser(case, catalogue).advise(technique, parts)
+    if advice is None:
+        return ()
+    return tuple(_detail(use, found[0]) for use, found in advice.choices)
+
+
+def _detail(use: str, one: Candidate) -> Row:
+    low, high = one.weight_g_m2 or (0.0, 0.0)
+    said = [
+        f"{low:g} to {high:g} g/m²" if high else "",
+        f"breaks at {one.strength_n:.1f} N" if one.strength_n else "",
+        f"Colour: {one.dyeing}" if one.dyeing else "",
+        f"Ageing: {one.ageing}" if one.ageing else "",
+        f"Against it: {'; '.join(one.against)}." if one.against else "",
+        f"First: {', '.join(one.tests)}." if one.tests else "",
+        *(f"{r.label[:1].upper()}{r.label[1:]} {r.figures}: {r.says}." for r in one.reactivations),
+    ]
+    value = " ".join(f"{x}." if x[-1] not in ".:" else x for x in said if x)
+    what = f"{use.replace('-', ' ').capitalize()}: {one.label}"
+    return Row(what, value or "nothing more is recorded", one.basis, one.claims)
 
 
 def support_rows(advice: SupportAdvice) -> Iterator[Row]:

@@ -6,10 +6,16 @@ from typing import Any
 
 import pytest
 
-from leastwise.api.documents.bench_sheet import Edition, Ground, SheetDocument, sheet_document
+from leastwise.api.documents.bench_sheet import (
+    Edition,
+    Ground,
+    SheetDocument,
+    Step,
+    sheet_document,
+    worked_step,
+)
 from leastwise.api.documents.proposal_pdf import set_pdf
 from leastwise.graph import Adviser, read_demo
-from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.stations.sheet import HumidificationSheet, humidification_sheet
 
 PACK = "crushed-tiers/membrane-pack-suspended"
@@ -32,7 +38,7 @@ def document(
     adviser: Adviser, stations: HumidificationSheet, ground: Ground | None = None
 ) -> SheetDocument:
     case = read_demo("festival-dancer", adviser.knowledge)
-    return sheet_document(case, stations.frame, stations, MADE_FROM, ground)
+    return sheet_document(case, Step(stations.frame, stations), MADE_FROM, ground)
 
 
 def words(made: SheetDocument) -> str:
@@ -79,12 +85,23 @@ def test_the_stations_are_drawn_on_the_sketch_that_there_is(
 
 def test_a_mount_is_drawn_to_scale_with_its_loads(adviser: Adviser) -> None:
     case = read_demo("guild-banner", adviser.knowledge)
-    sheet = bench_sheet(adviser, case, adviser.weigh(case), "splits/slant-board")
+    step = worked_step(adviser, case, adviser.weigh(case), "splits/slant-board")
 
-    made = sheet_document(case, sheet, None, MADE_FROM)
+    made = sheet_document(case, step, MADE_FROM)
 
     assert {"display-1", "display-2"} <= set(made.files)
     assert "Slope, smooth cover" in words(made)
+
+
+def test_supports_are_told_with_colour_ageing_and_tests(adviser: Adviser) -> None:
+    case = read_demo("guild-banner", adviser.knowledge)
+    answer = adviser.weigh(case)
+    option = next(o.id for o in answer.options() if o.technique == "technique:crepeline-overlay")
+
+    told = words(sheet_document(case, worked_step(adviser, case, answer, option), MADE_FROM))
+
+    for said in ("The supports", "Colour:", "Ageing:", "First:", "breaks at", "g/m²"):
+        assert said in told, said
 
 
 def test_the_same_sheet_is_the_same_pdf(adviser: Adviser, stations: HumidificationSheet) -> None:

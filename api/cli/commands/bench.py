@@ -21,6 +21,7 @@ from leastwise.api.cli.shared import (
 )
 
 if TYPE_CHECKING:
+    from leastwise.api.documents.bench_sheet import Step
     from leastwise.graph.answer import Answer
     from leastwise.graph.case.record import Case
     from leastwise.graph.planning.bench_sheet import BenchSheet
@@ -68,28 +69,29 @@ def bench(  # noqa: PLR0913 - the options of one command
     Example: leastwise bench demo:festival-dancer 3 --out sheet.pdf
     """
     with mendable():
-        from leastwise.graph.planning.bench_sheet import bench_sheet  # noqa: PLC0415
+        from leastwise.api.documents.bench_sheet import worked_step  # noqa: PLC0415
         from leastwise.graph.setups.answers import as_json as in_json  # noqa: PLC0415
-        from leastwise.graph.stations.sheet import humidification_sheet  # noqa: PLC0415
 
         adviser = open_adviser(settings_with(overlays))
         record = open_case(case, adviser.knowledge)
         answer = adviser.weigh(record)
         option = _option(adviser, record, answer, step)
-        stations = humidification_sheet(adviser, record, answer, option)
-        sheet = stations.frame if stations else bench_sheet(adviser, record, answer, option)
+        worked = worked_step(adviser, record, answer, option)
+        sheet, stations = worked.sheet, worked.stations
         if draw is not None:
             _draw(sheet, stations, draw)
         if out is not None:
-            _write_pdf(adviser, record, sheet, stations, out)
+            _write_pdf(adviser, record, worked, out)
         if stacks is not None:
             _write_stacks(stations, stacks)
         if as_json:
-            sys.stdout.write(in_json({"sheet": sheet, "stations": stations}))
+            sys.stdout.write(
+                in_json({"sheet": sheet, "stations": stations, "supports": worked.supports})
+            )
         else:
             from leastwise.api.cli.bench_tables import print_sheet  # noqa: PLC0415
 
-            print_sheet(sheet, stations)
+            print_sheet(worked)
 
 
 def _option(adviser: Adviser, case: Case, answer: Answer, step: str) -> str:
@@ -120,13 +122,7 @@ def _draw(sheet: BenchSheet, stations: HumidificationSheet | None, path: Path) -
     path.write_text(drawn[0], "utf-8")
 
 
-def _write_pdf(
-    adviser: Adviser,
-    case: Case,
-    sheet: BenchSheet,
-    stations: HumidificationSheet | None,
-    path: Path,
-) -> None:
+def _write_pdf(adviser: Adviser, case: Case, worked: Step, path: Path) -> None:
     from leastwise.api.documents.bench_sheet import Edition, sheet_document  # noqa: PLC0415
     from leastwise.api.documents.proposal_pdf import set_pdf  # noqa: PLC0415 - slow
 
@@ -135,7 +131,7 @@ def _write_pdf(
     today = datetime.now(UTC).date().isoformat()
     digest = hashlib.sha256(case.model_dump_json().encode()).hexdigest()
     edition = Edition(digest, adviser.knowledge.digest, today)
-    made = sheet_document(case, sheet, stations, edition)
+    made = sheet_document(case, worked, edition)
     path.write_bytes(set_pdf("bench", made.plain, made.files, today))
 
 

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
-from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document
+from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document, worked_step
 from leastwise.api.documents.proposal_figures import SKETCH_PIXELS, Photograph, as_jpeg
 from leastwise.api.documents.proposal_pdf import set_pdf
 from leastwise.api.drawings.layers import layers_drawing
@@ -20,7 +20,6 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
 from leastwise.graph.errors import UnknownOption
-from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.stations.sheet import (
     HumidificationSheet,
     has_stations,
@@ -104,11 +103,11 @@ def bench_pdf(request: Request, case: str, option: Option) -> Response:
     adviser, answer = adviser_of(request), answer_of(request, opened)
     worked = has_stations(adviser.knowledge, f"technique:{option.partition('/')[2]}")
     stations = _sheet(request, opened, option) if worked else None
-    sheet = stations.frame if stations else bench_sheet(adviser, opened.case, answer, option)
+    step = worked_step(adviser, opened.case, answer, option, stations)
     today = datetime.now(UTC).date().isoformat()
     edition = Edition(opened.digest, adviser.knowledge.digest, today)
     ground = ground_of_case(request, opened) if stations else None
-    made = sheet_document(opened.case, sheet, stations, edition, ground)
+    made = sheet_document(opened.case, step, edition, ground)
     name = f"{opened.case.id}-{option.replace('/', '-')}.pdf"
     return Response(
         set_pdf("bench", made.plain, made.files, today),
