@@ -18,6 +18,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.faults import (
+    StoreDamaged,
     StoreError,
     StoreLogUnread,
     StoreReadOnly,
@@ -161,6 +162,13 @@ def _forget(pool: Pool, folder: str) -> None:
 def _make_file(path: Path, *, make: bool) -> None:
     """Make an empty file that only its owner may read; records name people and places."""
     if path.is_file():
+        if not make and not path.stat().st_size and not Path(f"{path}-wal").exists():
+            raise StoreDamaged(
+                str(path),
+                f"{path}: the file is empty: nothing was ever kept in it, or what was is gone. "
+                "Name another store with --store, or put a backup in its place with "
+                "'leastwise restore'.",
+            )
         return
     if not make or path.exists():
         raise StoreUnreachable(str(path), "there is no such file" if not path.exists() else "")

@@ -193,6 +193,8 @@ def _of_sqlite(error: sqlite3.Error, url: URL) -> StoreError | None:
     place, name = place_of(url), getattr(error, "sqlite_errorname", "")
     if name.startswith("SQLITE_FULL") or (name.startswith("SQLITE_IOERR") and _is_full(url)):
         return StoreFull(place)
+    if not name and "decode to UTF-8" in str(error):  # said by the driver, not by SQLite
+        return StoreDamaged(place)
     kinds: tuple[tuple[str, StoreError], ...] = (
         ("SQLITE_READONLY", StoreReadOnly(place)),
         ("SQLITE_PERM", StoreReadOnly(place)),

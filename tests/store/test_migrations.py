@@ -184,7 +184,7 @@ def test_a_chain_of_accounts_that_was_broken_is_not_mended_by_going_down(store: 
             session.execute(
                 text(
                     "CREATE TRIGGER account_events_no_update BEFORE UPDATE ON account_events"
-                    " BEGIN SELECT RAISE(ABORT, 'no'); END"
+                    " BEGIN SELECT RAISE(ABORT, 'events of accounts are never altered'); END"
                 )
             )
     with store.engine.execution_options(writes=True).begin() as connection:

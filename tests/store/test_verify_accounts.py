@@ -25,8 +25,8 @@ LOOSE = {
 #: The same triggers again, as somebody would who wants to be unseen.
 TIGHT = {
     "sqlite": [
-        f"CREATE TRIGGER account_events_no_{deed} BEFORE {deed} ON account_events"
-        " BEGIN SELECT RAISE(ABORT, 'no'); END"
+        f"CREATE TRIGGER account_events_no_{deed} BEFORE {deed.upper()} ON account_events"
+        " BEGIN SELECT RAISE(ABORT, 'events of accounts are never altered'); END"
         for deed in ("update", "delete")
     ],
     "postgresql": [

@@ -44,10 +44,12 @@ def backup(
     """Write all of a store, as it is at one instant, into a file that only its owner may read.
 
     A store on SQLite becomes a file of SQLite, one on PostgreSQL a zip of JSON lines. Others may go
-    on working meanwhile. The file appears under its name only when it is whole.
+    on working meanwhile. The file appears under its name only when it is whole: what was copied is
+    checked as ``leastwise verify`` does it, so that no damaged copy takes a good one's place.
 
     Raises:
-        StoreError: the file is there already and *replace* is false, or it can't be written.
+        StoreError: the file is there already and *replace* is false, it can't be written, or the
+            store isn't whole; names the first fault.
 
     """
     if path.exists() and not replace:
@@ -57,8 +59,10 @@ def backup(
             if is_sqlite(store.engine):
                 _copy(Path(str(store.engine.url.database)), new)
                 progress("pages", 1, 1)
+                _check_copy(new, store.place)
             else:
                 with store.reading() as session:
+                    _check_whole(verify_in(session), store.place)
                     write_dump(session.connection(), new, progress)
             _sync(new)
             new.replace(path)
@@ -68,6 +72,22 @@ def backup(
         raise StoreError(
             f"{path}: {why}; expected a file that can be written, on a disk with room."
         ) from error
+
+
+def _check_copy(copy: Path, place: str) -> None:
+    store = Store.open(str(copy), make=False, reading=True)
+    try:
+        _check_whole(verify(store), place)
+    finally:
+        store.engine.dispose()
+
+
+def _check_whole(found: Found, place: str) -> None:
+    if found.faults:
+        raise StoreError(
+            f"{place}: the store isn't whole, so no backup was written ({found.faults[0]}). "
+            "'leastwise verify' tells more; keep a copy of the store's files as they are."
+        )
 
 
 def restore(

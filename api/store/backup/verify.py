@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
@@ -16,6 +17,7 @@ from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.tables import AccountEventTable
 from leastwise.api.store.backup.verify_accounts import AccountWork, check_accounts
+from leastwise.api.store.backup.verify_form import check_form_of
 from leastwise.api.store.faults import StoreDamaged
 from leastwise.api.store.ground import Ground
 from leastwise.api.store.records.found import Fault, Found, Noted, broken_link
@@ -31,9 +33,14 @@ T = TypeVar("T", EventTable, DocumentTable, PictureTable)
 #: As many faults as are told; where one thing is torn, thousands may follow from it.
 MOST = 20
 BATCH = 200
-#: What the triggers refuse that keep events from being altered.
-DEEDS = {"sqlite": ("delete", "update"), "postgresql": ("delete", "truncate", "update")}
-GUARDED = {"events": "events", "account_events": "events of accounts"}
+
+
+class UnreadableRow(Exception):  # noqa: N818 - reads as what it is
+    """A row of a table that can't be read: *what* it is one of, and *why*."""
+
+    def __init__(self, what: str, why: str) -> None:
+        self.what, self.why = what, why
+        super().__init__(f"{what}: {why}")
 
 
 @dataclass(slots=True)
@@ -59,6 +66,8 @@ class _Work:
                 self.session.expunge(row)
                 if done % BATCH == 0 or done == total:
                     self.progress(what, done, total)
+        except (ValueError, TypeError) as error:  # a date or a number that is none any more
+            raise UnreadableRow(what, str(error)) from error
         finally:
             found.close()  # where one has seen enough
 
@@ -90,14 +99,16 @@ def verify_in(
     work, found = _Work(session, progress), [] if faults is None else faults
     accounts = AccountWork(session)
     checks: tuple[Callable[[], Iterator[Fault]], ...] = (
-        *(partial(one, work) for one in (_guarded, _chain, _documents, _photographs, _shared)),
+        partial(check_form_of, session),
+        *(partial(one, work) for one in (_chain, _documents, _photographs, _shared)),
         partial(check_accounts, accounts),
     )
     found += islice(_whole(work), MOST)
     if found:  # in a torn file, what the rest says would be no help
         checks = ()
-    for check in checks:
-        found += islice(check(), MOST - len(found))
+    with _as_it_stands(session):
+        for check in checks:
+            found += islice(_readable(check()), MOST - len(found))
     events, records, pictures, happened = (
         session.scalar(select(func.count()).select_from(table)) or 0
         for table in (EventTable, DocumentTable, PictureTable, AccountEventTable)
@@ -113,6 +124,32 @@ def verify_in(
         happened,
         accounts.restored,
     )
+
+
+def _readable(faults: Iterator[Fault]) -> Iterator[Fault]:
+    """Give faults up to a row that can't be read, and that row as the last of them."""
+    try:
+        yield from faults
+    except UnreadableRow as error:
+        yield Fault(f"one of the {error.what}", f"can't be read ({error.why})")
+
+
+@contextmanager
+def _as_it_stands(session: Session) -> Iterator[None]:
+    """Read damaged text with a sign in place of what is no text, so that its row is named.
+
+    The hash of such a row doesn't fit, and the rest can be looked at all the same.
+    """
+    if _dialect(session) != "sqlite":
+        yield
+        return
+    driver: Any = session.connection().connection.driver_connection
+    as_before = driver.text_factory
+    driver.text_factory = partial(str, encoding="utf-8", errors="replace")
+    try:
+        yield
+    finally:
+        driver.text_factory = as_before
 
 
 def noted(store: Ground, hashes: Sequence[str]) -> list[Noted]:
@@ -140,22 +177,6 @@ def _whole(work: _Work) -> Iterator[Fault]:
     for row in work.session.execute(text("PRAGMA foreign_key_check")):
         yield Fault(f"table {row[0]}, row {row[1]}", f"names what is not in {row[2]}")
     work.progress("file", 1, 1)
-
-
-def _guarded(work: _Work) -> Iterator[Fault]:
-    """Look whether the triggers are there that keep events from being altered."""
-    dialect = _dialect(work.session)
-    asked = text(
-        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = :table"
-        if dialect == "sqlite"
-        else "SELECT tgname FROM pg_trigger WHERE tgenabled = 'O'"
-        " AND tgrelid = CAST(:table AS regclass)"
-    )
-    for table, words in GUARDED.items():
-        there = set(work.session.execute(asked, {"table": table}).scalars())
-        for deed in DEEDS[dialect]:
-            if (name := f"{table}_no_{deed}") not in there:
-                yield Fault(f"trigger {name}", f"is missing, so that {words} could be altered")
 
 
 def _chain(work: _Work) -> Iterator[Fault]:
