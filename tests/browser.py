@@ -29,6 +29,10 @@ FLAGS = [
 ]
 
 
+#: Of what is found only the faults are told; the rule on regions is dear and no more than moderate.
+AXE = {"resultTypes": ["violations"], "rules": {"region": {"enabled": False}}}
+
+
 def missing(what: str, mend: str) -> None:
     """Fail in CI, skip elsewhere, because *what* isn't installed."""
     reason = f"{what} is not installed; {mend}"
@@ -71,7 +75,7 @@ def axe_faults(page: object) -> list[str]:
     """Return the serious and critical violations that axe-core finds on a page."""
     from axe_playwright_python.sync_playwright import Axe  # noqa: PLC0415 - only where a browser is
 
-    found = Axe().run(page).response["violations"]
+    found = Axe().run(page, options=AXE).response["violations"]
     return [
         f"{one['id']} ({one['impact']}): {node['html'][:200]}"
         for one in found

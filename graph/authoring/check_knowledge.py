@@ -14,6 +14,7 @@ from pathlib import Path
 
 from leastwise.graph.authoring.check_rules import RuleChecker, laid_over, own_label
 from leastwise.graph.authoring.overlays import find_overrides, rules_overridden
+from leastwise.graph.authoring.queries import breaches
 from leastwise.graph.authoring.turtle_files import Fault, is_unreadable, turtle_in
 from leastwise.graph.authoring.turtle_places import (
     Statement,
@@ -69,9 +70,13 @@ class Checker:
         return cls(load_knowledge(files=files, cache=cache))
 
     def check_shipped(self) -> tuple[list[Fault], int]:
-        """Return the faults of the shipped knowledge itself, and the number of its files."""
+        """Return the faults of the shipped knowledge itself, and the number of its files.
+
+        It is held to the queries of ``seed_data/checks`` too.
+        """
         files = self.base.files
-        return _in_order(_Checked(self.base, self.base, files).faults()), len(files)
+        checked = _Checked(self.base, self.base, files)
+        return _in_order([*checked.faults(), *checked.breaches()]), len(files)
 
     def check(self, paths: Sequence[Path], *, overrides: bool = True) -> tuple[list[Fault], int]:
         """Return the faults of files and folders laid over it, and the number of files.
@@ -125,6 +130,13 @@ class _Checked:
             *self._effect_faults(),
             *self._rule_faults(),
         ]
+
+    def breaches(self) -> Iterator[Fault]:
+        """Yield what the queries of ``seed_data/checks`` find in the shipped knowledge."""
+        for one in breaches(shipped_files("seed_data")):
+            got = f" Got {_name_for_people(one.value)}." if one.value else ""
+            value = one.value if one.value[:1] == '"' else None
+            yield from self._fault(one.subject, one.what + got, None, value, level=one.level)
 
     def overrides(self) -> Iterator[Fault]:
         """Yield what the files override of the base, as warnings."""

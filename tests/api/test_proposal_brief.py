@@ -8,7 +8,6 @@ from collections.abc import Callable
 
 import pytest
 from docx import Document
-from pypdf import PdfReader
 
 from bench.judging import entries
 from leastwise.api.documents.proposal_html import proposal_html
@@ -20,6 +19,7 @@ from leastwise.graph.proposal.report.values import lines_of
 from leastwise.graph.proposal.report.words import hours_in_words
 from tests.api.test_proposal_documents import Proposal, proposal, squeezed
 from tests.conftest import DEMOS
+from tests.pdf_text import texts_of
 
 Demo = Callable[[str], Case]
 
@@ -31,8 +31,7 @@ def made(request: pytest.FixtureRequest, adviser: Adviser, demo: Demo) -> tuple[
 
 
 def pages(written: Proposal) -> list[str]:
-    reader = PdfReader(io.BytesIO(written.written("pdf")))
-    return [page.extract_text() for page in reader.pages]
+    return texts_of(written.written("pdf"))
 
 
 def test_the_proposal_is_two_pages_and_the_annex_begins_on_the_third(

@@ -34,6 +34,7 @@ from leastwise.graph.proposal.report.values import Edition
 from leastwise.graph.proposal.report.words import OwnWords
 from leastwise.graph.weighing.facts import case_base
 from tests.browser import missing
+from tests.pdf_text import texts_of
 
 Demo = Callable[[str], Case]
 BATH = "crushed-tiers/immersion-washing"
@@ -98,7 +99,7 @@ def hostile(adviser: Adviser, demo: Demo) -> Proposal:
 
 def text_of(reader: PdfReader) -> str:
     """Return the text of a PDF with line ends and the points at which long words may break gone."""
-    pages = "\n".join(page.extract_text() for page in reader.pages)
+    pages = "\n".join(texts_of(reader))
     return re.sub(r"\s+", " ", pages.replace("\u200b", "").replace("\u00ad", ""))
 
 
@@ -153,7 +154,7 @@ def test_the_pdf_is_tagged_titled_and_in_english_with_page_numbers(
     assert roles.count("/H1") == 1
     assert roles.count("/H2") >= len(whole.report.sections)
     assert {"/H3", "/Table", "/TH", "/L", "/Figure"} <= set(roles)
-    pages = [page.extract_text() for page in pdf.pages]
+    pages = texts_of(pdf)
     assert len(pages) > 5
     for number, page in enumerate(pages, 1):
         assert f"page {number} of {len(pages)}" in page

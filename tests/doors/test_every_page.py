@@ -11,6 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from html.parser import HTMLParser
 from typing import Any
 from urllib.parse import urlencode
@@ -31,6 +32,7 @@ from tests.browser import axe_faults, overflow, served
 from tests.doors.addresses import NO_PAGE, ON_ITS_OWN, addresses, fixed, without_example
 from tests.doors.conftest import World
 from tests.doors.full_case import HOSTILE, TRICKS, FullCase
+from tests.pdf_text import texts_of
 
 ALLOWED_SCRIPTS = {"application/json"}  # data for a script, which no browser runs
 ONLY_SHARED = {
@@ -89,6 +91,7 @@ class Sound(HTMLParser):
             self.title += data
 
 
+@lru_cache(maxsize=4)  # several things are asked of a page, one after the other
 def read(html: str) -> Sound:
     found = Sound()
     found.feed(html)
@@ -284,7 +287,7 @@ def test_pages_that_are_meant_for_paper_print_on_a4(world: World, browser: Any) 
             pdf = pypdf.PdfReader(io.BytesIO(look.page.pdf(format="A4", print_background=True)))
             first = pdf.pages[0]
             assert abs(float(first.mediabox.width) - 595) < 2, path
-            texts = [page.extract_text() for page in pdf.pages]
+            texts = texts_of(pdf)
             text = " ".join(texts)
             if path != "/bench?wait=true":  # the sheets have headings of their own
                 assert "".join(shown.split()) in "".join(text.split()), path

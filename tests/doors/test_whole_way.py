@@ -17,6 +17,7 @@ import pytest
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data
+from tests.pdf_text import texts_of
 
 TITLE = "Dance skirt with a crushed overskirt"
 WORDS = "The overskirt was crushed in a drawer; the lining bears nothing new."
@@ -171,7 +172,7 @@ def pdf_shown(page: Any) -> pypdf.PdfReader:
 
 
 def looks_like_the_proposal(pdf: pypdf.PdfReader, planned: str) -> None:
-    pages = [" ".join(page.extract_text().split()) for page in pdf.pages]
+    pages = [" ".join(one.split()) for one in texts_of(pdf)]
     whole = " ".join(pages)
     assert TITLE in whole
     assert WORDS in whole
@@ -265,7 +266,7 @@ def test_the_whole_way_by_keyboard_alone_ends_at_the_pdf(
     back_to(keys, "PDF")
     keys.press("Enter")
     page.wait_for_url("**/proposal.pdf")
-    text = " ".join(one.extract_text() for one in pdf_shown(page).pages)
+    text = " ".join(texts_of(pdf_shown(page)))
     assert WORDS in " ".join(text.split())
 
 

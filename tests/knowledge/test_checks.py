@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pyoxigraph
 import pytest
 
+from leastwise.graph.authoring import check_knowledge
+from leastwise.graph.authoring.check_knowledge import Checker
+from leastwise.graph.authoring.queries import Breach, breaches, check_queries
 from leastwise.graph.knowledge.knowledge import shipped_files
 
 ROOT = Path(__file__).parents[2]
@@ -62,3 +66,38 @@ def test_every_integrity_condition_of_skos_has_a_check() -> None:
 
 def test_every_broken_graph_belongs_to_a_check() -> None:
     assert {path.stem for path in BROKEN.glob("*.ttl")} == {path.stem for path in CHECKS}
+
+
+def test_a_breach_is_told_with_subject_value_and_how_grave_it_is() -> None:
+    found = {
+        (one.level, one.subject, one.value)
+        for name in ("label-in-translation-is-complete", "british-label-has-its-american-form")
+        for one in breaches([BROKEN / f"{name}.ttl"])
+        if one.what in told(name)
+    }
+
+    wrong = "https://example.org/wrong"
+    assert found == {("warning", wrong, '"de"'), ("error", wrong, '"bast fibre"@en')}
+
+
+def told(check: str) -> str:
+    return (ROOT / "seed_data" / "checks" / f"{check}.rq").read_text("utf-8").splitlines()[0]
+
+
+def test_the_command_holds_what_is_shipped_to_every_query(
+    checker: Checker, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+
+    def broken(files: list[Path]) -> Iterator[Breach]:
+        asked.extend(path.name for path in files)
+        yield Breach("error", "damage:dust", "It has no plain words.")
+
+    monkeypatch.setattr(check_knowledge, "breaches", broken)
+    (fault,) = checker.check_shipped()[0]
+
+    assert {path.name for path in shipped_files("seed_data")} == {*asked}
+    assert fault.subject == "damage:dust"
+    assert fault.what == "It has no plain words."
+    assert fault.line > 0
+    assert check_queries() == CHECKS

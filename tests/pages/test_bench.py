@@ -24,6 +24,7 @@ from leastwise.graph.setups.stack_file import read_stack
 from tests.browser import axe_faults
 from tests.graph.display import garments
 from tests.pages.work_cases import PACKED, packed_dancer
+from tests.pdf_text import texts_of
 
 Keep = Callable[..., Document]
 
@@ -177,7 +178,7 @@ def test_every_sheet_is_one_page_of_a4_and_of_letter(
         printed = PdfReader(io.BytesIO(page.pdf(format=size)))
         # a mount has a page of its own for its sizes and loads besides
         assert len(printed.pages) == page.locator(".bench-sheet").count(), size
-        leaves = [" ".join(leaf.extract_text().split()) for leaf in printed.pages]
+        leaves = [" ".join(leaf.split()) for leaf in texts_of(printed)]
         own = [text for text in leaves if "Do, in this order" in text]
         assert len(own) == len(wanted)
         for text in own:
@@ -212,4 +213,4 @@ def test_a_mount_whose_girths_are_recorded_has_a_page_of_its_own(
     for size in ("A4", "Letter"):
         printed = PdfReader(io.BytesIO(page.pdf(format=size)))
         assert len(printed.pages) == 2, size
-        assert "sizes and loads" in printed.pages[1].extract_text()
+        assert "sizes and loads" in texts_of(printed)[1]

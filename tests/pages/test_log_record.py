@@ -23,6 +23,7 @@ from leastwise.graph.exchange.jsonld import CONTEXT_PREFIXES
 from tests.api.test_proposal_documents import roles_of, squeezed, text_of
 from tests.browser import missing
 from tests.pages.conftest import form_token
+from tests.pdf_text import texts_of
 
 Keep = Callable[..., Document]
 CRM = Namespace(CONTEXT_PREFIXES["crm"])
@@ -100,7 +101,7 @@ def test_the_pdf_is_tagged_titled_and_numbered_with_version_and_knowledge(
     client: TestClient, logged: Document
 ) -> None:
     reader = PdfReader(io.BytesIO(document(client, logged, "pdf")))
-    roles, pages = roles_of(reader), [page.extract_text() for page in reader.pages]
+    roles, pages = roles_of(reader), texts_of(reader)
     knowledge = client.get("/health").json()["knowledge"]
 
     assert {"/H1", "/H2", "/H3", "/Table", "/TH", "/L", "/Figure"} <= set(roles)

@@ -18,6 +18,7 @@ from leastwise.graph.proposal.report.make import TITLES
 from leastwise.graph.proposal.report.words import MOST
 from tests.browser import axe_faults, overflow
 from tests.pages.conftest import form_token
+from tests.pdf_text import texts_of
 
 Keep = Callable[..., Document]
 BATH = "crushed-tiers/immersion-washing"
@@ -180,7 +181,7 @@ def test_a_defeated_choice_is_shown_with_its_rule_on_the_page_and_in_every_docum
     assert said in linked
     assert '"lw:verdict": "lw:defeated"' in linked
     reader = PdfReader(io.BytesIO(client.get(f"/cases/{case.id}/proposal.pdf").content))
-    assert said in re.sub(r"\s+", " ", reader.pages[0].extract_text())
+    assert said in re.sub(r"\s+", " ", texts_of(reader)[0])
 
 
 def test_the_documents_carry_version_and_digests_and_the_right_types(
@@ -225,7 +226,7 @@ def test_photographs_and_sketch_stand_in_the_documents(
     assert html.count("data:image/jpeg;base64,") == 1
     assert html.count("data:image/svg+xml;base64,") >= 2
     reader = PdfReader(io.BytesIO(client.get(f"/cases/{case.id}/proposal.pdf").content))
-    text = "".join(p.extract_text() for p in reader.pages)
+    text = "".join(texts_of(reader))
     assert "front <i>view</i>" in text
     assert "Sketch with the regions" in text
     assert lacks not in page_of(client, case)

@@ -11,13 +11,13 @@ from typing import Any
 import docx
 import pytest
 from fastapi.testclient import TestClient
-from pypdf import PdfReader
 from rdflib import Graph, Literal, URIRef
 from rdflib.namespace import DCTERMS, PROV
 
 from leastwise.api.services.reviewing import frozen_of
 from leastwise.api.store import Document, Store
 from tests.pages.conftest import form_token
+from tests.pdf_text import texts_of
 
 Keep = Callable[..., Document]
 HOSTILE = '<script>alert(1)</script> #panic("x") {{7*7}}'
@@ -72,8 +72,7 @@ def words_in(client: TestClient, case: Document, form: str) -> str:
     """Return all that a form says, without spaces and breaks in long words."""
     data = document(client, case, form)
     if form == "pdf":
-        pages = PdfReader(io.BytesIO(data)).pages
-        return squeezed("\n".join(page.extract_text() for page in pages))
+        return squeezed("\n".join(texts_of(data)))
     if form == "docx":
         doc = docx.Document(io.BytesIO(data))
         cells = [c.text for t in doc.tables for row in t.rows for c in row.cells]
