@@ -5,6 +5,7 @@ from __future__ import annotations
 __all__ = [
     "BASE",
     "ENGLISH",
+    "EXAMPLES",
     "LW",
     "PREFIXES",
     "SCHEMES",
@@ -53,6 +54,12 @@ PREFIXES: dict[str, str] = {
     "sh": "http://www.w3.org/ns/shacl#",
     "skos": "http://www.w3.org/2004/02/skos/core#",
     "xsd": "http://www.w3.org/2001/XMLSchema#",
+}
+#: Prefixes of the nodes by which an example file shows what a rule flags and lets pass.
+EXAMPLES: dict[str, str] = {
+    "ex": f"{BASE}example/",
+    "flagged": f"{BASE}example/flagged/",
+    "passing": f"{BASE}example/passing/",
 }
 _BY_LENGTH = sorted(PREFIXES.items(), key=lambda item: -len(item[1]))
 

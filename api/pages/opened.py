@@ -17,6 +17,7 @@ from leastwise.api.pages.entry.said import sentence
 from leastwise.api.pages.entry.words import place_in_words, step_of
 from leastwise.api.pages.page import render
 from leastwise.api.store import Document
+from leastwise.api.store.words import as_text
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_from_data
@@ -72,7 +73,9 @@ def open_document(request: Request, case: str) -> Opened:
             return None, tuple(error.problems), ""
         return found, (), hashlib.sha256(found.model_dump_json().encode()).hexdigest()
 
-    key = ("case", document.id, document.version, adviser.knowledge.digest)
+    # a restored backup may hold another body under the same version
+    body = hashlib.sha256(as_text(document.body).encode()).hexdigest()
+    key = ("case", document.id, document.version, body, adviser.knowledge.digest)
     found, problems, digest = shelf_of(request).get(key, make)
     return Opened(document, found, problems, digest)
 

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.languages import choose, known_language, tags_of
+from leastwise.graph.knowledge.prefixes import lines_to_add
 from leastwise.graph.names import ENGLISH, curie_of, term_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
@@ -327,9 +328,8 @@ def _parse(contents: Iterable[tuple[Path, bytes]]) -> Iterator[tuple[str, str, s
                 )
         except SyntaxError as error:
             place = f"{path}, line {error.lineno or '?'}"
-            raise KnowledgeError(
-                place, f"not valid Turtle: {error.msg}.", "Correct that line and run again."
-            ) from error
+            mend = lines_to_add(content) or "Correct that line and run again."
+            raise KnowledgeError(place, f"not valid Turtle: {error.msg}.", mend) from error
 
 
 def _steady(term: str, file_number: int, labels: dict[str, str]) -> str:
