@@ -19,7 +19,7 @@ from leastwise.graph.shacl import (
     value_type,
 )
 from leastwise.graph.shacl.constraint import Constraint
-from leastwise.graph.shacl.demands import demands_of
+from leastwise.graph.shacl.demands import demands_of, named_by
 from leastwise.graph.shacl.discovery import find_shapes, refuse_other_languages
 from leastwise.graph.shacl.errors import ShapesGraphError, UnsupportedConstruct
 from leastwise.graph.shacl.path_syntax import read_path
@@ -143,6 +143,7 @@ class _Compiler:
             shapes=tuple(self._shapes),
             demands=tuple(demands_of(shape, criteria, constraints) for shape in self._shapes),
             criteria=criteria,
+            named=tuple(named_by(one, constraints) for one in criteria),
             constraints=constraints,
             paths=paths,
             targets=tuple(self._targets.items),

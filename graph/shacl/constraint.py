@@ -9,6 +9,7 @@ from typing import ClassVar, Protocol
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits, of_flags, of_positions, positions
 from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
@@ -54,6 +55,14 @@ class Engine(Protocol):
 
     def conforms(self, criterion: int, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return whether each of the `chosen` nodes (all if None) meets a criterion."""
+        ...
+
+    def meeting(self, criterion: int, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set meet a criterion."""
+        ...
+
+    def named(self, criterion: int) -> tuple[int, ...] | None:
+        """Return the constants that alone meet a criterion, None if it asks for something else."""
         ...
 
     def terms(self, ids: Ids) -> Sequence[str]:
@@ -108,6 +117,13 @@ class Constraint(ABC):
     def holds(self, engine: Engine, view: View, chosen: Positions | None) -> Flags:
         """Return, for each chosen focus node of the view, whether the constraint holds."""
 
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if alive == view.focus.every:
+            return of_flags(self.holds(engine, view, None))
+        chosen = positions(alive, view.size)
+        return of_positions(chosen[self.holds(engine, view, chosen)], view.size)
+
     @abstractmethod
     def rows(self, engine: Engine, view: View) -> Rows:
         """Return a row for every violation among all focus nodes of the view."""
@@ -139,7 +155,8 @@ class ValueConstraint(Constraint):
     def rows(self, engine: Engine, view: View) -> Rows:
         """Return a row for every violation."""
         if view.identity:
-            bad = (~self.accepts(engine, view.nodes, None)).nonzero()[0]
+            every = view.focus.every
+            bad = positions(every ^ self.among(engine, view, every), view.size)
             return Rows(bad, view.nodes.ids[bad])
         bad = (~self._accepted_pairs(engine, view)).nonzero()[0]
         return Rows(view.owner[bad], view.nodes.ids[view.node[bad]])

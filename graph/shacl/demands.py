@@ -17,7 +17,7 @@ from leastwise.graph.shacl.other import HasValue, In
 from leastwise.graph.shacl.shape_based import Node, QualifiedMinCount
 from leastwise.graph.shacl.shapes import Criterion, Demand, Shape
 
-__all__ = ["demands_of"]
+__all__ = ["demands_of", "named_by"]
 
 
 class _Pieces(NamedTuple):
@@ -38,6 +38,16 @@ def demands_of(
     if shape.path >= 0 or len(asked) != 1 or not isinstance(asked[0], Not):
         return ()
     return tuple(dict.fromkeys(_of_criterion(asked[0].criterion, _Pieces(criteria, constraints))))
+
+
+def named_by(criterion: Criterion, constraints: Sequence[Constraint]) -> tuple[int, ...] | None:
+    """Return the constants that alone meet a criterion, or None if it asks for something else."""
+    if criterion.path >= 0 or len(criterion.constraints) != 1:
+        return None
+    asked = constraints[criterion.constraints[0]]
+    if isinstance(asked, HasValue):
+        return (asked.term,)
+    return asked.members if isinstance(asked, In) else None
 
 
 def _of_criterion(index: int, pieces: _Pieces) -> Iterator[Demand]:

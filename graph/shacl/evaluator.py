@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits, of_positions, positions
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
 from leastwise.graph.shacl.nodes import Nodes, View, spans
 from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
@@ -112,7 +113,7 @@ class _Evaluation:
         if known is not None:
             return known if chosen is None else known[chosen]
         asked = self._compiled.criteria[criterion]
-        if chosen is not None and (chosen.size + _OVERHEAD) * asked.uses < len(nodes):
+        if chosen is not None and self._is_few(chosen.size, asked.uses, nodes):
             return self._decide(asked, nodes, chosen)
         flags = nodes.verdicts[criterion] = self._decide(asked, nodes, None)
         return flags if chosen is None else flags[chosen]
@@ -120,9 +121,7 @@ class _Evaluation:
     def _decide(self, criterion: Criterion, nodes: Nodes, chosen: Positions | None) -> Flags:
         if chosen is not None and criterion.path >= 0 and criterion.path not in nodes.views:
             uses = self._compiled.paths[criterion.path].uses
-            if (chosen.size + _OVERHEAD) * uses < len(
-                nodes
-            ):  # not worth walking from the other nodes
+            if self._is_few(chosen.size, uses, nodes):  # not worth walking from the other nodes
                 nodes, chosen = Nodes(nodes.ids[chosen]), None
         view = self.view(nodes, criterion.path)
         flags: Flags | None = None
@@ -139,6 +138,37 @@ class _Evaluation:
             flags[alive[verdict]] = True
         size = len(nodes) if chosen is None else chosen.size
         return np.ones(size, dtype=np.bool_) if flags is None else flags
+
+    def meeting(self, criterion: int, nodes: Nodes, alive: Bits) -> Bits:
+        known = nodes.meeting.get(criterion)
+        if known is not None:
+            return known & alive
+        asked = self._compiled.criteria[criterion]
+        if alive != nodes.every and self._is_few(alive.bit_count(), asked.uses, nodes):
+            return self._among(asked, nodes, alive)
+        found = nodes.meeting[criterion] = self._among(asked, nodes, nodes.every)
+        return found & alive
+
+    def _among(self, asked: Criterion, nodes: Nodes, alive: Bits) -> Bits:
+        if alive != nodes.every and asked.path >= 0 and asked.path not in nodes.views:
+            uses = self._compiled.paths[asked.path].uses
+            if self._is_few(alive.bit_count(), uses, nodes):
+                chosen = positions(alive, len(nodes))
+                return of_positions(chosen[self._decide(asked, nodes, chosen)], len(nodes))
+        view = self.view(nodes, asked.path)
+        for index in asked.constraints:
+            if not alive:
+                break
+            alive = self._compiled.constraints[index].among(self, view, alive)
+        return alive
+
+    @staticmethod
+    def _is_few(number: int, uses: int, nodes: Nodes) -> bool:
+        """Return whether asking of so many nodes, so often, costs less than asking of all once."""
+        return (number + _OVERHEAD) * uses < len(nodes)
+
+    def named(self, criterion: int) -> tuple[int, ...] | None:
+        return self._compiled.named[criterion]
 
     def terms(self, ids: Ids) -> Sequence[str]:
         return self.terms_table.take(ids)

@@ -11,8 +11,9 @@ from typing import ClassVar
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import Constraint, Engine, ValueConstraint
-from leastwise.graph.shacl.nodes import Nodes
+from leastwise.graph.shacl.nodes import Nodes, View
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.terms import Flags, Positions
 from leastwise.graph.shacl.vocabulary import sh
@@ -31,6 +32,12 @@ class Not(ValueConstraint):
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return which of the chosen nodes are acceptable."""
         return ~engine.conforms(self.criterion, nodes, chosen)
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if not view.identity:
+            return ValueConstraint.among(self, engine, view, alive)
+        return alive ^ engine.meeting(self.criterion, view.focus, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -84,6 +91,16 @@ class And(_Members):
         """Return which of the chosen nodes are acceptable."""
         return self._search(engine, nodes, chosen, wanted=True)
 
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if not view.identity:
+            return ValueConstraint.among(self, engine, view, alive)
+        for member in self.members:
+            if not alive:
+                break
+            alive = engine.meeting(member, view.focus, alive)
+        return alive
+
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
         return "Value does not conform to all shapes in sh:and"
@@ -98,6 +115,17 @@ class Or(_Members):
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return which of the chosen nodes are acceptable."""
         return ~self._search(engine, nodes, chosen, wanted=False)
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if not view.identity:
+            return ValueConstraint.among(self, engine, view, alive)
+        left = alive
+        for member in self.members:
+            if not left:
+                break
+            left ^= engine.meeting(member, view.focus, left)
+        return alive ^ left
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits, every_bit, of_positions
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
 
@@ -42,18 +43,22 @@ class Nodes:
     Attributes:
         ids: the term ids, ascending and distinct.
         views: value nodes by path index.
+        every: the set of all of them.
         verdicts: for a criterion (index), whether each node meets it.
+        meeting: for a criterion (index), the nodes that meet it.
         accepted: for a constraint (identity), whether it accepts each node.
         order: the nodes as comparable values, once asked for.
 
     """
 
-    __slots__ = ("accepted", "ids", "order", "verdicts", "views")
+    __slots__ = ("accepted", "every", "ids", "meeting", "order", "verdicts", "views")
 
     def __init__(self, ids: Ids) -> None:
         self.ids = ids
+        self.every = every_bit(int(ids.size))
         self.views: dict[int, View] = {}
         self.verdicts: dict[int, Flags] = {}
+        self.meeting: dict[int, Bits] = {}
         self.accepted: dict[int, Flags] = {}
         self.order: OrderColumn | None = None
 
@@ -85,6 +90,7 @@ class View:
     identity: bool = False
     _index: list[tuple[Positions, Positions]] = field(default_factory=list, init=False, repr=False)
     _starts: list[Positions] = field(default_factory=list, init=False, repr=False)
+    _reaching: dict[int, Bits] = field(default_factory=dict, init=False, repr=False)
 
     @classmethod
     def of_node_shape(cls, nodes: Nodes) -> View:
@@ -126,6 +132,22 @@ class View:
             return self.owner[:0]
         owners, starts = self._by_node()
         return owners[starts[place] : starts[place + 1]]
+
+    def reaching(self, term: int) -> Bits:
+        """Return the focus nodes that have `term` among their value nodes."""
+        found = self._reaching.get(term)
+        if found is None:
+            found = self._reaching[term] = of_positions(self.owners_of(term), self.size)
+        return found
+
+    def reaching_any(self, terms: Ids) -> Bits:
+        """Return the focus nodes that have one of `terms` among their value nodes."""
+        places = np.minimum(self.nodes.ids.searchsorted(terms), max(len(self.nodes) - 1, 0))
+        there = terms[self.nodes.ids[places] == terms] if len(self.nodes) else terms[:0]
+        found = 0
+        for term in there.tolist():
+            found |= self.reaching(term)
+        return found
 
     def expand(self, places: Positions) -> tuple[Positions, Positions]:
         """Return every (index into `places`, focus number) such that the focus has that node."""

@@ -11,6 +11,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import (
     Constraint,
     Engine,
@@ -88,6 +89,10 @@ class HasValue(FocusConstraint):
         flags = np.zeros(view.size, dtype=np.bool_)
         flags[view.owners_of(engine.constant(self.term))] = True
         return flags if chosen is None else flags[chosen]
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        return alive & view.reaching(engine.constant(self.term))
 
     def failing(self, engine: Engine, view: View) -> Positions:
         """Return the focus node of every violation."""

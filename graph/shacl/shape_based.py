@@ -11,6 +11,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, ValueConstraint
 from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
@@ -32,6 +33,12 @@ class Node(ValueConstraint):
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if not view.identity:
+            return ValueConstraint.among(self, engine, view, alive)
+        return engine.meeting(self.criterion, view.focus, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -58,6 +65,12 @@ class Property(ValueConstraint):
     def accepts(self, engine: Engine, nodes: Nodes, chosen: Positions | None) -> Flags:
         """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if not view.identity:
+            return ValueConstraint.among(self, engine, view, alive)
+        return engine.meeting(self.criterion, view.focus, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -94,6 +107,14 @@ class QualifiedMinCount(_Qualified):
     """https://www.w3.org/TR/shacl/#QualifiedMinCountConstraintComponent."""
 
     component: ClassVar[str] = sh("QualifiedMinCountConstraintComponent")
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        named = engine.named(self.criterion)
+        if self.count != 1 or self.siblings or named is None:
+            return FocusConstraint.among(self, engine, view, alive)
+        terms = np.array([engine.constant(one) for one in named], dtype=np.int32)
+        return alive & view.reaching_any(terms)
 
     def failing(self, engine: Engine, view: View) -> Positions:
         """Return the focus node of every violation."""

@@ -86,6 +86,7 @@ class CompiledShapes:
         shapes: every shape, the referenced ones before those that refer to them.
         demands: for each shape what it takes at least to violate it, where that is known.
         criteria: what the shapes ask, see :class:`Criterion`.
+        named: for each criterion the constants that alone meet it, where it asks for no more.
         constraints: all constraints; results point here for what was violated.
         paths: the distinct paths.
         targets: the distinct target declarations.
@@ -101,6 +102,7 @@ class CompiledShapes:
     shapes: tuple[Shape, ...]
     demands: tuple[tuple[Demand, ...], ...]
     criteria: tuple[Criterion, ...]
+    named: tuple[tuple[int, ...] | None, ...]
     constraints: tuple[Constraint, ...]
     paths: tuple[CompiledPath, ...]
     targets: tuple[Targets, ...]

@@ -14,6 +14,7 @@ from typing import Protocol
 
 from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 
 __all__ = ["About", "ConditionReader", "Treated"]
@@ -27,6 +28,10 @@ OF_THE_AIM = (
     "lw:whenObjectKind",
     "lw:whenObjectForm",
     "lw:degreesAtLeast",
+)
+#: What is read from the damage or need that a condition is asked of.
+OF_THE_PROBLEM = frozenset(
+    ("lw:whenProblem", "lw:whenSeverity", "lw:whenActivity", "lw:extentAtMost", "lw:damageField")
 )
 #: How agents travel that act by touch and force alone.
 MECHANICAL = ("overSurface", "byPull", "downward", "throughLayers")
@@ -55,6 +60,7 @@ class ConditionReader:
     case: Case
     catalogue: Catalogue
     _states: dict[tuple[str, str, str, str], Tri] = field(default_factory=dict, repr=False)
+    _hangs_on: dict[str, tuple[bool, bool]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def _readings(self) -> Readings:
@@ -79,21 +85,43 @@ class ConditionReader:
 
     def at(self, condition: str, part: str, about: About = About()) -> Tri:  # noqa: B008 - frozen
         """Return whether a condition holds at one part."""
-        problem = about.problem.id if about.problem else ""
-        technique = about.technique.id if about.technique else ""
+        on_problem, on_technique = self._hanging(condition)
+        problem = about.problem.id if on_problem and about.problem else ""
+        technique = about.technique.id if on_technique and about.technique else ""
         key = (condition, part, problem, technique)
         known = self._states.get(key)
         if known is None:
             known = self._states[key] = self._answer(condition, part, about)
         return known
 
+    def _hanging(self, condition: str) -> tuple[bool, bool]:
+        """Return whether an answer hangs on the problem and on the technique that it is about.
+
+        Most conditions ask of parts or of the aim alone, and are answered once for all options.
+        """
+        known = self._hangs_on.get(condition)
+        if known is None:
+            k = self.catalogue.knowledge
+            inner = [one for name in TOGETHER for one in k.objects(condition, name)]
+            tried = not self._tests_made.isdisjoint(self._checking.get(condition, ()))
+            on_problem = tried or not OF_THE_PROBLEM.isdisjoint(k.predicates(condition))
+            within = [self._hanging(one) for one in inner]
+            known = self._hangs_on[condition] = (
+                on_problem or any(problem for problem, _ in within),
+                tried or any(technique for _, technique in within),
+            )
+        return known
+
+    @cached_property
+    def _tests_made(self) -> frozenset[str]:
+        return frozenset(done.test for done in self.case.tests)
+
     def _answer(self, condition: str, part: str, about: About) -> Tri:
         tested = self._tested(condition, part, about)
         if tested is not Tri.UNKNOWN:
             return tested
         k = self.catalogue.knowledge
-        said, readings = k.predicates(condition), self._readings.by_property
-        reading = next((readings[name] for name in readings if name in said), None)
+        reading = self._readings.of(condition)
         answer = (
             reading(condition, part, about)
             if reading is not None
@@ -199,6 +227,10 @@ class ConditionReader:
 
     def is_of_the_aim(self, condition: str) -> bool:
         """Return whether nothing but purpose, mounting and kind of object decides a condition."""
+        return self.catalogue.knowledge.made(("of the aim", condition), self._rests_on_the_aim)
+
+    def _rests_on_the_aim(self, _: Knowledge, key: tuple[str, str]) -> bool:
+        condition = key[1]
         said = self.catalogue.knowledge.predicates(condition)
         inner = [one for name in TOGETHER for one in said.get(name, ())]
         if inner:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import camel
 
 __all__ = ["About", "Readings", "any_of", "of_bool", "opposite"]
@@ -85,6 +86,16 @@ class Readings:
             "lw:objectAreaOver": self._area,
             "lw:damageField": self._damage_field,
         }
+
+    def of(self, condition: str) -> Callable[[str, str, About], Tri | None] | None:
+        """Return what reads a condition, or None where it is put together from others."""
+        made = self.catalogue.knowledge.made
+        name = made(("read from", condition), self._property)
+        return self.by_property[name] if name else None
+
+    def _property(self, k: Knowledge, key: tuple[str, str]) -> str:
+        said = k.predicates(key[1])
+        return next((name for name in self.by_property if name in said), "")
 
     @cached_property
     def parts(self) -> dict[str, Part]:

@@ -44,6 +44,9 @@ class Settler:
     catalogue: Catalogue
     reader: ConditionReader
     _known: dict[tuple[str, str, str], tuple[str, ...]] = field(default_factory=dict, repr=False)
+    _places: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = field(
+        default_factory=dict, repr=False
+    )
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
@@ -197,6 +200,12 @@ class Settler:
 
     def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return the parts on which a test means something: those treated, what they touch, all."""
+        known = self._places.get((test, parts))
+        if known is None:
+            known = self._places[test, parts] = self._looked_up(test, parts)
+        return known
+
+    def _looked_up(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         made, treated = self._made, set(parts)
         touched = tuple(
             end
