@@ -13,7 +13,7 @@ import numpy as np
 
 from leastwise.graph.shacl.terms import Flags, Positions
 
-__all__ = ["Bits", "every_bit", "of_flags", "of_positions", "positions"]
+__all__ = ["Bits", "every_bit", "flags", "of_flags", "of_positions", "positions"]
 
 Bits: TypeAlias = int
 
@@ -23,20 +23,20 @@ def every_bit(size: int) -> Bits:
     return (1 << size) - 1
 
 
-def of_flags(flags: Flags) -> Bits:
+def of_flags(flagged: Flags) -> Bits:
     """Return the set of the nodes that are flagged.
 
     >>> of_flags(np.array([True, False, True]))
     5
     """
-    return int.from_bytes(np.packbits(flags, bitorder="little").tobytes(), "little")
+    return int.from_bytes(np.packbits(flagged, bitorder="little").tobytes(), "little")
 
 
 def of_positions(places: Positions, size: int) -> Bits:
     """Return the set of the nodes at some places."""
-    flags = np.zeros(size, dtype=np.bool_)
-    flags[places] = True
-    return of_flags(flags)
+    flagged = np.zeros(size, dtype=np.bool_)
+    flagged[places] = True
+    return of_flags(flagged)
 
 
 def positions(bits: Bits, size: int) -> Positions:
@@ -45,5 +45,10 @@ def positions(bits: Bits, size: int) -> Positions:
     >>> positions(5, 3).tolist()
     [0, 2]
     """
+    return flags(bits, size).nonzero()[0]
+
+
+def flags(bits: Bits, size: int) -> Flags:
+    """Return whether each of so many nodes is in a set."""
     packed = np.frombuffer(bits.to_bytes((size + 7) // 8, "little"), dtype=np.uint8)
-    return np.unpackbits(packed, count=size, bitorder="little").nonzero()[0]
+    return np.unpackbits(packed, count=size, bitorder="little").view(np.bool_)

@@ -141,6 +141,11 @@ class _Compiler:
         )
         return CompiledShapes(
             shapes=tuple(self._shapes),
+            aimed=tuple(
+                index
+                for index, shape in enumerate(self._shapes)
+                if shape.targets >= 0 and not shape.deactivated
+            ),
             demands=tuple(demands_of(shape, criteria, constraints) for shape in self._shapes),
             criteria=criteria,
             named=tuple(named_by(one, constraints) for one in criteria),

@@ -17,6 +17,7 @@ from leastwise.graph.shacl.terms import Flags, Ids, Positions
 __all__ = [
     "CLASS_PATH",
     "INSTANCE_PATH",
+    "WHOLE_SET_SHARE",
     "Constraint",
     "Engine",
     "FocusConstraint",

@@ -17,7 +17,7 @@ from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comp
 from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
 from leastwise.graph.shacl.results import Results
 from leastwise.graph.shacl.shape_based import Property
-from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Demand, Shape, Targets
+from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Demand, Targets
 from leastwise.graph.shacl.terms import Flags, Ids, Positions, split_literal
 from leastwise.graph.shacl.triples import Triples, distinct
 
@@ -39,9 +39,8 @@ def evaluate(compiled: CompiledShapes, data: Triples) -> Results:
     evaluation = _Evaluation(compiled, data)
     blocks = [
         block
-        for shape, demands in zip(compiled.shapes, compiled.demands, strict=True)
-        if shape.targets >= 0 and not shape.deactivated
-        for block in evaluation.validate(shape, demands)
+        for index in compiled.aimed
+        for block in evaluation.validate(index, compiled.demands[index])
     ]
     return _results(compiled, evaluation, blocks)
 
@@ -54,7 +53,7 @@ class _Block:
     focus: Ids
     value: Ids
     predicate: Ids
-    shape: Shape
+    shape: int
     constraint: int
 
     def moved(self, rows: Positions, place: Positions) -> _Block:
@@ -209,11 +208,12 @@ class _Evaluation:
 
     # Results.
 
-    def validate(self, shape: Shape, demands: Sequence[Demand] = ()) -> Iterator[_Block]:
-        """Yield the results of a shape that has targets, at these.
+    def validate(self, index: int, demands: Sequence[Demand] = ()) -> Iterator[_Block]:
+        """Yield the results of a shape (an index) that has targets, at these.
 
         None are possible, and nothing is asked, where a demand of the shape isn't met.
         """
+        shape = self._compiled.shapes[index]
         nodes = self._focus.get(shape.targets)
         if nodes is None:
             ids = self._focus_ids(self._compiled.targets[shape.targets])
@@ -221,7 +221,7 @@ class _Evaluation:
         if all(
             self._is_met(one, shape.targets, nodes, number) for number, one in enumerate(demands)
         ):
-            yield from self._violations(shape, nodes)
+            yield from self._violations(index, nodes)
 
     def _is_met(self, demand: Demand, targets: int, nodes: Nodes, number: int) -> bool:
         """Return whether any node reaches what is demanded; True where that is dear to find out.
@@ -253,22 +253,22 @@ class _Evaluation:
             found += [block.backward(self._constants[i]).left for i in targets.objects_of]
         return distinct_ids(np.concatenate(found), len(self.terms_table))[0]
 
-    def _violations(self, shape: Shape, nodes: Nodes) -> Iterator[_Block]:
-        """Yield the results of validating each of `nodes` against a shape."""
+    def _violations(self, number: int, nodes: Nodes) -> Iterator[_Block]:
+        """Yield the results of validating each of `nodes` against a shape (an index)."""
+        shape = self._compiled.shapes[number]
         if shape.deactivated or len(nodes) == 0:
             return
         view = self.view(nodes, shape.path)
         for index in shape.constraints:
             constraint = self._compiled.constraints[index]
             if isinstance(constraint, Property):
-                inner = self._compiled.shapes[constraint.shape]
-                for block in self._violations(inner, view.nodes):
+                for block in self._violations(constraint.shape, view.nodes):
                     yield block if view.identity else block.moved(*view.expand(block.place))
             else:
-                yield from _block(constraint.rows(self, view), nodes, shape, index)
+                yield from _block(constraint.rows(self, view), nodes, number, index)
 
 
-def _block(rows: Rows, nodes: Nodes, shape: Shape, constraint: int) -> Iterator[_Block]:
+def _block(rows: Rows, nodes: Nodes, shape: int, constraint: int) -> Iterator[_Block]:
     if rows.focus.size:
         none = np.full(rows.focus.size, -1, dtype=np.int32)
         value = none if rows.value is None else rows.value
@@ -281,7 +281,6 @@ def _results(
     compiled: CompiledShapes, evaluation: _Evaluation, blocks: Sequence[_Block]
 ) -> Results:
     sizes = [block.focus.size for block in blocks]
-    shape_of = {id(shape): index for index, shape in enumerate(compiled.shapes)}
     component_of = {name: index for index, name in enumerate(compiled.components)}
 
     def joined(columns: Sequence[Ids]) -> Ids:
@@ -292,18 +291,19 @@ def _results(
 
     constraints: Sequence[Constraint] = compiled.constraints
     predicate = joined([block.predicate for block in blocks])
-    path = repeated([block.shape.path for block in blocks])
+    shapes = [compiled.shapes[block.shape] for block in blocks]
+    path = repeated([shape.path for shape in shapes])
     return Results(
         compiled=compiled,
         terms=evaluation.terms_table,
         focus=joined([block.focus for block in blocks]),
         value=joined([block.value for block in blocks]),
-        shape=repeated([shape_of[id(block.shape)] for block in blocks]),
+        shape=repeated([block.shape for block in blocks]),
         constraint=repeated([block.constraint for block in blocks]),
         component=repeated(
             [component_of[constraints[block.constraint].component] for block in blocks]
         ),
         path=np.where(predicate < 0, path, -1).astype(np.int32),
         predicate=predicate,
-        severity=repeated([block.shape.severity for block in blocks]),
+        severity=repeated([shape.severity for shape in shapes]),
     )

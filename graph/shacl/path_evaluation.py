@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from leastwise.graph.shacl.nodes import spans
 from leastwise.graph.shacl.paths import Chain, Choice, Closure, Hop, Optional, Step
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
-from leastwise.graph.shacl.triples import Block, distinct, pack
+from leastwise.graph.shacl.triples import Block, Relation, distinct, pack
 
 __all__ = ["Pairs", "PathWalker", "distinct_ids"]
 
@@ -58,6 +58,9 @@ class Pairs:
         return (self.owner.astype(np.int64) << 32) | self.value
 
 
+_NO_PAIRS = Pairs(np.empty(0, dtype=np.intp), np.empty(0, dtype=np.int32))
+
+
 @dataclass(frozen=True, slots=True)
 class PathWalker:
     """Walks steps over the blocks of a data graph.
@@ -95,12 +98,7 @@ class PathWalker:
             relation = block.backward(predicate) if backward else block.forward(predicate)
             if relation.left.size == 0:
                 continue
-            first = relation.left.searchsorted(ids)
-            counts = relation.left.searchsorted(ids, side="right") - first
-            rows = spans(first, counts)
-            if rows.size:
-                owner = np.repeat(np.arange(ids.size), counts)
-                parts.append(Pairs(owner, relation.right[rows]))
+            parts.append(_joined(relation, ids))
         return _union(parts)
 
     def _then(self, found: Pairs, step: Step) -> Pairs:
@@ -120,6 +118,8 @@ class PathWalker:
         Each round goes on only from the pairs found in the round before (semi-naive), over the
         edges of the nodes that can be reached at all, each looked up once.
         """
+        if isinstance(step, Hop) and (kept := self._kept_closure(step)) is not None:
+            return _union([_stay(ids), _joined(kept, ids)])
         nodes, edges = self._reachable(step, ids)
         starts = edges.owner.searchsorted(np.arange(nodes.size + 1))
         known = fresh = _stay(ids).keys()
@@ -133,6 +133,16 @@ class PathWalker:
             fresh = found[~_among(known, found)]
             known = np.sort(np.concatenate((known, fresh)))
         return Pairs.of_keys(known)
+
+    def _kept_closure(self, step: Hop) -> Relation | None:
+        """Return the closure of a predicate that only the first of several blocks speaks of.
+
+        That block is there to stay, and so is what is worked out of it.
+        """
+        predicate, (lasting, *others) = self.constants[step.predicate], self.blocks
+        if not others or predicate < 0 or any(one.forward(predicate).left.size for one in others):
+            return None
+        return lasting.closure(predicate, backward=step.backward)
 
     def _reachable(self, step: Step, ids: Ids) -> tuple[Ids, Pairs]:
         """Return all nodes reachable from `ids`, ascending, and the edges that leave them."""
@@ -153,6 +163,18 @@ class PathWalker:
         return seen, Pairs.of_keys(keys)
 
 
+def _joined(relation: Relation, ids: Ids) -> Pairs:
+    """Return what a relation leads to from each of some ids, ascending."""
+    first = relation.left.searchsorted(ids)
+    counts = relation.left.searchsorted(ids, side="right") - first
+    hits = counts.nonzero()[0]
+    if hits.size == 0:
+        return _NO_PAIRS
+    if counts.sum() == hits.size:  # one each, as nearly everything a record says
+        return Pairs(hits, relation.right[first[hits]])
+    return Pairs(np.repeat(np.arange(ids.size), counts), relation.right[spans(first, counts)])
+
+
 def _among(known: NDArray[np.int64] | Ids, asked: NDArray[np.int64] | Ids) -> Flags:
     """Return whether each of `asked` is in `known`, which ascends and is not empty."""
     place = np.minimum(known.searchsorted(asked), known.size - 1)
@@ -166,7 +188,7 @@ def _stay(ids: Ids) -> Pairs:
 def _union(parts: Sequence[Pairs]) -> Pairs:
     parts = [part for part in parts if part.owner.size]
     if not parts:
-        return Pairs(np.empty(0, dtype=np.intp), np.empty(0, dtype=np.int32))
+        return _NO_PAIRS
     if len(parts) == 1:
         return parts[0]
     return Pairs.of_keys(distinct(np.concatenate([part.keys() for part in parts])))

@@ -11,8 +11,14 @@ from typing import ClassVar
 
 import numpy as np
 
-from leastwise.graph.shacl.bits import Bits
-from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint, ValueConstraint
+from leastwise.graph.shacl.bits import Bits, flags, of_positions
+from leastwise.graph.shacl.constraint import (
+    WHOLE_SET_SHARE,
+    Constraint,
+    Engine,
+    FocusConstraint,
+    ValueConstraint,
+)
 from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
@@ -111,10 +117,22 @@ class QualifiedMinCount(_Qualified):
     def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
         """Return for which focus nodes of a set the constraint holds."""
         named = engine.named(self.criterion)
-        if self.count != 1 or self.siblings or named is None:
+        if self.count != 1 or self.siblings:
             return FocusConstraint.among(self, engine, view, alive)
+        if named is None:
+            return self._any_meeting(engine, view, alive)
         terms = np.array([engine.constant(one) for one in named], dtype=np.int32)
         return alive & view.reaching_any(terms)
+
+    def _any_meeting(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return which focus nodes of a set have one value node that meets the criterion."""
+        if alive.bit_count() * WHOLE_SET_SHARE < view.size:
+            return FocusConstraint.among(self, engine, view, alive)
+        meeting = engine.meeting(self.criterion, view.nodes, view.nodes.every)
+        if not meeting:
+            return meeting
+        good = flags(meeting, len(view.nodes))
+        return alive & of_positions(view.owner[good[view.node]], view.size)
 
     def failing(self, engine: Engine, view: View) -> Positions:
         """Return the focus node of every violation."""

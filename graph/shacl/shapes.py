@@ -84,6 +84,7 @@ class CompiledShapes:
 
     Attributes:
         shapes: every shape, the referenced ones before those that refer to them.
+        aimed: the shapes (indices) that have targets and are not deactivated.
         demands: for each shape what it takes at least to violate it, where that is known.
         criteria: what the shapes ask, see :class:`Criterion`.
         named: for each criterion the constants that alone meet it, where it asks for no more.
@@ -100,6 +101,7 @@ class CompiledShapes:
     """
 
     shapes: tuple[Shape, ...]
+    aimed: tuple[int, ...]
     demands: tuple[tuple[Demand, ...], ...]
     criteria: tuple[Criterion, ...]
     named: tuple[tuple[int, ...] | None, ...]

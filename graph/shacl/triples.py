@@ -18,6 +18,8 @@ from leastwise.graph.shacl.terms import Ids, TermTable
 
 __all__ = ["Block", "Relation", "Triples"]
 
+#: A closure is kept if it has at most so many times the pairs of what it closes.
+MOST_CLOSED = 16
 _SHIFT = 32
 _LOW = np.int64((1 << _SHIFT) - 1)
 _Integer = TypeVar("_Integer", bound=np.signedinteger[Any])
@@ -80,6 +82,9 @@ class Block:
     o: Ids
     _forward: dict[int, Relation] = field(default_factory=dict, init=False, repr=False)
     _backward: dict[int, Relation] = field(default_factory=dict, init=False, repr=False)
+    _closures: dict[tuple[int, bool], Relation | None] = field(
+        default_factory=dict, init=False, repr=False
+    )
     _outgoing: list[tuple[Ids, Ids, Ids]] = field(default_factory=list, init=False, repr=False)
 
     def forward(self, predicate: int) -> Relation:
@@ -97,12 +102,41 @@ class Block:
             found = self._backward[predicate] = self.forward(predicate).inverse()
         return found
 
+    def closure(self, predicate: int, *, backward: bool = False) -> Relation | None:
+        """Return the pairs joined by `predicate` one or more times, or None if they are too many.
+
+        Where a few steps lead to everything, it costs less to go only from where one stands.
+        """
+        key = (predicate, backward)
+        if key not in self._closures:
+            relation = self.backward(predicate) if backward else self.forward(predicate)
+            self._closures[key] = _closure_of(relation)
+        return self._closures[key]
+
     def outgoing(self) -> tuple[Ids, Ids, Ids]:
         """Return the columns (s, p, o) sorted by subject, for questions about any predicate."""
         if not self._outgoing:
             order = np.argsort(self.s, kind="stable")
             self._outgoing.append((self.s[order], self.p[order], self.o[order]))
         return self._outgoing[0]
+
+
+def _closure_of(relation: Relation) -> Relation | None:
+    """Return the transitive closure of a relation, or None if it is many times as large."""
+    known = fresh = pack(relation.left, relation.right)
+    while fresh.size:
+        left, middle = unpack(fresh)
+        first = relation.left.searchsorted(middle)
+        counts = relation.left.searchsorted(middle, side="right") - first
+        ends = np.cumsum(counts)
+        rows = np.repeat(first - (ends - counts), counts) + np.arange(int(ends[-1]))
+        found = distinct(pack(np.repeat(left, counts), relation.right[rows]))
+        places = np.minimum(known.searchsorted(found), known.size - 1)
+        fresh = found[known[places] != found]
+        known = np.sort(np.concatenate((known, fresh)))
+        if known.size > MOST_CLOSED * max(relation.left.size, 1):
+            return None
+    return Relation(*unpack(known))
 
 
 def _column(values: ArrayLike) -> Ids:
