@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
-from leastwise.graph.meanings import RuleEffect
+from leastwise.graph.meanings import BLOCKING, RuleEffect
+from leastwise.graph.names import curie_of
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples
 
@@ -48,9 +49,23 @@ class RuleBook:
     digest: str
     in_sparql: SparqlRules = field(default_factory=SparqlRules)  # of a collection, seldom
 
-    def evaluate(self, data: Triples) -> Results:
-        """Return the results of the rules of SHACL Core over a case laid over the knowledge."""
-        return evaluate(self.compiled, data)
+    def evaluate(self, data: Triples, *, blocking: bool = False) -> Results:
+        """Return the results of the rules of SHACL Core over cases laid over the knowledge.
+
+        With *blocking* only those are asked that may defeat an option or leave it undecided.
+        """
+        return evaluate(self._blocking if blocking else self.compiled, data)
+
+    @cached_property
+    def _blocking(self) -> CompiledShapes:
+        effects = {one.id: one.effect for one in self.rules.values()}
+        shapes = self.compiled.shapes
+        mine = (
+            index
+            for index in self.compiled.aimed
+            if effects.get(curie_of(shapes[index].node)) in BLOCKING
+        )
+        return replace(self.compiled, aimed=tuple(mine))
 
     def flagged_in_sparql(self, data: Triples) -> list[tuple[str, int]]:
         """Return (rule, number of its focus node) for the rules that need SPARQL, if any do.

@@ -8,15 +8,15 @@ weighed again.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.ids import Pair
 from leastwise.graph.knowledge.concepts import Catalogue, Test
-from leastwise.graph.meanings import BLOCKING, Remedy, Verdict
+from leastwise.graph.meanings import BLOCKING, Remedy
 from leastwise.graph.questions.change import (
     BarrierPlaced,
     Change,
@@ -32,17 +32,16 @@ from leastwise.graph.questions.change import (
     TestMade,
     applied,
 )
-from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import Finding
-from leastwise.graph.weighing.ranking import VERDICT_ORDER
 from leastwise.graph.weighing.settle import Mend
+from leastwise.graph.weighing.steps import Steps, Variant
 
 if TYPE_CHECKING:
     from leastwise.graph.weighing.advise import Adviser
 
-__all__ = ["Rerun", "closed_changes", "one_of_each", "open_changes"]
+__all__ = ["closed_changes", "one_of_each", "open_changes", "open_changes_of"]
 
 SKILLS = ("assistant", "conservator", "specialist")
 MOUNTINGS = ("flat", "slanted", "hung", "on-figure", "pressure-mounted", "boxed")
@@ -161,15 +160,31 @@ def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
 
     Making some may open others, so the case is changed and looked at again, a few times over.
     """
-    found: dict[Key, Change] = {}
-    for _ in range(ROUNDS):
-        now = applied(case, one_of_each(found.values()))
-        fresh: dict[Key, Change]
-        fresh = {c.key: c for c in _open_now(adviser, now, option) if c.key not in found}
-        if not fresh:
-            break
-        found.update(fresh)
-    return sorted(found.values(), key=lambda c: (*c.cost, c.key))
+    return open_changes_of(adviser, case, [option])[option]
+
+
+def open_changes_of(
+    adviser: Adviser, case: Case, options: Sequence[str]
+) -> dict[str, list[Change]]:
+    """Return the open changes of several options; the changed cases are weighed together."""
+    found: dict[str, dict[Key, Change]] = {option: {} for option in options}
+    steps = {option: adviser.steps(case, option) for option in options}
+    for number in range(ROUNDS):
+        if number:
+            cases = [applied(case, one_of_each(found[one].values())) for one in steps]
+            variants = map(Variant, cases, (frozenset((one,)) for one in steps))
+            steps = dict(zip(steps, adviser.variants([*variants]), strict=True))
+        fresh: dict[str, dict[Key, Change]] = {
+            option: {c.key: c for c in _open_now(mine, option) if c.key not in found[option]}
+            for option, mine in steps.items()
+        }
+        for option, changes in fresh.items():
+            found[option].update(changes)
+        steps = {option: mine for option, mine in steps.items() if fresh[option]}
+    return {
+        option: sorted(changes.values(), key=lambda c: (*c.cost, c.key))
+        for option, changes in found.items()
+    }
 
 
 def one_of_each(changes: Iterable[Change]) -> list[Change]:
@@ -180,17 +195,19 @@ def one_of_each(changes: Iterable[Change]) -> list[Change]:
     return list(found.values())
 
 
-def _open_now(adviser: Adviser, case: Case, option: str) -> Iterator[Change]:
-    steps = adviser.steps(case, option)
-    candidate = steps.candidates[0]
-    finder = _Finder(case, adviser.catalogue, steps.explainer, candidate)
+def _open_now(steps: Steps, option: str) -> Iterator[Change]:
+    """Yield what is open for an option; nothing for a need that no longer arises."""
+    candidate = next((c for c in steps.candidates if c.id == option), None)
+    if candidate is None:
+        return
+    finder = _Finder(steps.case, steps.catalogue, steps.explainer, candidate)
     for finding in steps.findings.get(candidate.id, ()):
         if finding.rule.effect not in BLOCKING:
             continue
         lifted_by = finding.rule.lifted_by
         if finding.exposure is not None:
             mends = steps.settler.of_exposure(finding.exposure, lifted_by)
-            mends += _named(finding, adviser.catalogue)
+            mends += _named(finding, steps.catalogue)
         else:
             mends = steps.settler.of_option(candidate, lifted_by)
         for mend in mends:
@@ -234,66 +251,3 @@ def closed_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
 
 def _pairs(way: Sequence[str]) -> Iterator[frozenset[str]]:
     return (frozenset(pair) for pair in pairwise(way))
-
-
-@dataclass
-class Rerun:
-    """Weighs changed cases for one option again; a set of changes is weighed once.
-
-    The knowledge is read once; the case is weighed anew each time. *progress* is told how many
-    runs are done.
-    """
-
-    adviser: Adviser
-    case: Case
-    option: str
-    progress: Callable[[int], None] | None = None
-    runs: int = 0
-    _known: dict[frozenset[Key], tuple[Verdict, tuple[Finding, ...]]] = field(
-        default_factory=dict, repr=False
-    )
-
-    def best_of_each(self, changes: Iterable[Change]) -> list[Change]:
-        """Return one change of every slot: of alternatives the one that leaves least against it."""
-        changes = list(changes)
-        chosen = one_of_each(changes)
-        for i, first in enumerate(chosen):
-            others = [c for c in changes if c.slot == first.slot]
-            if len(others) > 1:
-                rest = [*chosen[:i], *chosen[i + 1 :]]
-                best = min(others, key=lambda c, rest=rest: self._against([*rest, c]))  # type: ignore[misc]
-                chosen[i] = best
-        return chosen
-
-    def _against(self, changes: list[Change]) -> tuple[int, int]:
-        verdict, attacks = self._run(changes)
-        return VERDICT_ORDER[verdict], len(attacks)
-
-    def verdict(self, changes: Iterable[Change]) -> Verdict:
-        """Return the verdict of the option after *changes*."""
-        return self._run(list(changes))[0]
-
-    def against(self, changes: Iterable[Change]) -> list[str]:
-        """Return what still speaks against the option after *changes*, each once."""
-        attacks = self._run(list(changes))[1]
-        return list(dict.fromkeys(f.message for f in attacks))
-
-    def _run(self, changes: list[Change]) -> tuple[Verdict, tuple[Finding, ...]]:
-        key = frozenset(c.key for c in changes)
-        known = self._known.get(key)
-        if known is None:
-            known = self._known[key] = self._weigh(applied(self.case, changes))
-        return known
-
-    def _weigh(self, case: Case) -> tuple[Verdict, tuple[Finding, ...]]:
-        self.runs += 1
-        if self.progress is not None:
-            self.progress(self.runs)
-        steps = self.adviser.steps(case, self.option)
-        if not steps.candidates:
-            return Verdict.ACCEPTED, ()  # a need that no longer arises
-        candidate = steps.candidates[0]
-        findings = steps.findings.get(candidate.id, ())
-        graph = argue(candidate.technique.label, findings, steps.data.exposures[candidate.id])
-        attacks = tuple(f for f in findings if f.rule.effect in BLOCKING)
-        return graph.verdict, attacks

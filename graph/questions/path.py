@@ -44,7 +44,7 @@ from leastwise.graph.questions.decision_tree import (
 from leastwise.graph.sentences import listed, the_all
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST, in_order
-from leastwise.graph.weighing.steps import Steps, steps_of
+from leastwise.graph.weighing.steps import Steps, Variant
 
 __all__ = [
     "Branch",
@@ -232,8 +232,8 @@ class _Finder:
         outcomes: tuple[Outcome, ...] = (NOT_DONE, GOOD, BAD)
         states = list(product(outcomes, repeat=len(self.tests)))
         cases = [self._with(base, state) for state in states]
-        a = self.adviser
-        found = steps_of(cases, a.catalogue, a.rules, a.policy_of(self.case), self._followed)
+        followed = self._followed
+        found = self.adviser.variants([Variant(case, followed) for case in cases])
         return dict(zip(states, found, strict=True))
 
     def _with(self, case: Case, state: State) -> Case:

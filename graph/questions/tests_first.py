@@ -23,13 +23,14 @@ doing the test three times; then gain. Gains are added up over the damages.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from leastwise.graph.answer import Answer, DamageAnswer, OptionAnswer
+from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
@@ -42,72 +43,21 @@ from leastwise.graph.questions.change import (
     applied,
     shown,
 )
-from leastwise.graph.questions.changes import Rerun, open_changes
+from leastwise.graph.questions.changes import open_changes_of
+from leastwise.graph.questions.information import evpi
+from leastwise.graph.questions.rerun import Rerun, side_by_side
 from leastwise.graph.questions.what_if import enough
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.ranking import WORST
+from leastwise.graph.weighing.standing import Standing, standings
+from leastwise.graph.weighing.steps import Variant
 
-__all__ = ["FindOutFirst", "Step", "evpi", "evsi", "find_out_first"]
+__all__ = ["FindOutFirst", "Step", "find_out_first"]
 
 IGNORANCE = 0.5
 NOT_ACCEPTED = -1.0
 NOTHING = "No test is worth doing: none would change what is chosen for any damage."
-
-
-def evpi(prior: ArrayLike, utility: ArrayLike) -> float:
-    """Return the expected value of perfect information.
-
-    Args:
-        prior: probability of each state; sums to 1.
-        utility: rows are options, columns states.
-
-    >>> evpi([0.5, 0.3, 0.2], [[1500, 300, -800], [900, 600, -200], [500, 500, 500]])
-    350.0
-
-    Raises:
-        ValueError: the shapes don't match, or the prior is no distribution.
-
-    """
-    p, u = _checked(prior, utility)
-    return _tidy(float(p @ u.max(axis=0) - (u @ p).max()))
-
-
-def evsi(prior: ArrayLike, utility: ArrayLike, likelihood: ArrayLike) -> float:
-    """Return the expected value of a test that may err.
-
-    Args:
-        prior: probability of each state; sums to 1.
-        utility: rows are options, columns states.
-        likelihood: rows are results of the test, columns states; each column sums to 1.
-
-    Raises:
-        ValueError: the shapes don't match, or a column is no distribution.
-
-    """
-    p, u = _checked(prior, utility)
-    chance = np.asarray(likelihood, dtype=float)
-    if chance.ndim != 2 or chance.shape[1] != len(p) or not np.allclose(chance.sum(axis=0), 1.0):
-        raise ValueError("likelihood: expected columns that sum to 1, one for each state")
-    joint = chance * p  # results x states
-    return _tidy(float((u @ joint.T).max(axis=0).sum() - (u @ p).max()))
-
-
-def _checked(
-    prior: ArrayLike, utility: ArrayLike
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    p, u = np.asarray(prior, dtype=float), np.asarray(utility, dtype=float)
-    if u.ndim != 2 or p.shape != (u.shape[1],) or (p < 0).any() or not np.isclose(p.sum(), 1.0):
-        raise ValueError(
-            "prior: expected one probability of at least 0 for each column of the utilities, "
-            "summing to 1"
-        )
-    return p, u
-
-
-def _tidy(value: float) -> float:
-    """Take away the last bits of the arithmetic; information is never worth less than nothing."""
-    return max(0.0, round(value, 9))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,16 +118,43 @@ def find_out_first(
     return _Planner(adviser, case, dict(priors or {}), progress).plan()
 
 
+#: Problem -> its options in order, under one set of results.
+Outcome = Mapping[str, Sequence[Standing]]
+#: Problem -> the option that would be chosen, or None.
+_Choices = Mapping[str, Standing | None]
+_RESULTS: tuple[Result, Result] = ("good", "bad")
+
+
 @dataclass(frozen=True, slots=True)
 class _Trial:
-    """Tests with the answers that their results lead to, the good one first."""
+    """Tests with the outcomes that their results lead to, the good one first."""
 
     tests: list[TestMade]
     also_needed: list[Change]
     options: list[str]
     good: float
-    outcomes: tuple[Answer, Answer]
+    outcomes: tuple[Outcome, Outcome]
     words: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Bundle:
+    """What an option needs together before it is accepted: tests in their order, and the rest."""
+
+    option: OptionAnswer
+    tests: list[TestMade]
+    others: list[Change]
+
+    @property
+    def is_worth_a_look(self) -> bool:
+        """Whether there is something to find out that was not looked at as a single test."""
+        return bool(self.tests) and (len(self.tests) > 1 or bool(self.others))
+
+    @property
+    def without_tests(self) -> str:
+        """What it needs, in words, where that is no test."""
+        what = ", ".join(c.label for c in self.others)
+        return f"{self.option.label} for {self.option.id.problem}: {what}"
 
 
 class _Planner:
@@ -192,15 +169,19 @@ class _Planner:
     ) -> None:
         self.adviser, self.case, self.priors, self.progress = adviser, case, priors, progress
         self.runs = 0
-        self.now = self._weigh([])
-        self.choice = _choices(self.now)
+        self._tick()
+        self.now = adviser.weigh(case)
+        self.choice = _choices(standings(adviser.steps(case)))
         self.waiting: dict[TestMade, list[str]] = {}
         self.open: dict[str, list[Change]] = {}
         self.without_tests: list[str] = []
 
-    def _weigh(self, changes: Sequence[Change], result: Result = "good") -> Answer:
-        self._tick()
-        return self.adviser.weigh(applied(self.case, changes, result))
+    def _weighed(self, cases: Sequence[Case]) -> list[tuple[Outcome, Outcome]]:
+        """Return what cases come to, two and two."""
+        for _ in cases:
+            self._tick()
+        found = map(standings, self.adviser.variants([Variant(case) for case in cases]))
+        return [*zip(found, found, strict=True)]
 
     def _tick(self, _: int = 0) -> None:
         self.runs += 1
@@ -214,13 +195,13 @@ class _Planner:
 
     def plan(self) -> FindOutFirst:
         """Return the plan."""
-        for option in self.now.options():
-            if option.verdict == Verdict.UNDECIDED:
-                self.open[option.id] = open_changes(self.adviser, self.case, option.id)
-                for change in self.open[option.id]:
-                    if isinstance(change, TestMade):
-                        self.waiting.setdefault(change, []).append(option.id)
-        steps = [self._single(test, options) for test, options in self.waiting.items()]
+        undecided = [o.id for o in self.now.options() if o.verdict == Verdict.UNDECIDED]
+        self.open = open_changes_of(self.adviser, self.case, undecided)
+        for option in undecided:
+            for change in self.open[option]:
+                if isinstance(change, TestMade):
+                    self.waiting.setdefault(change, []).append(option)
+        steps = self._singles()
         steps += self._bundles()
         steps = [s for s in steps if s.expected_change > 0]
         steps.sort(key=lambda s: (-s.worth, -s.gain, [t.key for t in s.tests]))
@@ -243,40 +224,53 @@ class _Planner:
              else f"{IGNORANCE:g} for every test, out of ignorance"]
         )  # fmt: skip
 
-    def _single(self, test: TestMade, options: list[str]) -> Step:
-        outcomes = self._weigh([test], "good"), self._weigh([test], "bad")
+    def _singles(self) -> list[Step]:
+        """Return the step of every open test by itself."""
         words = "it comes out well", "it comes out badly"
-        return self._step(_Trial([test], [], options, self.prior(test.test), outcomes, words))
+        cases = [applied(self.case, [t], result) for t in self.waiting for result in _RESULTS]
+        return [
+            self._step(_Trial([test], [], options, self.prior(test.test), outcomes, words))
+            for (test, options), outcomes in zip(
+                self.waiting.items(), self._weighed(cases), strict=True
+            )
+        ]
 
     def _bundles(self) -> list[Step]:
         """Return the bundle of every undecided option that would be chosen if it were accepted."""
+        leading = [
+            option
+            for damage in self.now.damages
+            for option in damage.options
+            if option.verdict == Verdict.UNDECIDED and _would_lead(option, self.choice[damage.id])
+        ]
+        needed = side_by_side(
+            [
+                (Rerun(self.adviser, self.case, o.id, self._tick), enough(self.open[o.id]))
+                for o in leading
+            ]
+        )
+        bundles = [
+            _Bundle(option, self._in_turn([c for c in changes if isinstance(c, TestMade)]),
+                    [c for c in changes if not isinstance(c, TestMade)])
+            for option, changes in zip(leading, needed, strict=True)
+        ]  # fmt: skip
+        self.without_tests += [b.without_tests for b in bundles if b.others and not b.tests]
         found: dict[frozenset[Key], Step] = {}
-        for damage in self.now.damages:
-            now = self.choice[damage.id]
-            for option in damage.options:
-                if option.verdict == Verdict.UNDECIDED and _would_lead(option, now):
-                    step = self._bundle(option)
-                    if step is not None:
-                        key = frozenset(c.key for c in [*step.tests, *step.also_needed])
-                        found.setdefault(key, step)
+        for step in self._steps_of([b for b in bundles if b.is_worth_a_look]):
+            key = frozenset(c.key for c in [*step.tests, *step.also_needed])
+            found.setdefault(key, step)
         return list(found.values())
 
-    def _bundle(self, option: OptionAnswer) -> Step | None:
-        rerun = Rerun(self.adviser, self.case, option.id, self._tick)
-        needed = enough(rerun, self.open[option.id])
-        tests = self._in_turn([c for c in needed if isinstance(c, TestMade)])
-        others: list[Change] = [c for c in needed if not isinstance(c, TestMade)]
-        if others and not tests:
-            what = ", ".join(c.label for c in others)
-            self.without_tests.append(f"{option.label} for {option.id.problem}: {what}")
-        if not tests or (len(tests) == 1 and not others):
-            return None  # nothing to find out, or already looked at as a single test
-        well = 1.0
-        for test in tests:
-            well *= self.prior(test.test)
-        outcomes = self._weigh([*others, *tests]), self._weigh(others)
+    def _steps_of(self, bundles: Sequence[_Bundle]) -> Iterator[Step]:
+        cases = [
+            applied(self.case, changes)
+            for one in bundles
+            for changes in ([*one.others, *one.tests], one.others)
+        ]
         words = "all come out well", "not all do"
-        return self._step(_Trial(tests, others, [option.id], well, outcomes, words))
+        for one, outcomes in zip(bundles, self._weighed(cases), strict=True):
+            well = math.prod(self.prior(test.test) for test in one.tests)
+            yield self._step(_Trial(one.tests, one.others, [one.option.id], well, outcomes, words))
 
     def _in_turn(self, tests: list[TestMade]) -> list[TestMade]:
         """Put tests in the order that is cheapest if one stops at the first bad result."""
@@ -307,11 +301,20 @@ class _Planner:
             material_lost=round(lost, 2),
             worth=round(change / _effort(minutes, lost), 6),
             then=[
-                f"if {word}: {_named(c, before)}"
+                f"if {word}: {self._named(c, before)}"
                 for c, d, word in zip(choices, differs, trial.words, strict=True)
                 if d
             ],
         )
+
+    @staticmethod
+    def _named(choices: _Choices, before: _Choices) -> str:
+        changed = [
+            f"{choice.label if choice else 'nothing'} for {damage}"
+            for damage, choice in choices.items()
+            if _ids({damage: choice}) != _ids({damage: before.get(damage)})
+        ]
+        return ", ".join(changed)
 
     def _expected_cost(self, tests: Sequence[TestMade]) -> tuple[float, float]:
         """Return minutes and loss to expect if one stops at the first bad result."""
@@ -323,67 +326,53 @@ class _Planner:
         return minutes, lost
 
 
-def _named(
-    choices: Mapping[str, OptionAnswer | None], before: Mapping[str, OptionAnswer | None]
-) -> str:
-    changed = [
-        f"{choice.label if choice else 'nothing'} for {damage}"
-        for damage, choice in choices.items()
-        if _ids({damage: choice}) != _ids({damage: before[damage]})
-    ]
-    return ", ".join(changed)
-
-
 def _effort(minutes: float, lost: float) -> float:
     return max(minutes, 1.0) * (1.0 + lost)
 
 
-def _choice(damage: DamageAnswer) -> OptionAnswer | None:
-    """Return the option that would be chosen now: the first that is accepted."""
-    return next((o for o in damage.options if o.verdict == Verdict.ACCEPTED), None)
+def _choices(outcome: Outcome) -> _Choices:
+    """Return for each problem the option that would be chosen: the first that is accepted."""
+    return {
+        problem: next((o for o in options if o.verdict == Verdict.ACCEPTED), None)
+        for problem, options in outcome.items()
+    }
 
 
-def _choices(answer: Answer) -> dict[str, OptionAnswer | None]:
-    return {damage.id: _choice(damage) for damage in answer.damages}
-
-
-def _ids(choices: Mapping[str, OptionAnswer | None]) -> dict[str, str]:
+def _ids(choices: _Choices) -> dict[str, str]:
     return {damage: o.id if o else "" for damage, o in choices.items()}
 
 
-def _would_lead(option: OptionAnswer, now: OptionAnswer | None) -> bool:
+def _would_lead(option: OptionAnswer, now: Standing | None) -> bool:
     """Return whether an option would stand before the choice if it were accepted too."""
     return now is None or _order(option) < _order(now)
 
 
-def _order(o: OptionAnswer) -> tuple[object, ...]:
+def _order(o: OptionAnswer | Standing) -> tuple[object, ...]:
     residual = 0 if o.meets_aim else o.residual
     return (not o.meets_aim, residual, o.burden, o.hours[0], o.residual, o.hours[1], o.id)
 
 
-def _utilities(outcomes: Sequence[Answer]) -> list[NDArray[np.float64]]:
+def _utilities(outcomes: Sequence[Outcome]) -> list[NDArray[np.float64]]:
     """Return for each damage the utility of its options (rows) in every outcome (columns).
 
     Each damage is chosen for by itself, so that the gains of the damages add up.
     """
     blocks = []
-    for damage in outcomes[0].damages:
-        columns = [_utilities_of(damage.id, answer) for answer in outcomes]
-        blocks.append(
-            np.array([[c.get(o.id, NOT_ACCEPTED) for c in columns] for o in damage.options])
-        )
+    for problem, options in outcomes[0].items():
+        columns = [_utilities_of(problem, outcome) for outcome in outcomes]
+        blocks.append(np.array([[c.get(o.id, NOT_ACCEPTED) for c in columns] for o in options]))
     return blocks
 
 
-def _utilities_of(problem: str, answer: Answer) -> dict[OptionId, float]:
+def _utilities_of(problem: str, outcome: Outcome) -> dict[OptionId, float]:
     """Return the utility of the options of a problem, 0 for leaving alone what is none any more."""
-    found = next((d for d in answer.damages if d.id == problem), None)
+    found = outcome.get(problem)
     if found is None:
         return {OptionId.of(problem, BASELINE): 0.0}
-    return {o.id: _utility(o) for o in found.options}
+    return {o.id: _utility(o) for o in found}
 
 
-def _utility(o: OptionAnswer) -> float:
+def _utility(o: Standing) -> float:
     if o.verdict != Verdict.ACCEPTED:
         return NOT_ACCEPTED
     return (o.hindrance - o.residual) / WORST - o.burden

@@ -10,17 +10,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.meanings import Verdict
-from leastwise.graph.questions.change import Change, ChangeView, applied, shown
-from leastwise.graph.questions.changes import Rerun, closed_changes, open_changes
+from leastwise.graph.questions.change import Change, ChangeView, Key, applied, shown
+from leastwise.graph.questions.changes import closed_changes, one_of_each, open_changes
+from leastwise.graph.questions.rerun import Rerun, Search, answered, one_verdict
 from leastwise.graph.questions.why import left_alone_in_words
 from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.standing import standings
+from leastwise.graph.weighing.steps import Variant
 
 __all__ = ["MOST_RUNS", "Way", "WhatWouldChange", "enough", "what_would_change"]
 
@@ -71,20 +74,20 @@ def what_would_change(
 ) -> WhatWouldChange:
     """Return what would change the verdict of an option, smallest sets of changes first.
 
-    *most_runs* bounds how often the case is weighed again for single changes and pairs (each run
-    takes some 20 ms); taking back what isn't needed adds at most one run a change.
+    *most_runs* bounds how often the case is weighed again for single changes and pairs (those of
+    one size are weighed together); taking back what isn't needed adds at most one run a change.
     """
     now = next(o for o in adviser.weigh(case).options() if o.id == option)
     rerun = Rerun(adviser, case, option, progress)
     search = _Search(rerun, open_changes(adviser, case, option), most_runs)
-    ways = search.ways(now.verdict)
+    ways = answered(rerun, search.ways(now.verdict))
     reached = min((VERDICT_ORDER[w.verdict] for w in ways), default=VERDICT_ORDER[now.verdict])
     still = rerun.against(search.whole) if reached else []
     if not ways and now.verdict != Verdict.ACCEPTED:
         closed = closed_changes(adviser, case, option)
         if closed:
             search = _Search(rerun, [*closed, *search.changes], most_runs)
-            ways = search.ways(now.verdict)
+            ways = answered(rerun, search.ways(now.verdict))
     return WhatWouldChange(
         option=option,
         label=now.label,
@@ -106,67 +109,65 @@ class _Search:
 
     def __init__(self, rerun: Rerun, changes: list[Change], most_runs: int) -> None:
         self.rerun, self.changes, self.most_runs = rerun, changes, most_runs
-        self.whole = rerun.best_of_each(changes)
+        self.whole: list[Change] = []
         self.all_pairs_tried = True
 
-    def ways(self, verdict: Verdict) -> list[Way]:
-        """Return the ways to each better verdict that all changes together can reach."""
+    def ways(self, verdict: Verdict) -> Search[list[Way]]:
+        """Find the ways to each better verdict that all changes together can reach."""
+        self.whole = yield from best_of_each(self.changes)
         if not self.changes:
             return []
-        best = VERDICT_ORDER[self._verdict(self.whole)]
-        found: list[Way] = []
+        best = VERDICT_ORDER[(yield from one_verdict(self.whole))]
+        found: list[list[Change]] = []
+        smallest: dict[frozenset[Key], bool] = {}
         for goal in (Verdict.UNDECIDED, Verdict.ACCEPTED):
             rank = VERDICT_ORDER[goal]
             if best <= rank < VERDICT_ORDER[verdict]:
-                found += self._ways_to(rank)
-        unique = {frozenset(c.key for c in w.changes): w for w in found}
-        return list(unique.values())
+                sets, are_smallest = yield from self._sets_to(rank)
+                for one in sets:
+                    key = frozenset(c.key for c in one)
+                    if key not in smallest:
+                        found.append(one)
+                    smallest[key] = are_smallest
+        return self._weighed(found, [*smallest.values()])
 
-    def _verdict(self, changes: Sequence[Change]) -> Verdict:
-        return self.rerun.verdict(changes)
-
-    def _ways_to(self, rank: int) -> list[Way]:
+    def _sets_to(self, rank: int) -> Search[tuple[list[list[Change]], bool]]:
         for size in (1, 2):
-            sets = self._sets(size, rank)
+            sets = yield from self._sets(size, rank)
             if sets:
-                return [self._way(s, smallest=True) for s in sets[:MOST_WAYS]]
-        return [self._way(self.irreducible(rank), smallest=False)]
+                return sets[:MOST_WAYS], True
+        return [(yield from irreducible(self.whole, rank))], False
 
-    def _sets(self, size: int, rank: int) -> list[list[Change]]:
-        """Return all sets of a size that reach the verdict, as far as the bound goes."""
-        found = []
+    def _sets(self, size: int, rank: int) -> Search[list[list[Change]]]:
+        """Find all sets of a size that reach the verdict, as far as the bound goes."""
+        wanted: list[list[Change]] = []
         for chosen in combinations(self.changes, size):
             if len({c.slot for c in chosen}) < size:
                 continue
-            if self.rerun.runs >= self.most_runs:
+            if self.rerun.runs + len(self.rerun.unknown(wanted)) >= self.most_runs:
                 self.all_pairs_tried = False
                 break
-            if VERDICT_ORDER[self._verdict(chosen)] <= rank:
-                found.append(list(chosen))
-        return found
+            wanted.append([*chosen])
+        outcomes = yield wanted
+        return [
+            chosen
+            for chosen, found in zip(wanted, outcomes, strict=True)
+            if VERDICT_ORDER[found.verdict] <= rank
+        ]
 
-    def irreducible(self, rank: int) -> list[Change]:
-        """Take back one change after another while the verdict stands.
-
-        What the record rules out goes first, then what costs the object or the hours most.
-        """
-        kept = self.whole
-        for change in sorted(
-            kept, key=lambda c: (not c.against_record, *(-one for one in c.cost), c.key)
-        ):
-            fewer = [c for c in kept if c is not change]
-            if VERDICT_ORDER[self._verdict(fewer)] <= rank:
-                kept = fewer
-        return kept
-
-    def _way(self, changes: list[Change], *, smallest: bool) -> Way:
-        """Weigh the changed case whole, so that the rank among all options is known too."""
-        whole = self.rerun.adviser.weigh(applied(self.rerun.case, changes))
-        then = next((o for o in whole.options() if o.id == self.rerun.option), None)
-        closed = any(c.against_record for c in changes)
-        if then is None:  # a need that no longer arises
-            return Way(Verdict.ACCEPTED, shown(changes), smallest, closed, 1)
-        return Way(then.verdict, shown(changes), smallest, closed, then.rank)
+    def _weighed(self, sets: Sequence[list[Change]], smallest: Sequence[bool]) -> list[Way]:
+        """Weigh the changed cases whole, so that the rank among all options is known too."""
+        case, adviser = self.rerun.case, self.rerun.adviser
+        weighed = adviser.variants([Variant(applied(case, one)) for one in sets])
+        ways = []
+        for changes, steps, is_smallest in zip(sets, weighed, smallest, strict=True):
+            options = chain.from_iterable(standings(steps).values())
+            then = next((o for o in options if o.id == self.rerun.option), None)
+            # without it, a need no longer arises
+            verdict, rank = (then.verdict, then.rank) if then else (Verdict.ACCEPTED, 1)
+            closed = any(c.against_record for c in changes)
+            ways.append(Way(verdict, shown(changes), is_smallest, closed, rank))
+        return ways
 
 
 def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
@@ -184,12 +185,40 @@ def _in_words(now: OptionAnswer, ways: Sequence[Way]) -> str:
     return f"{now.label} would be {first.verdict} after: {what}{well}."
 
 
-def enough(rerun: Rerun, changes: Sequence[Change]) -> list[Change]:
-    """Return a set of *changes* that makes an option accepted and can't be thinned out.
+def best_of_each(changes: Sequence[Change]) -> Search[list[Change]]:
+    """Find one change of every slot: of alternatives the one that leaves least against it."""
+    chosen = one_of_each(changes)
+    for i, first in enumerate(chosen):
+        others = [c for c in changes if c.slot == first.slot]
+        if len(others) > 1:
+            rest = [*chosen[:i], *chosen[i + 1 :]]
+            outcomes = yield [[*rest, one] for one in others]
+            best = min(range(len(others)), key=[found.standing for found in outcomes].__getitem__)
+            chosen[i] = others[best]
+    return chosen
+
+
+def irreducible(whole: Sequence[Change], rank: int) -> Search[list[Change]]:
+    """Take back one change after another while the verdict stands.
+
+    What the record rules out goes first, then what costs the object or the hours most.
+    """
+    kept = [*whole]
+    for change in sorted(
+        kept, key=lambda c: (not c.against_record, *(-one for one in c.cost), c.key)
+    ):
+        fewer = [c for c in kept if c is not change]
+        if VERDICT_ORDER[(yield from one_verdict(fewer))] <= rank:
+            kept = fewer
+    return kept
+
+
+def enough(changes: Sequence[Change]) -> Search[list[Change]]:
+    """Find a set of *changes* that makes an option accepted and can't be thinned out.
 
     Empty if all of them together don't.
     """
-    search = _Search(rerun, list(changes), MOST_RUNS)
-    if not changes or rerun.verdict(search.whole) != Verdict.ACCEPTED:
+    whole = yield from best_of_each(changes)
+    if not changes or (yield from one_verdict(whole)) != Verdict.ACCEPTED:
         return []
-    return search.irreducible(VERDICT_ORDER[Verdict.ACCEPTED])
+    return (yield from irreducible(whole, VERDICT_ORDER[Verdict.ACCEPTED]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,7 +17,7 @@ from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.case_policy import policy_for
 from leastwise.graph.weighing.compose import Composer
 from leastwise.graph.weighing.ranking import Policy, policy_named
-from leastwise.graph.weighing.steps import Steps
+from leastwise.graph.weighing.steps import Steps, Variant, steps_of
 from leastwise.graph.weighing.tested import as_tested
 
 __all__ = ["Adviser"]
@@ -87,6 +88,13 @@ class Adviser:
         if known is None:
             return self._steps(case, only)
         return known.of(only) if only else known
+
+    def variants(self, variants: Sequence[Variant]) -> list[Steps]:
+        """Return the steps of variants of a case, weighed together for their verdicts.
+
+        Each comes to what :meth:`steps` says of it, without words.
+        """
+        return steps_of(variants, self.catalogue, self.rules, self.policy_of)
 
     def arguments(self, case: Case, option: str) -> ArgumentGraph:
         """Return the arguments on one option of a case, with their labels.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -32,6 +32,8 @@ __all__ = [
 ]
 
 BASELINE, NEEDLE = "technique:leave-and-monitor", "agent:needle"
+#: What leaving alone means for a need.
+GO_WITHOUT = "go without"
 #: What fails where the agents of a technique were tried on the damage and did nothing.
 WORKED = "condition:does-something-in-a-trial"
 
@@ -84,6 +86,12 @@ class Candidate:
     effects: tuple[Effect, ...] = ()
     asked: tuple[Asked, ...] = ()
     sized: tuple[Part, ...] = ()  # the parts treated, with their sizes
+
+    @property
+    def label(self) -> str:
+        """The name of the technique; to leave a need unmet is to go without."""
+        need = self.is_baseline and isinstance(self.damage, NeedHere)
+        return GO_WITHOUT if need else self.technique.label
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -164,9 +172,14 @@ class SetAside(NamedTuple):
 
 
 def find_candidates(
-    case: Case, catalogue: Catalogue, reader: ConditionReader | None = None
+    case: Case,
+    catalogue: Catalogue,
+    reader: ConditionReader | None = None,
+    wanted: Callable[[OptionId], bool] | None = None,
 ) -> Iterator[Candidate]:
     """Yield the candidates, problem by problem in the order of the record, the baseline first.
+
+    *wanted* tells from the id of an option whether it is looked at; all are, without it.
 
     A technique answers a damage or need if an effect claim says so of this kind or of a broader
     one; the nearest kind counts. Among its claims the best one whose conditions are met counts,
@@ -174,7 +187,7 @@ def find_candidates(
     out (:func:`find_set_aside`) is no candidate.
     """
     reader = reader or ConditionReader(case, catalogue)
-    for candidate in _plain(case, catalogue, reader):
+    for candidate in _plain(case, catalogue, reader, wanted):
         if candidate.is_baseline or not _of_the_aim(candidate, reader):
             yield candidate
 
@@ -190,13 +203,21 @@ def find_set_aside(
             yield SetAside(candidate.damage, candidate.technique, candidate.effect, failed[0])
 
 
-def _plain(case: Case, catalogue: Catalogue, reader: ConditionReader) -> Iterator[Candidate]:
+def _plain(
+    case: Case,
+    catalogue: Catalogue,
+    reader: ConditionReader,
+    wanted: Callable[[OptionId], bool] | None = None,
+) -> Iterator[Candidate]:
     """Yield every technique with a claim on a problem, as the conditions are answered."""
     parts = {part.id: part for part in case.parts}
     for damage, groups, technique, effects in _answering(case, catalogue, reader):
+        name = OptionId.of(damage.id, technique.id)
+        if wanted is not None and not wanted(name):
+            continue
         effect = effects[0] if effects else None
         plain = Candidate(
-            OptionId.of(damage.id, technique.id),
+            name,
             technique,
             damage,
             effect,
@@ -214,7 +235,23 @@ def _of_the_aim(candidate: Candidate, reader: ConditionReader) -> list[Asked]:
 
 def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:
     """Return a candidate with the effect that counts as *reader* answers the conditions."""
-    tried = (Asked(WORKED, True, Tri.NO),) if reader.did_nothing(candidate) else ()
+    if not candidate.effects:
+        return candidate
+    worked = not reader.did_nothing(candidate)
+    asked = [c for one in candidate.effects for c in (*one.holds_if, *one.fails_if)]
+    on = reader.shared.mark([candidate.damage, candidate.technique, *candidate.effects])
+    key = ("effect", worked, on, reader.mark(asked))
+    effect, answers = reader.shared.made(key, lambda: _counting(candidate, reader, worked=worked))
+    if effect is candidate.effect and answers is candidate.asked:
+        return candidate
+    return replace(candidate, effect=effect, asked=answers)
+
+
+def _counting(
+    candidate: Candidate, reader: ConditionReader, *, worked: bool
+) -> tuple[Effect | None, tuple[Asked, ...]]:
+    """Return the effect that counts, with the answers to its conditions."""
+    tried = () if worked else (Asked(WORKED, True, Tri.NO),)
     found = [
         replace(
             candidate,
@@ -223,7 +260,8 @@ def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:
         )
         for one in candidate.effects
     ]
-    return min(found, key=lambda c: _standing(c, reader), default=candidate)
+    best = min(found, key=lambda c: _standing(c, reader))
+    return best.effect, best.asked
 
 
 def _standing(candidate: Candidate, reader: ConditionReader) -> tuple[int, int, int]:

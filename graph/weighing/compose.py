@@ -43,8 +43,6 @@ from leastwise.graph.weighing.ways import places, ways_of
 __all__ = ["HEADINGS", "Composer"]
 
 PEOPLE = "people"
-#: What leaving alone means for a need.
-GO_WITHOUT = "go without"
 #: The headings of options as the answer names them, in their order.
 HEADINGS = ("meets-aim", "helps", "idle", "out")
 
@@ -184,7 +182,7 @@ class Composer:
         return OptionAnswer(
             id=c.id,
             technique=t.id,
-            label=GO_WITHOUT if c.is_baseline and isinstance(c.damage, NeedHere) else t.label,
+            label=c.label,
             definition=t.definition,
             groups=list(t.groups),
             rank=rank,

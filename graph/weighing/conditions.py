@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
+from leastwise.graph.weighing.shared import Shared
 
 __all__ = ["About", "ConditionReader", "Treated"]
 
@@ -35,6 +36,49 @@ OF_THE_PROBLEM = frozenset(
 )
 #: How agents travel that act by touch and force alone.
 MECHANICAL = ("overSurface", "byPull", "downward", "throughLayers")
+
+
+#: The pieces of a record that a reading looks at; the problem comes besides.
+READ_FROM = {
+    "lw:partField": ("parts",),
+    "lw:readFromContacts": ("contacts",),
+    "lw:contactIs": ("contacts",),
+    "lw:significanceField": ("significance",),
+    "lw:aimField": ("aim",),
+    "lw:equipmentKey": ("means",),
+    "lw:partMaterial": ("parts",),
+    "lw:partNamed": ("parts",),
+    "lw:whenDamage": ("damages",),
+    "lw:whenMounted": ("aim",),
+    "lw:whenPurpose": ("aim",),
+    "lw:whenObjectKind": ("object",),
+    "lw:whenObjectForm": ("object",),
+    "lw:degreesAtLeast": ("aim",),
+    "lw:madeSince": ("object",),
+    "lw:objectAreaOver": ("object",),
+}
+
+
+class _HangsOn(NamedTuple):
+    """What the answer to a condition hangs on: problem, technique, pieces of the record."""
+
+    on_problem: bool
+    on_technique: bool
+    pieces: frozenset[str]
+    mark: int
+
+
+def _pieces_of(k: Knowledge, condition: str) -> frozenset[str]:
+    """Return the pieces that a condition itself looks at; with a scope it looks at other parts."""
+    return k.made(("pieces", condition), _pieces_read)
+
+
+def _pieces_read(k: Knowledge, key: tuple[str, str]) -> frozenset[str]:
+    said = k.predicates(key[1])
+    found = {piece for name in said for piece in READ_FROM.get(name, ())}
+    if "lw:scope" in said:
+        found |= {"parts", "contacts"}
+    return frozenset(found)
 
 
 class Treated(Protocol):
@@ -59,8 +103,9 @@ class ConditionReader:
 
     case: Case
     catalogue: Catalogue
-    _states: dict[tuple[str, str, str, str], Tri] = field(default_factory=dict, repr=False)
-    _hangs_on: dict[str, tuple[bool, bool]] = field(default_factory=dict, repr=False)
+    shared: Shared = field(default_factory=Shared, repr=False)
+    _hangs_on: dict[str, _HangsOn] = field(default_factory=dict, repr=False)
+    _marks: dict[frozenset[str], int] = field(default_factory=dict, repr=False)
 
     @cached_property
     def _readings(self) -> Readings:
@@ -85,19 +130,30 @@ class ConditionReader:
 
     def at(self, condition: str, part: str, about: About = About()) -> Tri:  # noqa: B008 - frozen
         """Return whether a condition holds at one part."""
-        on_problem, on_technique = self._hanging(condition)
-        problem = about.problem.id if on_problem and about.problem else ""
-        technique = about.technique.id if on_technique and about.technique else ""
-        key = (condition, part, problem, technique)
-        known = self._states.get(key)
+        hangs = self._hanging(condition)
+        problem = about.problem.id if hangs.on_problem and about.problem else ""
+        technique = about.technique.id if hangs.on_technique and about.technique else ""
+        key = (condition, part, problem, technique, hangs.mark)
+        known = self.shared.states.get(key)
         if known is None:
-            known = self._states[key] = self._answer(condition, part, about)
+            known = self.shared.states[key] = self._answer(condition, part, about)
         return known
 
-    def _hanging(self, condition: str) -> tuple[bool, bool]:
-        """Return whether an answer hangs on the problem and on the technique that it is about.
+    def mark(self, conditions: Iterable[str]) -> int:
+        """Return the mark of all pieces of the record that some conditions are read from."""
+        return self._mark(frozenset().union(*(self._hanging(one).pieces for one in conditions)))
 
-        Most conditions ask of parts or of the aim alone, and are answered once for all options.
+    def _mark(self, pieces: frozenset[str]) -> int:
+        known = self._marks.get(pieces)
+        if known is None:
+            known = self._marks[pieces] = self.shared.mark_of(self.case, pieces)
+        return known
+
+    def _hanging(self, condition: str) -> _HangsOn:
+        """Return what an answer hangs on.
+
+        Most conditions ask of parts or of the aim alone, and are answered once for all options,
+        and for all variants of a case that differ in something else.
         """
         known = self._hangs_on.get(condition)
         if known is None:
@@ -106,9 +162,16 @@ class ConditionReader:
             tried = not self._tests_made.isdisjoint(self._checking.get(condition, ()))
             on_problem = tried or not OF_THE_PROBLEM.isdisjoint(k.predicates(condition))
             within = [self._hanging(one) for one in inner]
-            known = self._hangs_on[condition] = (
-                on_problem or any(problem for problem, _ in within),
-                tried or any(technique for _, technique in within),
+            pieces = _pieces_of(k, condition).union(*(one.pieces for one in within))
+            if on_problem:
+                pieces |= {"damages", "needs"}
+            if tried:
+                pieces |= {"tests"}
+            known = self._hangs_on[condition] = _HangsOn(
+                on_problem or any(one.on_problem for one in within),
+                tried or any(one.on_technique for one in within),
+                pieces,
+                self._mark(pieces),
             )
         return known
 

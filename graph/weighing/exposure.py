@@ -17,6 +17,7 @@ from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
+from leastwise.graph.weighing.shared import Shared
 
 __all__ = ["Exposure", "ExposureTracer", "expected_harm"]
 
@@ -68,7 +69,7 @@ class Exposure(NamedTuple):
 
 
 #: The fields of an exposure from the agent on: they don't depend on which option brings it.
-_Shared = tuple[Any, ...]
+_Brought = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +93,9 @@ class ExposureTracer:
     network: ContactNetwork
     #: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
     doses: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
+    shared: Shared = field(default_factory=Shared, repr=False)
     _seen: dict[tuple[str, str], tuple[_Reaction, ...]] = field(default_factory=dict, repr=False)
-    _shared: dict[tuple[object, ...], tuple[_Shared, ...]] = field(default_factory=dict, repr=False)
+    _alike: dict[tuple[object, ...], tuple[_Brought, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def _parts(self) -> Mapping[str, Part]:
@@ -123,7 +125,7 @@ class ExposureTracer:
                 yield Exposure(f"{option}/{number}", option, technique, *shared)
                 number += 1
 
-    def _brought(self, candidate: Candidate, use: AgentUse) -> tuple[_Shared, ...]:
+    def _brought(self, candidate: Candidate, use: AgentUse) -> tuple[_Brought, ...]:
         """Return what an agent reaches, worked out once for all options that bring it alike."""
         computed: Mapping[str, int] = {}
         if use.agent == VAPOUR:
@@ -132,15 +134,15 @@ class ExposureTracer:
         if computed:  # for a pack of this option alone
             return tuple(self._reached(candidate.parts, use, computed, whole=whole))
         key = (candidate.parts, use.agent, use.dose, use.confined, whole)
-        found = self._shared.get(key)
+        found = self._alike.get(key)
         if found is None:
             reached = self._reached(candidate.parts, use, computed, whole=whole)
-            found = self._shared[key] = tuple(reached)
+            found = self._alike[key] = tuple(reached)
         return found
 
     def _reached(
         self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int], *, whole: bool
-    ) -> Iterator[_Shared]:
+    ) -> Iterator[_Brought]:
         """Yield what an agent reaches; a *computed* dose on a neighbour counts before ours."""
         agent = self.catalogue.agents[use.agent]
         for reach in self.network.reached(
@@ -169,14 +171,26 @@ class ExposureTracer:
         """Return how the materials of a part take an agent; worked out once for all options."""
         found = self._seen.get((part, agent))
         if found is None:
-            nothing = self.catalogue.agents[agent].means_nothing_for
-            found = self._seen[part, agent] = tuple(
-                self._reaction(part, constituent, agent)
-                for constituent in self._parts[part].materials
-                if nothing.isdisjoint(self.catalogue.knowledge.broader(constituent.material))
-                and constituent.material not in self.catalogue.absences
+            key = ("reactions", part, agent, self._marks[part], self.damage_on[part])
+            found = self._seen[part, agent] = self.shared.made(
+                key, lambda: tuple(self._worked_out(part, agent))
             )
         return found
+
+    @cached_property
+    def _marks(self) -> Mapping[str, int]:
+        """Part -> the mark of what is recorded of it and of the tests made on it."""
+        tests = self._tests_on
+        return {p.id: self.shared.mark([p, *tests.get(p.id, ())]) for p in self.case.parts}
+
+    def _worked_out(self, part: str, agent: str) -> Iterator[_Reaction]:
+        nothing = self.catalogue.agents[agent].means_nothing_for
+        for constituent in self._parts[part].materials:
+            if (
+                nothing.isdisjoint(self.catalogue.knowledge.broader(constituent.material))
+                and constituent.material not in self.catalogue.absences
+            ):
+                yield self._reaction(part, constituent, agent)
 
     def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
         material = constituent.material

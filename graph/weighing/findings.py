@@ -14,7 +14,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
-from leastwise.graph.meanings import RuleEffect
+from leastwise.graph.meanings import BLOCKING, RuleEffect
 from leastwise.graph.names import BASE, curie_of
 from leastwise.graph.sentences import agreed, is_plural, listed, sentence_case, the, the_all
 from leastwise.graph.shacl import Results
@@ -69,6 +69,7 @@ class CaseData:
     candidates: tuple[Candidate, ...]
     exposures: dict[OptionId, tuple[Exposure, ...]]  # by option
     reader: ConditionReader
+    in_words: bool = True  # else only what blocks an option is looked for, and nothing is said
     _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
     _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)
     _words: dict[tuple[str, str], str | None] = field(default_factory=dict, repr=False)
@@ -104,13 +105,15 @@ class CaseData:
     def of_exposure(self, rule: Rule, e: Exposure) -> Finding:
         """Return the finding of a rule on an exposure, with its message filled in."""
         return Finding(
-            rule, f"exposure/{e.id}", self._on_exposure(rule, e),
+            rule, f"exposure/{e.id}", self._on_exposure(rule, e) if self.in_words else "",
             e.part, e.material, e.agent, e.reach.via, e.sensitivity.claims, e,
         )  # fmt: skip
 
     def finding(self, rule: Rule, focus: str) -> Finding:
         """Return the finding of a rule on an option, a part or the record."""
         kind, _, rest = focus.partition("/")
+        if not self.in_words:
+            return Finding(rule, focus, "", part=rest if kind == "part" else "")
         if kind == "option":
             return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
         if kind == "part":
@@ -270,6 +273,7 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
     """Return the findings of several cases, or variants of one, from one evaluation.
 
     What each holds is what :func:`find` would say of it alone. The ids of the cases have to differ.
+    Where none of them is put into words, only rules are asked that may block an option.
     """
     if not batch:
         return []
@@ -282,10 +286,11 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
     by_case = {f"<{case_base(one.data.case)}": one for one in sorters}
     exposed = [one for one in sorters if one.terms]
     starts = [one.terms.start for one in exposed]
-    results = book.evaluate(triples)
+    in_words = any(data.in_words for data in batch)
+    results = book.evaluate(triples, blocking=not in_words)
     for name, focus in chain(_pairs(results), book.flagged_in_sparql(triples)):
         rule = book.rules.get(name)
-        if rule is None:
+        if rule is None or not (in_words or rule.effect in BLOCKING):
             continue
         number = bisect_right(starts, focus) - 1
         if number >= 0 and focus in exposed[number].terms:

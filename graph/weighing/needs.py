@@ -56,6 +56,14 @@ def derive_needs(
     all parts if it names no such condition.
     """
     reader = reader or ConditionReader(case, catalogue)
+    asked = [
+        c for need in catalogue.needs.values() for c in (*need.arises_when, need.of_parts) if c
+    ]
+    key = ("needs", reader.mark(asked), reader.shared.mark([case.parts]))
+    return reader.shared.made(key, lambda: _derived(case, catalogue, reader))
+
+
+def _derived(case: Case, catalogue: Catalogue, reader: ConditionReader) -> tuple[NeedHere, ...]:
     found = ((need, _parts(need, case, reader)) for need in catalogue.needs.values())
     return tuple(
         NeedHere(

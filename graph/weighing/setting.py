@@ -16,6 +16,7 @@ from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.exposure import ExposureTracer
 from leastwise.graph.weighing.findings import CaseData
 from leastwise.graph.weighing.settle import Settler
+from leastwise.graph.weighing.shared import Shared
 
 __all__ = ["Setting", "enacted"]
 
@@ -33,17 +34,20 @@ class Setting:
     catalogue: Catalogue
     doses: Doses = field(default_factory=dict)
     acts: tuple[Act, ...] = ()
+    in_words: bool = True  # else verdicts are wanted and no sentences
+    shared: Shared = field(default_factory=Shared, repr=False)
 
     @cached_property
     def tracer(self) -> ExposureTracer:
         """Return the tracer of exposures."""
-        network = ContactNetwork.of(self.case, self.catalogue)
-        return ExposureTracer(self.case, self.catalogue, network, self.doses)
+        key = ("network", self.shared.mark([self.case.parts, self.case.contacts]))
+        network = self.shared.made(key, lambda: ContactNetwork.of(self.case, self.catalogue))
+        return ExposureTracer(self.case, self.catalogue, network, self.doses, self.shared)
 
     @cached_property
     def reader(self) -> ConditionReader:
         """Return the reader of conditions and means."""
-        return ConditionReader(self.case, self.catalogue)
+        return ConditionReader(self.case, self.catalogue, self.shared)
 
     @cached_property
     def settler(self) -> Settler:
@@ -59,13 +63,13 @@ class Setting:
         """Return the case with candidates and their exposures, as the rules see it."""
         mine = tuple(read_again(c, self.reader) for c in candidates)
         exposures = {c.id: tuple(self.tracer.trace(c)) for c in mine}
-        return CaseData(self.case, self.catalogue, mine, exposures, self.reader)
+        return CaseData(self.case, self.catalogue, mine, exposures, self.reader, self.in_words)
 
     def after(self, acts: tuple[Act, ...], name: str) -> Setting:
         """Return this setting with *acts* done; *name* tells its case from others."""
         case = enacted(self.case, acts, self.catalogue)
         case = case.model_copy(update={"id": f"{self.case.id}-{name}"})
-        return Setting(case, self.catalogue, self.doses, acts)
+        return Setting(case, self.catalogue, self.doses, acts, self.in_words, self.shared)
 
 
 def enacted(case: Case, acts: Iterable[Act], catalogue: Catalogue) -> Case:

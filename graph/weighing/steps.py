@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from leastwise.graph.answer import Computed
 from leastwise.graph.case.record import Case, DamageFound, Tri
@@ -27,9 +28,13 @@ from leastwise.graph.weighing.needs import problems
 from leastwise.graph.weighing.ranking import Policy, Score, score
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Settler
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.tested import Settled, as_tested
 
-__all__ = ["Steps", "steps_of"]
+__all__ = ["Steps", "Variant", "steps_of"]
+
+#: So many cases are written into one set of columns at the most.
+MOST_TOGETHER = 128
 
 
 @dataclass(frozen=True)
@@ -50,6 +55,8 @@ class Steps:
     found: Courses | None = None
     recorded: Case | None = None
     settled: tuple[Settled, ...] = ()
+    in_words: bool = True  # else verdicts and scores are wanted and no sentences
+    shared: Shared = field(default_factory=Shared, repr=False)
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
@@ -73,13 +80,13 @@ class Steps:
     @cached_property
     def plain(self) -> tuple[Candidate, ...]:
         """Return the options as they come, before any act is done for them."""
-        found = find_candidates(self.case, self.catalogue, self.setting.reader)
-        return tuple(c for c in found if self._is_wanted(c))
+        wanted = self._is_wanted if self.only else None
+        return tuple(find_candidates(self.case, self.catalogue, self.setting.reader, wanted))
 
-    def _is_wanted(self, c: Candidate) -> bool:
+    def _is_wanted(self, option: OptionId) -> bool:
         if isinstance(self.only, str):
-            return self.only in ("", c.id, c.damage.id)
-        return c.id in self.only
+            return self.only in (option, option.problem)
+        return option in self.only
 
     @cached_property
     def setting(self) -> Setting:
@@ -90,7 +97,7 @@ class Steps:
             key: {part: decided.dose for part, decided in found.items()}
             for key, found in self.computed.items()
         }
-        return Setting(self.case, self.catalogue, doses)
+        return Setting(self.case, self.catalogue, doses, (), self.in_words, self.shared)
 
     @cached_property
     def computed(self) -> dict[tuple[str, str], dict[str, Computed]]:
@@ -172,30 +179,44 @@ class Steps:
         return self.courses[option].verdict
 
 
+class Variant(NamedTuple):
+    """A case to weigh beside others: *only* are the options to look at, all if none is named."""
+
+    case: Case
+    only: frozenset[str] = frozenset()
+
+
 def steps_of(
-    cases: Sequence[Case],
+    variants: Sequence[Variant],
     catalogue: Catalogue,
     rules: RuleBook,
-    policy: Policy,
-    only: Collection[str] = (),
+    policy_of: Callable[[Case], Policy],
 ) -> list[Steps]:
-    """Return the steps of several cases, or variants of one, weighed in one go.
+    """Return the steps of several cases, or variants of one, weighed together for their verdicts.
 
-    *only* are the options to look at, all of them if none is named. Each is what it is alone; the
-    cases may share an id, to which a number is added.
+    Verdicts and scores are what they are alone; nothing is put into words. The cases may share an
+    id, to which a number is added.
     """
-    batch = [
-        Steps(
-            as_tested(case, catalogue.knowledge).case.model_copy(update={"id": f"{case.id}-{n}"}),
-            catalogue,
-            rules,
-            policy,
-            frozenset(only) or "",
-        )
-        for n, case in enumerate(cases)
-    ]
-    found = find_courses_of([(one.setting, one.plain) for one in batch], rules)
-    return [
-        replace(one, start=one.setting, found=courses)
-        for one, courses in zip(batch, found, strict=True)
-    ]
+    found: list[Steps] = []
+    shared = Shared()
+    for first in range(0, len(variants), MOST_TOGETHER):
+        some = variants[first : first + MOST_TOGETHER]
+        batch = [
+            Steps(
+                as_tested(one.case, catalogue.knowledge).case.model_copy(
+                    update={"id": f"{one.case.id}-{number}"}
+                ),
+                catalogue,
+                rules,
+                policy_of(one.case),
+                one.only or "",
+                in_words=False,
+                shared=shared,
+            )
+            for number, one in enumerate(some)
+        ]
+        courses = find_courses_of([(one.setting, one.plain) for one in batch], rules)
+        for one, mine in zip(batch, courses, strict=True):
+            one.__dict__["_courses"] = mine  # what it would find alone
+        found += batch
+    return found

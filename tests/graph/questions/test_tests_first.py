@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case, load_adviser
-from leastwise.graph.questions.tests_first import NOTHING, FindOutFirst, evpi, evsi, find_out_first
+from leastwise.graph.questions.information import evpi, evsi
+from leastwise.graph.questions.tests_first import NOTHING, FindOutFirst, find_out_first
 from tests.conftest import changed
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.questions.change import MaterialIdentified, applied
-from leastwise.graph.questions.changes import Rerun, open_changes
+from leastwise.graph.questions.changes import open_changes
+from leastwise.graph.questions.rerun import Rerun
 from leastwise.graph.questions.what_if import what_would_change
 from leastwise.graph.questions.why import DifferentDamages, fewest, why
 from tests.conftest import DEMOS, changed
