@@ -33,13 +33,10 @@ def seam_rows(loads: tuple[Load, ...], book: Book) -> Iterator[Row]:
         pull = Range(*load.per_cm)
         found = at_stitch(pull, spacing.range, grip.range)
         gives = stretch(found.beside_n_cm, stiff.range)
-        over = ""
-        if load.cloth.limit is not None and found.beside_n_cm.high > load.cloth.limit[0]:
-            over = " Beside the stitches that is over what the cloth surely bears: tape the seam."
         value = (
             f"each stitch pulls {_span(found.each_n)} N; on the yarns beside it "
             f"{_span(found.beside_n_cm)} N/cm, which stretches sound cloth by "
-            f"{_span(gives, 100)} %.{over}"
+            f"{_span(gives, 100)} %; the fewer the stitches, the more"
         )
         basis = (
             f"computed; stitches {_span(spacing.range)} mm apart that grip {_span(grip.range)} mm "

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from leastwise.graph.physics.bounds import Range, within
 from leastwise.graph.physics.sorption import isotherm_of
 
-__all__ = ["GLASS", "Glass", "Softening", "gordon_taylor_c", "softening"]
+__all__ = ["GLASS", "Glass", "Softening", "gordon_taylor_c", "softening", "softens_from"]
 
 ZERO_C_IN_K = 273.15
 #: Glass transition of water, degrees C (recalled, memory; as in claim:D-19).
@@ -129,6 +129,41 @@ def softening(
     )
     return Softening(fibre, humidity, band, state, says, glass.basis, NOT_KNOWN)
 
+
+def softens_from(fibre: str, temperature_c: float = 20.0) -> Range | None:
+    """Return the RH from which a fibre may begin to soften, and from which it is soft for sure.
+
+    Where it is not for sure soft below saturation, the upper end is 1; None where nothing is known
+    of the fibre, or where it doesn't begin to soften below saturation.
+
+    >>> softens_from("wool", 10.0) is None, 0.8 < softens_from("silk").low < 0.85
+    (True, True)
+    """
+    if fibre not in GLASS:
+        return None
+    ends = [_first_humidity(fibre, temperature_c, wanted) for wanted in ("near", "soft")]
+    begins, surely = ends
+    return None if begins is None else Range(begins, 1.0 if surely is None else surely)
+
+
+def _first_humidity(fibre: str, temperature_c: float, wanted: str) -> float | None:
+    """Return the least RH at which a fibre is near softening, or soft; by halving."""
+    order = ("stiff", "near", "soft")
+
+    def reached(humidity: float) -> bool:
+        state = softening(fibre, humidity, temperature_c).state
+        return order.index(state) >= order.index(wanted)
+
+    low, high = 0.0, DAMPEST
+    if not reached(high):
+        return None
+    for _ in range(30):
+        middle = (low + high) / 2
+        low, high = (low, middle) if reached(middle) else (middle, high)
+    return high
+
+
+DAMPEST = 0.995
 
 WORDS = {
     "soft": "soft and can relax within the dwell",

@@ -6,19 +6,22 @@ from collections.abc import Iterator, Sequence
 
 from leastwise.graph.physics import Rings, dry_down, pierced_membrane
 from leastwise.graph.physics.bounds import Range, minutes_in_words
+from leastwise.graph.physics.creases import softening, softens_from
 from leastwise.graph.physics.load import GRAVITY_M_S2
 from leastwise.graph.physics.packs import PackEdge, pack_mass_g
 from leastwise.graph.physics.wicking import front_of, reach_beyond_mm
 from leastwise.graph.planning.bench_sheet import Row
 from leastwise.graph.setups.answers import MoistureAnswer
 from leastwise.graph.stations.sections import HELD, Stations
-from leastwise.graph.stations.stacks import DENSE, LOOSE, WATER, Cloth
+from leastwise.graph.stations.stacks import DENSE, LOOSE, TARGET, WATER, Cloth
 from leastwise.graph.stations.values import SectionSheet
 
-__all__ = ["amounts_of", "liquid_of", "more_of"]
+__all__ = ["amounts_of", "liquid_of", "more_of", "relaxation_of"]
 
 #: How far membrane and film reach past the blotter, and sets of dry blotter at a station.
 MARGIN_CM, CHANGES = 2.5, 4
+#: A cool and a warm workroom, degrees C.
+ROOM_C = (18.0, 25.0)
 HOLE_MM = 1.0
 FINAL_HUMIDITY = 0.6
 
@@ -89,6 +92,29 @@ def liquid_of(cloth: Cloth, stations: Stations) -> tuple[str, ...]:
         f"its area of this cloth, {beyond:.0f} mm past the pad: press it out, lay dry blotter "
         "behind, and lift before an edge forms.",
     )
+
+
+def relaxation_of(cloth: Cloth) -> tuple[str, ...]:
+    """Return whether the fibre softens at the target, where it would, and what isn't known."""
+    found = softening(cloth.fibre, sum(TARGET) / 200)
+    lines = [found.says]
+    colder, warmer = (softens_from(cloth.fibre, t) for t in ROOM_C)
+    if found.transition_c is not None:
+        said = [
+            f"at {t:g} °C {_from(one)}" for t, one in zip(ROOM_C, (colder, warmer), strict=True)
+        ]
+        lines.append(
+            f"It begins to soften {'; '.join(said)}. A warm room lowers what it takes; the target "
+            "is not raised for it, and the bench is not heated."
+        )
+    return (*lines, *found.not_known)
+
+
+def _from(band: Range | None) -> str:
+    if band is None:
+        return "not below saturation"
+    surely = "for sure only at saturation" if band.high >= 1 else f"for sure from {band.high:.0%}"
+    return f"from {band.low:.0%} RH, {surely}"
 
 
 def _drying(p: MoistureAnswer) -> str:

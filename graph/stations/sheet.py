@@ -17,7 +17,6 @@ from leastwise.graph.case.record import Case, Contact, DamageFound, Part, Tri
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.physics.creases import softening
 from leastwise.graph.planning.bench_layers import layers_of_pack
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
 from leastwise.graph.planning.clock import ticks
@@ -25,7 +24,7 @@ from leastwise.graph.sentences import listed
 from leastwise.graph.setups.answers import MoistureAnswer, answer_moisture
 from leastwise.graph.setups.dose import DoseScale, NeighbourDose, dose_scale, neighbour_dose
 from leastwise.graph.setups.stack_file import lay
-from leastwise.graph.stations.more import amounts_of, liquid_of, more_of
+from leastwise.graph.stations.more import amounts_of, liquid_of, more_of, relaxation_of
 from leastwise.graph.stations.sections import (
     Section,
     Stations,
@@ -34,7 +33,7 @@ from leastwise.graph.stations.sections import (
     stations_of,
     vapour_harms,
 )
-from leastwise.graph.stations.stacks import SAMPLES, TARGET, Cloth, Pack, cloth_of, stack_of
+from leastwise.graph.stations.stacks import SAMPLES, Cloth, Pack, cloth_of, stack_of
 from leastwise.graph.stations.values import (
     COLLAR,
     FILM,
@@ -181,7 +180,7 @@ class _Writer:
             to_target_s=(band.low_s, band.high_s) if band else (None, None),
             neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
             reshaping=self._reshaping(one),
-            relaxes=_relaxes(cloth),
+            relaxes=() if isinstance(cloth, str) else relaxation_of(cloth),
             physics=self._more(one, part, physics),
             missing=tuple(self._missing(one, cloth, stations)),
         )
@@ -331,14 +330,6 @@ class _Writer:
             _within(bears, dose.behind.counts if dose and dose.behind else None),
             says,
         )
-
-
-def _relaxes(cloth: Cloth | str) -> tuple[str, ...]:
-    """Return whether the fibre is soft at the middle of the target, and what nobody knows."""
-    if isinstance(cloth, str):
-        return ()
-    found = softening(cloth.fibre, sum(TARGET) / 200)
-    return (found.says, *found.not_known)
 
 
 def _within(bears: int, dose: int | None) -> Tri:

@@ -9,6 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from leastwise.graph import physics as p
+from leastwise.graph.physics.creases import softening, softens_from
 from leastwise.graph.physics.dry_down import share_left
 
 
@@ -86,3 +87,18 @@ def test_what_has_no_figure_is_unknown_and_said() -> None:
     assert found.state == "unknown"
     assert found.transition_c is None
     assert found.not_known
+
+
+@pytest.mark.parametrize("fibre", ["wool", "silk", "cotton", "linen", "viscose"])
+def test_softening_begins_where_the_state_changes_and_sooner_in_the_warm(fibre: str) -> None:
+    cool, warm = softens_from(fibre, 18.0), softens_from(fibre, 30.0)
+
+    assert warm is not None
+    if cool is not None:
+        assert warm.low <= cool.low
+    assert softening(fibre, warm.low - 1e-3, 30.0).state == "stiff"
+    assert softening(fibre, min(0.999, warm.low + 1e-3), 30.0).state in ("near", "soft")
+
+
+def test_nothing_is_said_of_a_fibre_without_figures() -> None:
+    assert softens_from("nylon") is None
