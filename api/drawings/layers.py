@@ -80,7 +80,7 @@ def _row(layer: SheetLayer) -> _Row:
 
 
 def _wide(words: str, size: float) -> float:
-    return len(words) * size * LETTER * 1.06
+    return len(words) * size * LETTER * 1.2
 
 
 def _draw(sheet: Sheet, y: float, row: _Row) -> None:

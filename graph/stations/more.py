@@ -121,7 +121,10 @@ def _drying(p: MoistureAnswer) -> str:
     """Return how fast it could dry at best, and how much blotter takes its water."""
     layer = p.stack.layer(p.question.treated)
     found = dry_down(layer, p.stack, p.question.target.high, FINAL_HUMIDITY)
-    air, cloth = (minutes_in_words(s) for s in (found.evaporation_s, found.diffusion_s))
+    air, cloth = (
+        minutes_in_words(s) if s >= 1 else "under a second"
+        for s in (found.evaporation_s, found.diffusion_s)
+    )
     sheets = found.layers_of_blotter
     return (
         f"Drying to {FINAL_HUMIDITY:.0%} RH: {found.water_g_m2:.1f} g/m² of water have to leave; "
