@@ -118,6 +118,26 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "citing",
             "Print sources as references, for a bibliography or a reference manager.",
         ),
+        "languages": (
+            "languages",
+            "Show how complete the labels of each language are, and whether they were checked.",
+        ),
+        "weakest": (
+            "weakness",
+            "List the claims whose reading would pay most: doubtful, and much hangs on them.",
+        ),
+        "question": (
+            "claim_questions",
+            "Question a claim: with a remark, a rebuttal and its source, or a change as Turtle.",
+        ),
+        "questions": (
+            "claim_questions",
+            "List the questions on claims, with what was decided.",
+        ),
+        "settle-question": (
+            "claim_questions",
+            "Compare a proposed change, and accept or decline a question, with the reason.",
+        ),
         "coverage": (
             "authoring",
             "Count what the knowledge and the rules hold, and how many grades are known.",

@@ -20,7 +20,7 @@ router = APIRouter(tags=["exchange"])
 ACCESS: Access = {
     "GET /ns": Action.USE,
     "GET /ns.{ending}": Action.USE,
-    "GET /ns/{version}": Action.USE,
+    "GET /ns/{release}": Action.USE,
     "GET /dumps/{name}.{ending}": Action.USE,
     "GET /dataset": Action.USE,
     "GET /void": Action.USE,
@@ -50,19 +50,29 @@ async def vocabulary(request: Request) -> Response:
     return await _negotiated(request, "vocabulary", "/ns", "/knowledge/vocabulary")
 
 
-@router.get("/ns.{ending}", include_in_schema=False)
+@router.get(
+    "/ns.{ending}",
+    summary="The vocabulary as a file",
+    response_class=Response,
+    responses=_FORMS,
+)
 async def vocabulary_as(request: Request, ending: str) -> Response:
     """Return the ontology as Turtle, JSON-LD, N-Triples or RDF/XML, by its ending."""
     return await _file(request, "vocabulary", ending)
 
 
-@router.get("/ns/{version}", include_in_schema=False)
-async def vocabulary_of_version(request: Request, version: str) -> Response:
+@router.get(
+    "/ns/{release}",
+    summary="The vocabulary by its version",
+    response_class=Response,
+    responses=_FORMS,
+)
+async def vocabulary_of_release(request: Request, release: str) -> Response:
     """Return the ontology under its version IRI; earlier versions aren't kept here."""
     now = adviser_of(request).knowledge.text("https://w3id.org/leastwise/ns", "owl:versionInfo")
-    if version != now:
+    if release != now:
         raise HTTPException(
-            404, f"Version {version!r} of the vocabulary isn't here; this is {now}."
+            404, f"Version {release!r} of the vocabulary isn't here; this is {now}."
         )
     return await _negotiated(request, "vocabulary", "/ns", "/knowledge/vocabulary")
 
@@ -84,9 +94,9 @@ async def dump(request: Request, name: str, ending: str) -> Response:
 @router.get(
     "/dataset", summary="What the data set holds", response_class=Response, responses=_FORMS
 )
-@router.get("/void", include_in_schema=False)
-@router.get("/dcat", include_in_schema=False)
-@router.get("/.well-known/void", include_in_schema=False)
+@router.get("/void", summary="As /dataset", response_class=Response, responses=_FORMS)
+@router.get("/dcat", summary="As /dataset", response_class=Response, responses=_FORMS)
+@router.get("/.well-known/void", summary="As /dataset", response_class=Response, responses=_FORMS)
 async def dataset(request: Request) -> Response:
     """Return the description of the data set in VoID and DCAT: parts, counts, files, licence."""
     return await _negotiated(request, "", "/dataset", "/knowledge/coverage")

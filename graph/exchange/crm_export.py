@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from urllib.parse import quote
 
 from rdflib import XSD, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, RDF, RDFS, SKOS
@@ -98,11 +99,12 @@ class _Export:
         self._add(thing, RDF.type, _OBJECT, _LW.Object)
         self._add(thing, RDFS.label, Literal(case.object.name))
         self._add(thing, CRM.P2_has_type, self._value(case.object.kind))
-        for predicate, text in (
-            (DCTERMS.created, case.object.made),
-            (DCTERMS.identifier, case.object.identifier),
-        ):
-            self._add(thing, predicate, *_known(text))
+        self._add(thing, DCTERMS.created, *_known(case.object.made))
+        for text in _known(case.object.identifier):
+            sign = self._iri("identifier")
+            self._add(thing, CRM.P1_is_identified_by, sign)
+            self._add(sign, RDF.type, CRM.E42_Identifier)
+            self._add(sign, CRM.P190_has_symbolic_content, text)
         self._add(record, RDF.type, CRM.E31_Document, _LW.Case)
         self._add(record, CRM.P70_documents, thing)
         self._add(record, DCTERMS.title, Literal(case.title))
@@ -123,7 +125,13 @@ class _Export:
         self._add(me, CRM.P140_assigned_attribute_to, thing)
         self._add(me, CRM.P177_assigned_property_of_type, _SIGNIFICANCE)
         self._add(_SIGNIFICANCE, RDF.type, CRM.E55_Type)
-        self._note(me, stated.statement)
+        self._add(_SIGNIFICANCE, RDFS.label, Literal("significance", lang="en"))
+        self._when_and_who(me, str(self.case.record.date), self.case.record.recorder)
+        if stated.statement:
+            said = self._iri("significance/statement")
+            self._add(me, CRM.P141_assigned, said)
+            self._add(said, RDF.type, CRM.E33_Linguistic_Object)
+            self._add(said, CRM.P190_has_symbolic_content, Literal(stated.statement))
         self._add(me, _LW.keep, *(Literal(text) for text in stated.keep))
 
     def _part(self, part: Part) -> None:
@@ -157,30 +165,60 @@ class _Export:
         self._add(looked, RDF.type, CRM.E14_Condition_Assessment)
         self._add(looked, CRM.P34_concerned, self._iri("object"))
         self._add(looked, CRM.P35_has_identified, state)
+        self._when_and_who(looked, str(self.case.record.date), self.case.record.recorder)
         for part in damage.parts:
             self._add(self._iri(f"part/{part}"), CRM.P44_has_condition, state)
         if isinstance(damage.extent, Extent):
-            self._extent(damage.id, state, damage.extent)
+            self._extent(damage, state, damage.extent)
 
-    def _extent(self, damage: str, state: URIRef, extent: Extent) -> None:
-        act, size = self._iri(f"damage/{damage}/measuring"), self._iri(f"damage/{damage}/extent")
-        unit = _AAT_UNITS.get(extent.unit) or self._iri(f"unit/{extent.unit}")
+    def _extent(self, damage: DamageFound, state: URIRef, extent: Extent) -> None:
+        """Add the measuring of a damage: of the parts, since a state is no thing to be measured."""
+        act = self._iri(f"damage/{damage.id}/measuring")
         self._add(act, RDF.type, CRM.E16_Measurement)
-        self._add(act, CRM.P39_measured, state)
+        for part in damage.parts:
+            self._add(act, CRM.P39_measured, self._iri(f"part/{part}"))
+        self._add(act, CRM.P17_was_motivated_by, state)
+        self._when_and_who(act, str(self.case.record.date), self.case.record.recorder)
+        self._dimension(act, f"damage/{damage.id}/extent", extent.value, extent.unit)
+
+    def _dimension(self, act: URIRef, local: str, value: float, unit: str) -> None:
+        size = self._iri(local)
+        measure = _AAT_UNITS.get(unit) or self._iri(f"unit/{quote(unit, safe='')}")
         self._add(act, CRM.P40_observed_dimension, size)
         self._add(size, RDF.type, CRM.E54_Dimension)
-        self._add(size, CRM.P90_has_value, to_node(number(extent.value)))
-        self._add(size, CRM.P91_has_unit, unit)
-        self._add(unit, RDF.type, CRM.E58_Measurement_Unit)
-        self._add(unit, RDFS.label, Literal(extent.unit))
+        self._add(size, CRM.P90_has_value, to_node(number(value)))
+        self._add(size, CRM.P91_has_unit, measure)
+        self._add(measure, RDF.type, CRM.E58_Measurement_Unit)
+        self._add(measure, RDFS.label, Literal(unit))
+
+    def _when_and_who(self, act: URIRef, date: str, who: str) -> None:
+        """Add when something was done and by whom, as far as the record says so."""
+        for day in _known(date, XSD.date):
+            span = URIRef(f"{act}/time")
+            self._add(act, CRM["P4_has_time-span"], span)
+            self._add(span, RDF.type, CRM["E52_Time-Span"])
+            self._add(span, CRM.P82_at_some_time_within, day)
+        for name_of in _known(who):
+            actor = self._iri(f"actor/{quote(who, safe='')}")
+            self._add(act, CRM.P14_carried_out_by, actor)
+            self._add(actor, RDF.type, CRM.E39_Actor)
+            self._add(actor, RDFS.label, name_of)
 
     def _test(self, place: int, test: TestDone) -> None:
-        me = self._iri(f"test/{place}")
-        self._add(me, RDF.type, CRM.E16_Measurement, _LW.TestDone)
-        self._add(me, CRM.P39_measured, self._iri(f"part/{test.part}"))
+        """Add a test: the assigning of an attribute, and a measurement only with a reading."""
+        me, part = self._iri(f"test/{place}"), self._iri(f"part/{test.part}")
+        self._add(me, RDF.type, CRM.E13_Attribute_Assignment, _LW.TestDone)
+        self._add(me, CRM.P140_assigned_attribute_to, part)
+        self._add(me, CRM.P141_assigned, self._value(test.result))
         self._add(me, CRM.P32_used_general_technique, self._concept(test.test, "E55_Type"))
         self._add(me, _LW.result, self._value(test.result))
-        self._add(me, DCTERMS.date, *_known(str(test.date), XSD.date))
+        self._when_and_who(me, str(test.date), test.by or "unknown")
+        if test.reading is not None:
+            self._add(me, RDF.type, CRM.E16_Measurement)
+            self._add(me, CRM.P39_measured, part)
+            self._dimension(me, f"test/{place}/reading", test.reading.value, test.reading.unit)
+        if test.identified is not None:
+            self._add(me, CRM.P141_assigned, self._concept(test.identified, "E55_Type"))
         for predicate, curie in ((_LW.material, test.material), (_LW.agent, test.agent)):
             if curie is not None:
                 self._add(me, predicate, name(curie))

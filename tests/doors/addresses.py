@@ -28,6 +28,7 @@ NAMES = {
     "/condition/{name}": "lies-flat",
     "/contact/{name}": "stitched",
     "/damage/{name}": "crease",
+    "/dumps/{name}.{ending}": "vocabulary",
     "/equipment/{name}": "suction-table",
     "/material/{name}": "gelatin-sequins",
     "/need/{name}": "protected-from-touch",
@@ -51,6 +52,8 @@ PARTS = {
     "concept": "material:silk",
     "place": "test",
     "theme": "moisture",
+    "ending": "ttl",
+    "release": "1.1.0",
 }
 #: Path -> further ways to ask for it; "" asks for it bare.
 ASKED: dict[str, tuple[dict[str, str], ...]] = {
@@ -121,4 +124,5 @@ def _values(path: str, known: Mapping[str, str]) -> dict[str, str]:
 
 def fixed(case: FullCase) -> dict[str, str]:
     """Return what the addresses of a stored case are made of."""
-    return {"case": case.id, "sketch": case.sketch, "picture": case.picture, "record": case.aside}
+    return {"case": case.id, "sketch": case.sketch, "picture": case.picture, "record": case.aside,
+            "question": case.question}  # fmt: skip

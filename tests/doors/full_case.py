@@ -10,6 +10,7 @@ from typing import Any
 from fastapi.testclient import TestClient
 from PIL import Image
 
+from leastwise.api.services.claim_questions import QUESTION
 from leastwise.api.services.reviewing import frozen_of, review_of
 from leastwise.api.services.setting_aside import set_aside
 from leastwise.api.store import Conflict, Document, Store
@@ -48,6 +49,7 @@ class FullCase:
     sketch: str
     picture: str
     aside: str
+    question: str
 
 
 def said(text: str, most: int) -> str:
@@ -135,7 +137,22 @@ def keep_full_case(
     send(f"{where}/proposal", version="0", **words)
     _reviewed(send, store, where, made.id, text)
     _logged(send, where, parts[0], text)
-    return FullCase(made.id, sketch, picture, _set_aside(store, made, text))
+    question = _question(store, text)
+    return FullCase(made.id, sketch, picture, _set_aside(store, made, text), question)
+
+
+def _question(store: Store, text: str) -> str:
+    """Keep a question on a claim, with a change as Turtle, and return its name."""
+    body = {
+        "claim": "claim:M-128",
+        "what": "change",
+        "text": said(text, 4000),
+        "source": said(text, 1000),
+        "turtle": said(text, 4000),
+        "state": "open",
+        "comparison": {"knowledge": "", "lines": [said(text, 200)], "changes": True},
+    }
+    return store.create(QUESTION, body, who="me", what="a proposed change", title="a change").id
 
 
 def _set_aside(store: Store, base: Document, text: str) -> str:

@@ -15,7 +15,6 @@ from leastwise.api.cli.shared import JsonOption, WithOption, mendable, open_advi
 from leastwise.api.settings import Settings
 
 if TYPE_CHECKING:
-    from leastwise.graph.authoring.compare import CaseChange, Comparison, OptionChange, Stand
     from leastwise.graph.reference.coverage import Coverage, Share
 
 __all__ = ["register"]
@@ -79,6 +78,7 @@ def compare_knowledge(
     """
     with mendable():
         from leastwise.graph.authoring.compare import compare, demo_cases  # noqa: PLC0415
+        from leastwise.graph.authoring.compare_told import comparison_told  # noqa: PLC0415
         from leastwise.graph.load import open_side  # noqa: PLC0415
 
         cache = Settings.from_environment().cache
@@ -88,49 +88,9 @@ def compare_knowledge(
         whole_answer = {"verdicts_change": found.verdicts_change, **asdict(found)}
         typer.echo(json.dumps(whole_answer, ensure_ascii=False, indent=1, sort_keys=True))
     else:
-        say("\n".join(_comparison(found)))
+        say("\n".join(comparison_told(found)))
     if found.verdicts_change:
         raise typer.Exit(1)
-
-
-def _comparison(found: Comparison) -> Iterator[str]:
-    yield f"From {found.old} to {found.new}"
-    for kind in ("claim", "concept", "rule"):
-        for what in ("added", "removed", "changed"):
-            mine = [s for s in found.subjects if (s.kind, s.what) == (kind, what)]
-            if mine:
-                yield f"\n{kind.capitalize()}s {what}: {len(mine)}"
-                yield from (
-                    f"  {one.subject}" + (f" ({', '.join(one.properties)})" * bool(one.properties))
-                    for one in mine
-                )
-    if not found.subjects:
-        yield "No claim, concept or rule differs."
-    for case in found.cases:
-        yield from _case(case)
-
-
-def _case(case: CaseChange) -> Iterator[str]:
-    if case.problem:
-        yield f"\n{case.case}: {case.problem}"
-    elif not case.options:
-        yield f"\n{case.case}: no verdict and no rank changes."
-    for damage, options in case.options.items():
-        yield f"\n{case.case}, {damage}"
-        for option in options:
-            yield f"  {option.label}: {_stand(option.old)} -> {_stand(option.new)}{_why(option)}"
-
-
-def _stand(stand: Stand | None) -> str:
-    if stand is None:
-        return "not an option"
-    aim = "" if stand.meets_aim else ", aim not met"
-    return f"{stand.verdict}, rank {stand.rank}, burden {stand.burden:.2f}{aim}"
-
-
-def _why(option: OptionChange) -> str:
-    gained, lost = ", ".join(option.rules_gained), ", ".join(option.rules_lost)
-    return (f"; now speaks {gained}" if gained else "") + (f"; no longer {lost}" if lost else "")
 
 
 def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> None:

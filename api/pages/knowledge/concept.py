@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,9 +13,13 @@ from fastapi.responses import HTMLResponse
 from leastwise.api.documents import words
 from leastwise.api.documents.places import web_address
 from leastwise.api.documents.sections import Section, concept_sections
+from leastwise.api.http.state import store_of
+from leastwise.api.identity.access import ALLOWED, Action
+from leastwise.api.identity.people import person_of
 from leastwise.api.pages.knowledge.library import PLACES, Library, library_of
 from leastwise.api.pages.page import render
 from leastwise.api.pages.told_apart import looks_of
+from leastwise.api.services.claim_questions import KINDS, STATES, questions_on
 from leastwise.graph.errors import NotFound
 from leastwise.graph.reference.values import Entry
 from leastwise.graph.shacl import split_literal
@@ -53,8 +58,14 @@ def knowledge_page(request: Request, template: str, **context: Any) -> HTMLRespo
     return render(request, template, **shown | context)
 
 
-def concept_page(request: Request, concept: str) -> HTMLResponse:
-    """Return the page of a name.
+def concept_page(
+    request: Request,
+    concept: str,
+    *,
+    typed: Mapping[str, str] | None = None,
+    errors: Mapping[str, str] | None = None,
+) -> HTMLResponse:
+    """Return the page of a name; *typed* and *errors* are those of a question on a claim.
 
     Raises:
         NotFound: nothing is called so.
@@ -69,7 +80,15 @@ def concept_page(request: Request, concept: str) -> HTMLResponse:
     if concept in book.claims:
         claim = book.claims[concept]
         template, title = "concept-claim.html", f"Claim {label}"
-        more: dict[str, Any] = {"claim": claim}
+        more: dict[str, Any] = {
+            "claim": claim,
+            "questions": questions_on(store_of(request), concept),
+            "kinds": KINDS,
+            "states": STATES,
+            "may_ask": Action.CREATE_CASE in ALLOWED[person_of(request).role],
+            "typed": typed or {},
+            "errors": errors or {},
+        }
     elif concept in book.sources:
         template, title = "concept-source.html", f"Source {label}"
         more = {"source": book.sources[concept]}

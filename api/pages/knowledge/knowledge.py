@@ -12,6 +12,7 @@ from leastwise.api.documents.sections import grade_matrix, sources_in_order
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.knowledge import docs as knowledge_docs
 from leastwise.api.pages.knowledge import path as knowledge_path
+from leastwise.api.pages.knowledge import questions as knowledge_questions
 from leastwise.api.pages.knowledge.concept import knowledge_page
 from leastwise.api.pages.knowledge.library import KINDS, PLACES, Paging, library_of
 from leastwise.graph.reference.values import ClaimEntry
@@ -25,6 +26,7 @@ ACCESS: Access = {
     "GET /knowledge/disagreements": Action.USE,
     "GET /knowledge/sources": Action.USE,
     "GET /knowledge/claims": Action.USE,
+    "GET /knowledge/weakest": Action.USE,
     "GET /knowledge/coverage": Action.USE,
     "GET /knowledge/grades": Action.USE,
     "GET /knowledge/rules": Action.USE,
@@ -33,6 +35,7 @@ ACCESS: Access = {
     "GET /knowledge/{place}": Action.USE,
     **knowledge_path.ACCESS,
     **knowledge_docs.ACCESS,
+    **knowledge_questions.ACCESS,
 }
 SCHEME_OF = {place: scheme for scheme, place in PLACES.items()}
 HITS, CLAIMS, PAIRS = 30, 40, 15
@@ -40,6 +43,7 @@ BASES = ("memory", "practice", "read")
 
 router.include_router(knowledge_path.router)
 router.include_router(knowledge_docs.router)
+router.include_router(knowledge_questions.router)
 
 
 @router.get("/knowledge")
@@ -141,6 +145,29 @@ def claims(
             "practice": "What rests on common practice",
             "read": "What was read in its source",
         }[basis],
+        basis=basis,
+        bases=BASES,
+        shown=mine[paging.skip : paging.skip + CLAIMS],
+        paging=paging,
+    )
+
+
+@router.get("/knowledge/weakest")
+def weakest(
+    request: Request,
+    basis: Annotated[str, Query(max_length=20)] = "",
+    page: Annotated[int, Query(ge=1, le=10_000)] = 1,
+) -> HTMLResponse:
+    """Show the claims, those first whose reading would pay most."""
+    library = library_of(request)
+    basis = basis if basis in BASES else ""
+    known = library.book.claims
+    mine = [one for one in library.weakest if basis in ("", known[one.claim].basis)]
+    paging = Paging.of(page, CLAIMS, len(mine))
+    return knowledge_page(
+        request,
+        "knowledge-weakest.html",
+        title="What is weakest",
         basis=basis,
         bases=BASES,
         shown=mine[paging.skip : paging.skip + CLAIMS],

@@ -21,6 +21,7 @@ from leastwise.graph.reference.counts import BookCounts, count_book
 from leastwise.graph.reference.paths import PathGraph, Tie, build_paths, order_ties
 from leastwise.graph.reference.search import Piece, SearchIndex, build_index
 from leastwise.graph.reference.values import Reference
+from leastwise.graph.reference.weakest import Weak, weakest
 
 __all__ = ["PLACES", "Library", "Paging", "library_of"]
 
@@ -99,6 +100,11 @@ class Library:
             for claim in entry.rule.rests_on:
                 found.setdefault(claim, {})[one] = None
         return {claim: tuple(sorted(owners)) for claim, owners in found.items()}
+
+    @cached_property
+    def weakest(self) -> list[Weak]:
+        """Return the claims, those first whose reading would pay most."""
+        return weakest(self.book, self.adviser.knowledge)
 
     @cached_property
     def themes(self) -> dict[str, list[str]]:

@@ -1,0 +1,146 @@
+"""Commands: question, questions, settle-question."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from leastwise.api.cli.lines import say
+from leastwise.api.cli.shared import JsonOption, mendable, open_adviser
+from leastwise.api.settings import Settings
+
+if TYPE_CHECKING:
+    from leastwise.api.services.claim_questions import ClaimQuestion
+    from leastwise.api.store import Store
+    from leastwise.graph import Knowledge
+
+__all__ = ["register"]
+
+#: Who asks and settles at the command line.
+CONSOLE = "console"
+NameArgument = Annotated[str, typer.Argument(metavar="QUESTION", help="Its name, as listed.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands of this module on the command line."""
+    app.command()(question)
+    app.command()(questions)
+    app.command("settle-question")(settle_question)
+
+
+@contextmanager
+def _opened() -> Iterator[tuple[Store, Knowledge]]:
+    from leastwise.api.store import Store  # noqa: PLC0415 - keeps --help quick
+
+    settings = Settings.from_environment()
+    store = Store.open(settings.store)
+    try:
+        yield store, open_adviser(settings).knowledge
+    finally:
+        store.engine.dispose()
+
+
+def question(
+    claim: Annotated[str, typer.Argument(metavar="CLAIM", help="A claim, such as M-128.")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="What is to be said of it.")],
+    *,
+    source: Annotated[
+        str, typer.Option("--source", help="The source of a rebuttal: author, year, title, pages.")
+    ] = "",
+    change: Annotated[
+        Path | None, typer.Option("--change", metavar="FILE", help="A proposed change, as Turtle.")
+    ] = None,
+) -> None:
+    """Question a claim: with a remark, a rebuttal and its source, or a change as Turtle.
+
+    Example: leastwise question M-128 "Silk of this weight bears it." --source "Own trial, 2026"
+    """
+    with mendable(), _opened() as (store, k):
+        from leastwise.api.services.claim_questions import ask  # noqa: PLC0415
+
+        try:
+            turtle = "" if change is None else change.read_text("utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            raise ValueError(f"--change {change}: can't be read; give a file of Turtle") from error
+        given = {
+            "claim": claim if ":" in claim else f"claim:{claim}",
+            "what": "change" if turtle else "rebuttal" if source else "remark",
+            "text": text,
+            "source": source,
+            "turtle": turtle,
+        }
+        kept = ask(store, k, given, CONSOLE)
+    say(f"Kept as {kept.id}.")
+
+
+def questions(
+    claim: Annotated[
+        str | None, typer.Argument(metavar="[CLAIM]", help="Only those on this claim.")
+    ] = None,
+    *,
+    as_json: JsonOption = False,
+) -> None:
+    """List the questions on claims, with what was decided.
+
+    Example: leastwise questions M-128
+    """
+    with mendable(), _opened() as (store, _):
+        from leastwise.api.services.claim_questions import questions_on  # noqa: PLC0415
+
+        name = "" if claim is None else claim if ":" in claim else f"claim:{claim}"
+        found = questions_on(store, name)
+    if as_json:
+        shown = [{"id": one.id, "by": one.document.owner, **one.document.body} for one in found]
+        typer.echo(json.dumps(shown, ensure_ascii=False, indent=1, sort_keys=True))
+        return
+    for one in found:
+        _show(one)
+
+
+def _show(one: ClaimQuestion) -> None:
+    say(f"{one.id}  {one.claim}  {one.said('what')}, {one.said('state')}: {one.said('text')}")
+    for key in ("source", "answer"):
+        if one.said(key):
+            say(f"    {key}: {one.said(key)}")
+
+
+def settle_question(
+    name: NameArgument,
+    *,
+    compare: Annotated[
+        bool, typer.Option("--compare", help="Work out what a change would change.")
+    ] = False,
+    accept: Annotated[str, typer.Option("--accept", metavar="WHY", help="Accept it.")] = "",
+    decline: Annotated[str, typer.Option("--decline", metavar="WHY", help="Decline it.")] = "",
+    into: Annotated[
+        Path | None,
+        typer.Option("--into", metavar="FOLDER", help="Write an accepted change into this folder."),
+    ] = None,
+) -> None:
+    """Compare a proposed change, and accept or decline a question, with the reason.
+
+    Example: leastwise settle-question 3f2a91c0de77 --compare
+
+    Example: leastwise settle-question 3f2a91c0de77 --accept "Read again." --into my-folder
+    """
+    with mendable(), _opened() as (store, k):
+        from leastwise.api.services import claim_questions as service  # noqa: PLC0415
+
+        if bool(accept) + bool(decline) + compare != 1:
+            raise ValueError("expected one of --compare, --accept and --decline")
+        one = service.question_by_id(store, name)
+        if compare:
+            cache = Settings.from_environment().cache
+            one = service.compare_change(store, one, k, CONSOLE, cache)
+            say("\n".join(one.comparison))
+            return
+        state = "accepted" if accept else "declined"
+        one = service.settle(store, one, k, state=state, answer=accept or decline, who=CONSOLE)
+        say(f"{one.id}: {state}.")
+        if accept and into is not None:
+            say(f"The change is in {service.write_change(one, into)}.")
