@@ -1,13 +1,22 @@
-"""What a word of an answer may be: verdicts, effects of rules, stances of reasons, remedies.
+"""What a word of an answer may be: verdicts, effects, stances, remedies, states.
 
 Each is written in JSON as its value, so that a program reads the same word.
 """
 
 from __future__ import annotations
 
+from collections.abc import Container
 from enum import StrEnum
 
-__all__ = ["BLOCKING", "Remedy", "RuleEffect", "Stance", "Verdict"]
+__all__ = [
+    "BLOCKING",
+    "HarmState",
+    "Remedy",
+    "RuleEffect",
+    "Stance",
+    "TestState",
+    "Verdict",
+]
 
 
 class RuleEffect(StrEnum):
@@ -77,3 +86,27 @@ class Remedy(StrEnum):
     def is_test(self) -> bool:
         """Whether something has to be found out, which may come out either way."""
         return self in (Remedy.TEST, Remedy.IDENTITY)
+
+
+class TestState(StrEnum):
+    """What tests say of an agent or a condition, the worst first."""
+
+    __test__ = False  # not a pytest class
+
+    BAD = "bad"
+    INCONCLUSIVE = "inconclusive"
+    GOOD = "good"
+    UNTESTED = "untested"
+
+    @classmethod
+    def worst_of(cls, states: Container[str]) -> TestState:
+        """Return the worst of some states; untested where there is none."""
+        return next((one for one in cls if one in states), cls.UNTESTED)
+
+
+class HarmState(StrEnum):
+    """How well it is known what an agent does to a material."""
+
+    KNOWN = "known"
+    CONTESTED = "contested"  # sources lie two grades apart
+    UNKNOWN = "unknown"

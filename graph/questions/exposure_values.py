@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from leastwise.graph.meanings import Verdict
+from leastwise.graph.meanings import TestState, Verdict
 
 __all__ = [
     "COMES",
@@ -86,7 +86,7 @@ class MaterialMet:
     severity: int
     harm: int
     contested: bool
-    test_state: str  # good, bad, inconclusive, untested
+    test_state: TestState
     tests: tuple[str, ...]  # labels of the tests that gave that state
     claims: tuple[str, ...]
 

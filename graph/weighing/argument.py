@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from leastwise.graph.meanings import RuleEffect, Verdict
+from leastwise.graph.meanings import RuleEffect, TestState, Verdict
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
 
@@ -137,5 +137,5 @@ def _answered(exposures: Iterable[Exposure]) -> list[Exposure]:
     return [
         e
         for e in exposures
-        if e.stopped and (e.harm < 0 or e.harm >= WORTH_ARGUING or e.test_state == "bad")
+        if e.stopped and (e.harm < 0 or e.harm >= WORTH_ARGUING or e.test_state == TestState.BAD)
     ]

@@ -15,12 +15,15 @@ from typing import NamedTuple, Protocol
 from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.meanings import TestState
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 from leastwise.graph.weighing.shared import Shared
 
 __all__ = ["About", "ConditionReader", "Treated"]
 
 #: How conditions are put together from others.
+#: States of a test that an option can't lean on, the worst first.
+NOT_GOOD = (TestState.BAD, TestState.INCONCLUSIVE, TestState.UNTESTED)
 TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
 #: What is read from the purpose, the mounting and the kind of object alone.
 OF_THE_AIM = (
@@ -307,21 +310,15 @@ class ConditionReader:
             return Tri.UNKNOWN
         return of_bool(key in at_hand)
 
-    def missing_tests(self, candidate: Treated) -> Iterable[tuple[str, str]]:
+    def missing_tests(self, candidate: Treated) -> Iterable[tuple[str, TestState]]:
         """Yield (test, state) for each test the technique always needs and hasn't got as good.
 
         The state is *untested*, *bad* or *inconclusive*.
         """
         for test in candidate.technique.needs_tests:
             states = {self._state_of(test, part) for part in candidate.parts}
-            for state in ("bad", "inconclusive", "untested"):
-                if state in states:
-                    yield test, state
-                    break
+            if worst := next((one for one in NOT_GOOD if one in states), None):
+                yield test, worst
 
-    def _state_of(self, test: str, part: str) -> str:
-        results = {done.result for done in self._results.get((part, test), ())}
-        for state in ("bad", "inconclusive", "good"):
-            if state in results:
-                return state
-        return "untested"
+    def _state_of(self, test: str, part: str) -> TestState:
+        return TestState.worst_of({done.result for done in self._results.get((part, test), ())})

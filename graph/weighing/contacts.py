@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
-from leastwise.graph.case.record import Case, Contact
+from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.knowledge.concepts import Agent, Catalogue, ContactKind
 
 __all__ = ["ContactNetwork", "Reach", "stop_at"]
@@ -37,7 +37,7 @@ class Reach:
     part: str
     dose: int
     way: tuple[str, ...]  # parts from the place of use to this one
-    stoppable: str = "no"  # yes, no, unknown
+    stoppable: Tri = Tri.NO
     stopped: str = ""  # "", barrier, parting
     recorded: bool = True  # False if the record doesn't say whether the part is touched
 
@@ -104,15 +104,15 @@ class ContactNetwork:
         home = {anyhow[one] for one in sources}
         for part in others:
             if anyhow[part] in home and held[part] not in {held[one] for one in sources}:
-                yield Reach(part, dose, (part,), "yes", "parting")
+                yield Reach(part, dose, (part,), Tri.YES, "parting")
             else:
                 yield Reach(part, dose, (part,), self._can_be_taken_off(part))
 
-    def _can_be_taken_off(self, part: str) -> str:
+    def _can_be_taken_off(self, part: str) -> Tri:
         answers = {c.parting for c in self.case.contacts if part in c.between} - {"done"}
         if "impossible" in answers:
-            return "no"
-        return "yes" if answers == {"possible"} else "unknown"
+            return Tri.NO
+        return Tri.YES if answers == {"possible"} else Tri.UNKNOWN
 
     def _joined(self, test: Callable[[Contact], bool]) -> dict[str, int]:
         """Return for each part the number of the group that contacts of that kind make of it."""
@@ -143,15 +143,14 @@ class ContactNetwork:
         for part in others:
             if part in is_open:
                 loss, way = is_open[part]
-                stoppable = (
-                    "yes" if part not in if_stopped else ("unknown" if part not in if_all else "no")
-                )
+                held = Tri.UNKNOWN if part not in if_all else Tri.NO
+                stoppable = Tri.YES if part not in if_stopped else held
                 yield Reach(part, dose - loss, way, stoppable)
             elif part in every:
                 loss, way = every[part]
-                yield Reach(part, dose - loss, way, "yes", self._what_stops(way, agent, confined))
+                yield Reach(part, dose - loss, way, Tri.YES, self._what_stops(way, agent, confined))
             elif self._recorded[part] not in {self._recorded[one] for one in sources}:
-                yield Reach(part, dose, (part,), "unknown", recorded=False)
+                yield Reach(part, dose, (part,), Tri.UNKNOWN, recorded=False)
 
     def _what_stops(self, way: tuple[str, ...], agent: Agent, confined: bool) -> str:
         steps = set(pairwise(way))
@@ -176,8 +175,8 @@ class ContactNetwork:
                 for test in (
                     lambda c: not stop_at(c, agent, confined=confined),
                     lambda _: True,
-                    lambda c: _can_stop(c, agent, confined=confined) != "yes",
-                    lambda c: _can_stop(c, agent, confined=confined) == "no",
+                    lambda c: _can_stop(c, agent, confined=confined) is not Tri.YES,
+                    lambda c: _can_stop(c, agent, confined=confined) is Tri.NO,
                 )
             )
         return found
@@ -240,15 +239,15 @@ def stop_at(contact: Contact, agent: Agent, *, confined: bool) -> str:
     return ""
 
 
-def _can_stop(contact: Contact, agent: Agent, *, confined: bool) -> str:
+def _can_stop(contact: Contact, agent: Agent, *, confined: bool) -> Tri:
     """Return whether the record says that this contact could be closed: yes, no or unknown."""
     if stop_at(contact, agent, confined=confined):
-        return "yes"
+        return Tri.YES
     answers: list[str] = []
     if STOPPED_BY["parting"] in agent.stopped_by:
         answers.append(contact.parting)
     if confined and STOPPED_BY["barrier"] in agent.stopped_by:
         answers.append(contact.barrier)
     if "possible" in answers:
-        return "yes"
-    return "unknown" if "unknown" in answers else "no"
+        return Tri.YES
+    return Tri.UNKNOWN if "unknown" in answers else Tri.NO

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 from leastwise.graph.case.record import Case, Constituent, Part, TestDone
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
+from leastwise.graph.meanings import HarmState, TestState
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
 from leastwise.graph.weighing.shared import Shared
@@ -58,8 +59,8 @@ class Exposure(NamedTuple):
     confined: bool
     sensitivity: Sensitivity
     harm: int  # expected harm 0 to 4; -1 unknown
-    state: str  # known, unknown, contested
-    test_state: str  # good, bad, inconclusive, untested
+    state: HarmState
+    test_state: TestState
     tests_done: tuple[str, ...]  # tests that gave that state
 
     @property
@@ -206,7 +207,7 @@ class ExposureTracer:
             *self._tested(part, constituent, agent),
         )
 
-    def _tested(self, part: str, one: Constituent, agent: str) -> tuple[str, tuple[str, ...]]:
+    def _tested(self, part: str, one: Constituent, agent: str) -> tuple[TestState, tuple[str, ...]]:
         """Return what the tests on this material of this part say of *agent*.
 
         A test made on the whole part counts for each material that it can test, and one made
@@ -226,38 +227,32 @@ class ExposureTracer:
         direct = [(t, d) for t, d in relevant if agent in t.tests_agent]
         inferred = [(t, d) for t, d in relevant if agent in (t.clears | t.bars)]
         for rows in (direct, inferred):
-            state = _worst([_says(test, done, agent) for test, done in rows])
-            if state != "untested":
+            state = TestState.worst_of([_says(test, done, agent) for test, done in rows])
+            if state is not TestState.UNTESTED:
                 return state, tuple(dict.fromkeys(done.test for _, done in rows))
-        return "untested", ()
+        return TestState.UNTESTED, ()
 
     def _can_test(self, done: TestDone, groups: set[str]) -> bool:
         applies = self.catalogue.tests[done.test].applies_to
         return done.material is not None or not applies or bool(applies & groups)
 
 
-def _says(test: Test, done: TestDone, agent: str) -> str:
+def _says(test: Test, done: TestDone, agent: str) -> TestState:
     if done.result == "not-judged":
-        return "untested"  # it identified or measured something
+        return TestState.UNTESTED  # it identified or measured something
     if done.agent not in (None, agent):
-        return "untested"  # a trial of one agent says nothing of another
+        return TestState.UNTESTED  # a trial of one agent says nothing of another
     if done.agent is None and test.one_agent_at_a_time:
-        return "untested"
-    if done.result == "good" and agent not in test.clears:
-        return "untested"
-    if done.result == "bad" and agent not in test.bars:
-        return "untested"
-    return done.result
+        return TestState.UNTESTED
+    result = TestState(done.result)
+    if result is TestState.GOOD and agent not in test.clears:
+        return TestState.UNTESTED
+    if result is TestState.BAD and agent not in test.bars:
+        return TestState.UNTESTED
+    return result
 
 
-def _worst(states: list[str]) -> str:
-    for state in ("bad", "inconclusive", "good"):
-        if state in states:
-            return state
-    return "untested"
-
-
-def _state(sensitivity: Sensitivity, *, unidentified: bool) -> str:
+def _state(sensitivity: Sensitivity, *, unidentified: bool) -> HarmState:
     if unidentified or not sensitivity.known:
-        return "unknown"
-    return "contested" if sensitivity.contested else "known"
+        return HarmState.UNKNOWN
+    return HarmState.CONTESTED if sensitivity.contested else HarmState.KNOWN

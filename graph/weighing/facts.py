@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from leastwise.graph.case.record import HEADINGS, Case, Part, Tri
+from leastwise.graph.meanings import TestState
 from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
 from leastwise.graph.shacl.terms import Ids, TermTable, literal
 from leastwise.graph.shacl.triples import Triples
@@ -278,7 +279,9 @@ def write_options(
         for condition in open_questions(one, reader):
             rows.add(node, lw("openEffect"), term_of(condition))
         for test, result in reader.missing_tests(one):
-            rows.add(node, lw("testFailed" if result == "bad" else "testMissing"), term_of(test))
+            rows.add(
+                node, lw("testFailed" if result is TestState.BAD else "testMissing"), term_of(test)
+            )
         _write_means(case, one, reader, rows, node)
 
 

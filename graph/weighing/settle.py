@@ -11,7 +11,7 @@ from typing import NamedTuple
 from leastwise.graph.case.record import Case, Contact, Tri
 from leastwise.graph.ids import Pair
 from leastwise.graph.knowledge.concepts import Catalogue, Test
-from leastwise.graph.meanings import Remedy
+from leastwise.graph.meanings import Remedy, TestState
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.exposure import Exposure
@@ -69,7 +69,7 @@ class Settler:
         look at the part itself. A trial on a hidden spot stands for whatever tries the agent.
         """
         direct = [t for t in tests if e.agent in self.catalogue.tests[t].tests_agent]
-        if direct and e.test_state == "bad":
+        if direct and e.test_state == TestState.BAD:
             return []
         if LAST_RESORT in tests or (e.identification == "unknown" and direct):
             return self._tests(e)
@@ -128,7 +128,7 @@ class Settler:
     def _stops(self, e: Exposure) -> list[Mend]:
         """Return the barriers and partings on the way that the record doesn't rule out."""
         agent = self.catalogue.agents[e.agent]
-        if len(e.reach.way) == 1 and e.reach.stoppable in ("yes", "unknown"):
+        if len(e.reach.way) == 1 and e.reach.stoppable in (Tri.YES, Tri.UNKNOWN):
             return [*self._taking_off(e.part)]  # it reaches the whole object at once
         return [
             mend

@@ -11,13 +11,13 @@ import pytest
 from leastwise.graph import Adviser, Case
 from leastwise.graph.case.record import TestDone
 from leastwise.graph.knowledge.concepts import Sensitivity, Test
+from leastwise.graph.meanings import TestState
 from leastwise.graph.weighing.contacts import ContactNetwork
 from leastwise.graph.weighing.exposure import (
     Exposure,
     ExposureTracer,
     _says,
     _state,
-    _worst,
     expected_harm,
 )
 
@@ -272,10 +272,10 @@ def test_a_test_of_one_agent_at_a_time_has_to_say_which(
 
 
 def test_the_worst_result_counts() -> None:
-    assert _worst(["good", "inconclusive", "untested", "bad"]) == "bad"
-    assert _worst(["good", "inconclusive", "untested"]) == "inconclusive"
-    assert _worst(["untested", "good"]) == "good"
-    assert _worst(["untested"]) == _worst([]) == "untested"
+    assert TestState.worst_of(["good", "inconclusive", "untested", "bad"]) == "bad"
+    assert TestState.worst_of(["good", "inconclusive", "untested"]) == "inconclusive"
+    assert TestState.worst_of(["untested", "good"]) == "good"
+    assert TestState.worst_of(["untested"]) == TestState.worst_of([]) == "untested"
 
 
 def test_exposures_are_numbered_from_nought_and_carry_their_option(traced: Traced) -> None:
