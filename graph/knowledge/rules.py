@@ -8,11 +8,12 @@ from functools import cached_property
 from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.knowledge.kept_shapes import compiled_shapes
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
 from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
 from leastwise.graph.meanings import BLOCKING, RuleEffect
 from leastwise.graph.names import curie_of
-from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, compile_shapes, evaluate
+from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, evaluate
 from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["VERDICT_EFFECTS", "Rule", "RuleBook", "load_rule_book", "read_rule", "shipped_rules"]
@@ -111,7 +112,7 @@ def load_rule_book(
     rules = {one: read_rule(book, one) for one in _rule_names(book)}
     core, in_sparql = set_apart(triples)
     try:
-        compiled = compile_shapes(core)
+        compiled = compiled_shapes(core, digest, cache)
         in_sparql.read()
     except ShaclError as error:
         raise KnowledgeError("shapes/", f"{error}.", "Correct that shape.") from error
