@@ -18,6 +18,7 @@ __all__ = [
     "Place",
     "begin",
     "change_password",
+    "folded",
     "make_link",
     "make_token",
     "password_fits",
@@ -31,10 +32,11 @@ REFUSED = "Name and password don't fit together, or the account is switched off.
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """From where somebody asks: the address and what the browser calls itself."""
+    """From where somebody asks: the address, what the browser calls itself, and its mark."""
 
     address: str = ""
     browser: str = ""
+    mark: str = ""
 
 
 def sign_in(accounts: AccountStore, name: str, password: str, place: Place) -> str:
@@ -45,10 +47,15 @@ def sign_in(accounts: AccountStore, name: str, password: str, place: Place) -> s
         SignInError: name and password don't fit; the same for a name that isn't there.
 
     """
-    folded = plain(name).strip().casefold()[:200]
-    if not password_fits(accounts, folded, password, place):
+    account = folded(name)
+    if not password_fits(accounts, account, password, place):
         raise SignInError(REFUSED)
-    return begin(accounts, folded, place, "password")
+    return begin(accounts, account, place, "password")
+
+
+def folded(name: str) -> str:
+    """Return the name of the account that somebody means by what was typed."""
+    return plain(name).strip().casefold()[:200]
 
 
 def password_fits(accounts: AccountStore, name: str, password: str, place: Place) -> bool:
@@ -58,13 +65,13 @@ def password_fits(accounts: AccountStore, name: str, password: str, place: Place
         TooManyError: too many attempts failed; this one was not tried.
 
     """
-    attempts.claim(accounts, name, place.address)
+    attempts.claim(accounts, name, place.address, place.mark)
     kept = accounts.password(name)
     if not matches(password, kept):
         known = name if accounts.account(name) else ""
         accounts.tell(known, known, _failed(accounts, name, known), place.address)
         return False
-    attempts.succeed(accounts, name, place.address)
+    attempts.succeed(accounts, name, place.address, place.mark)
     if is_outdated(kept):
         accounts.rehash(name, kept, hashed(password))
     return True

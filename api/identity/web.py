@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import cast
 from urllib.parse import urlsplit
 
@@ -23,6 +24,7 @@ __all__ = [
     "find_person",
     "forget_cookie",
     "give_cookie",
+    "give_mark",
     "local_path",
     "place_of",
     "session_form_token",
@@ -40,7 +42,8 @@ def accounts_of(request: Request) -> AccountStore:
 def place_of(request: Request) -> Place:
     """Return from where a request comes; behind a proxy the server has put the address right."""
     address = request.client.host if request.client else ""
-    return Place(address[:64], request.headers.get("user-agent", "")[:200])
+    mark = request.cookies.get(cookie_name(request, MARK), "")[:200]
+    return Place(address[:64], request.headers.get("user-agent", "")[:200], mark)
 
 
 def cookie_name(request: Request, name: str) -> str:
@@ -48,7 +51,9 @@ def cookie_name(request: Request, name: str) -> str:
     return f"__Host-{name}" if settings_of(request).secure_cookies else name
 
 
-SESSION = "leastwise_session"
+SESSION, MARK = "leastwise_session", "leastwise_known"
+#: A browser in which nobody has signed in for so long is a stranger again.
+KNOWN_FOR = timedelta(days=180)
 
 
 def give_cookie(request: Request, answer: Response, secret: str) -> None:
@@ -60,6 +65,19 @@ def give_cookie(request: Request, answer: Response, secret: str) -> None:
         path="/",
         httponly=True,
         samesite="lax",
+        secure=settings_of(request).secure_cookies,
+    )
+
+
+def give_mark(request: Request, answer: Response, mark: str) -> None:
+    """Let the browser be known as one in which somebody has signed in; it opens nothing."""
+    answer.set_cookie(
+        cookie_name(request, MARK),
+        mark,
+        max_age=int(KNOWN_FOR.total_seconds()),
+        path="/",
+        httponly=True,
+        samesite="strict",
         secure=settings_of(request).secure_cookies,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import time
 from typing import Any
@@ -26,7 +27,7 @@ HERE = Place("192.0.2.7", "a browser")
 def fails(accounts: AccountStore, name: str, times: int, place: Place = HERE) -> None:
     """Fail once for real; the others are counted without the slow hash."""
     for _ in range(times - 1):
-        attempts.claim(accounts, name, place.address)
+        attempts.claim(accounts, name, place.address, place.mark)
     with pytest.raises(SignInError, match="don't fit together"):
         signing_in.sign_in(accounts, name, "not the password", place)
 
@@ -117,16 +118,16 @@ def test_after_five_failures_the_wait_doubles_up_to_an_hour(store: Store, clock:
     accounts = enrol(store, "anna")
     fails(accounts, "anna", 5)
     waits = []
-    for number in range(9):
+    for _ in range(9):
         with pytest.raises(TooManyError) as refused:
             signing_in.sign_in(accounts, "anna", PASSWORD, HERE)
         waits.append(refused.value.seconds)
         clock.on(seconds=refused.value.seconds)
-        attempts.claim(accounts, "anna", f"192.0.2.{number + 20}")
+        attempts.claim(accounts, "anna", HERE.address)
 
     assert waits == [30, 60, 120, 240, 480, 960, 1920, 3600, 3600]
     clock.on(hours=1)
-    assert signing_in.sign_in(accounts, "anna", PASSWORD, Place("192.0.2.99"))
+    assert signing_in.sign_in(accounts, "anna", PASSWORD, HERE)
 
 
 def test_the_lock_holds_for_names_that_nobody_has_and_survives_a_restart(
@@ -136,18 +137,93 @@ def test_the_lock_holds_for_names_that_nobody_has_and_survives_a_restart(
 
     again = AccountStore(Store.open(str(store.engine.url), clock))
     with pytest.raises(TooManyError):
-        signing_in.sign_in(again, "nobody-here", PASSWORD, Place("192.0.2.8"))
+        signing_in.sign_in(again, "nobody-here", PASSWORD, HERE)
     again.store.engine.dispose()
 
 
-def test_an_address_that_tries_many_names_is_locked_and_another_is_not(store: Store) -> None:
+def test_a_stranger_elsewhere_keeps_nobody_out(store: Store) -> None:
     accounts = enrol(store, "anna")
-    for number in range(20):
-        attempts.claim(accounts, f"guess-{number}", HERE.address)
+    fails(accounts, "anna", 5, Place("203.0.113.9"))
 
     with pytest.raises(TooManyError):
+        signing_in.sign_in(accounts, "anna", PASSWORD, Place("203.0.113.9"))
+    assert signing_in.sign_in(accounts, "anna", PASSWORD, HERE)
+
+
+def test_an_address_that_tries_many_names_only_slows_its_house_down(
+    store: Store, clock: Clock
+) -> None:
+    accounts = enrol(store, "anna")
+    for number in range(attempts.FROM_AN_ADDRESS.most):
+        attempts.claim(accounts, f"guess-{number}", HERE.address)
+    waits = []
+    for number in range(20):
+        with pytest.raises(TooManyError) as refused:
+            attempts.claim(accounts, f"another-{number}", HERE.address)
+        waits.append(refused.value.seconds)
+        clock.on(seconds=refused.value.seconds)
+        attempts.claim(accounts, f"another-{number}", HERE.address)
+    assert waits == [5] * 20
+
+    with pytest.raises(TooManyError) as refused:
         signing_in.sign_in(accounts, "anna", PASSWORD, HERE)
+    assert refused.value.seconds <= 5
     assert signing_in.sign_in(accounts, "anna", PASSWORD, Place("192.0.2.8"))
+    clock.on(seconds=5)
+    assert signing_in.sign_in(accounts, "anna", PASSWORD, HERE)
+
+
+def test_guesses_from_many_addresses_are_slowed_down_to_one_a_minute(
+    store: Store, clock: Clock
+) -> None:
+    accounts = enrol(store, "anna")
+    for number in range(50):
+        attempts.claim(accounts, "anna", f"198.51.100.{number}")
+
+    with pytest.raises(TooManyError) as refused:
+        attempts.claim(accounts, "anna", "198.51.100.77")
+    assert refused.value.seconds == 60
+    clock.on(seconds=60)
+    attempts.claim(accounts, "anna", "198.51.100.77")
+
+
+def mark_given(app: Any, name: str) -> str:
+    """Return the mark of a browser that has signed in on the page."""
+    browser = stranger(app)
+    send(browser, "/sign-in", "/sign-in", name=f" {name.upper()} ", password=PASSWORD)
+    return str(browser.cookies["leastwise_known"])
+
+
+def test_a_browser_that_signed_in_before_is_kept_out_by_nobody(app: Any, store: Store) -> None:
+    accounts = enrol(store, "anna")
+    mark = mark_given(app, "anna")
+    known = Place("203.0.113.9", "a browser", mark)
+    for number in range(60):  # a crowd guesses, also beside it
+        with contextlib.suppress(TooManyError):
+            attempts.claim(accounts, "anna", f"203.0.113.{number}")
+    fails_at = Place("203.0.113.9")
+    with pytest.raises(TooManyError):
+        signing_in.sign_in(accounts, "anna", PASSWORD, fails_at)
+
+    assert signing_in.sign_in(accounts, "anna", PASSWORD, known)
+    fails(accounts, "anna", 5, known)  # but it is counted by itself
+    with pytest.raises(TooManyError):
+        signing_in.sign_in(accounts, "anna", PASSWORD, known)
+
+
+def test_a_mark_is_of_one_account_and_ends_with_the_password(app: Any, store: Store) -> None:
+    accounts = enrol(store, "anna")
+    enrol(store, "ben")
+    mark = mark_given(app, "anna")
+
+    assert attempts._is_known(accounts, "anna", mark)
+    assert not attempts._is_known(accounts, "ben", mark)
+    assert not any(
+        attempts._is_known(accounts, "anna", other)
+        for other in ("", ".", "x", f"x{mark}", mark[:-1], mark.partition(".")[0], "\ud800.\ud800")
+    )
+    accounts.set_password("anna", "another hash", who="anna")
+    assert not attempts._is_known(accounts, "anna", mark)
 
 
 def test_success_forgets_the_failures_of_the_name(store: Store) -> None:

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from leastwise.api.http.state import settings_of
 from leastwise.api.identity import signing_in
 from leastwise.api.identity.access import Access, Action
+from leastwise.api.identity.attempts import mark_of
 from leastwise.api.identity.errors import AccountError, SignInError, TooManyError
 from leastwise.api.identity.people import person_of
 from leastwise.api.identity.rules import LONGEST, SHORTEST
@@ -15,6 +16,7 @@ from leastwise.api.identity.web import (
     accounts_of,
     forget_cookie,
     give_cookie,
+    give_mark,
     local_path,
     place_of,
     session_of,
@@ -86,6 +88,7 @@ def sign_in(request: Request, form: Sent) -> Response:
     _end(request, "ended by a new sign-in")
     done = go(next_path)
     give_cookie(request, done, secret)
+    give_mark(request, done, mark_of(accounts, signing_in.folded(name)))
     return done
 
 

@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import ColumnElement, delete, select, update
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.events import Ledger
 from leastwise.api.store.accounts.records import SignedIn, Token
 from leastwise.api.store.accounts.tables import FailureTable, LinkTable, SessionTable, TokenTable
 
-__all__ = ["FIRST_WAIT", "FORGET", "IDLE", "LONGEST", "LONGEST_WAIT", "Keys"]
+__all__ = ["FORGET", "IDLE", "LONGEST", "Allowed", "Keys"]
 
 IDLE, LONGEST = timedelta(hours=12), timedelta(days=7)
 #: How often at most it is written down that a session or token was used.
 NOTED = timedelta(minutes=1)
-FIRST_WAIT, LONGEST_WAIT, FORGET = 30, 3600, timedelta(days=1)
+#: After so long without a failure a count is forgotten.
+FORGET = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """How many failures are let pass, and the seconds to wait after that, at first and at most."""
+
+    most: int
+    first: int
+    longest: int
 
 
 class Keys(Ledger):
@@ -164,7 +175,7 @@ class Keys(Ledger):
 
     # -- failed attempts
 
-    def claim_attempt(self, allowed: Mapping[str, int]) -> int:
+    def claim_attempt(self, allowed: Mapping[str, Allowed]) -> int:
         """Count an attempt under each key before it is tried; return the seconds to wait, or 0.
 
         Counting first keeps many attempts at the same time from being more than the allowed.
@@ -184,25 +195,42 @@ class Keys(Ledger):
                     row.count, row.last = row.count + 1, now
         return 0
 
-    def waits(self, key: str, most: int) -> int:
-        """Return the seconds until an attempt under *key* counts again."""
-        with self.store.reading() as session:
-            return _wait(session.get(FailureTable, key), most, self.now())
+    def longest_wait(self, start: str, each: Allowed, alone: Allowed) -> int:
+        """Return the seconds until an attempt counts again under the key *start* or one below it.
 
-    def forgive(self, *, whole: str, one: str = "") -> None:
-        """Forget all attempts under the key *whole*, and one of those under *one*."""
+        *alone* is allowed under the key itself, *each* under those that begin with it and a space.
+        """
+        now = self.now()
+        with self.store.reading() as session:
+            below = session.scalars(select(FailureTable).where(_below(start)))
+            waits = [_wait(row, each, now) for row in below]
+            return max((_wait(session.get(FailureTable, start), alone, now), *waits))
+
+    def forgive(self, *, whole: str, one: Iterable[str] = ()) -> None:
+        """Forget all attempts under the key *whole*, and one of those under each of *one*."""
         with self.writing() as session:
             session.execute(delete(FailureTable).where(FailureTable.key == whole))
-            row = session.get(FailureTable, one) if one else None
-            if row is not None:
-                row.count = max(row.count - 1, 0)
+            for key in one:
+                row = session.get(FailureTable, key)
+                if row is not None:
+                    row.count = max(row.count - 1, 0)
+
+    def forgive_all(self, start: str) -> None:
+        """Forget all attempts under the key *start* and under those below it."""
+        with self.writing() as session:
+            mine = (FailureTable.key == start) | _below(start)
+            session.execute(delete(FailureTable).where(mine))
 
 
-def _wait(row: FailureTable | None, most: int, now: datetime) -> int:
-    """Return the seconds left: 30 after *most* failures, doubling with each up to an hour."""
-    if row is None or row.count < most:
+def _below(start: str) -> ColumnElement[bool]:
+    return FailureTable.key.startswith(f"{start} ", autoescape=True)
+
+
+def _wait(row: FailureTable | None, allowed: Allowed, now: datetime) -> int:
+    """Return the seconds left; the pause doubles with each failure beyond what is allowed."""
+    if row is None or row.count < allowed.most:
         return 0
-    pause = min(FIRST_WAIT * 2 ** min(row.count - most, 16), LONGEST_WAIT)
+    pause = min(allowed.first * 2 ** min(row.count - allowed.most, 16), allowed.longest)
     left = (row.last + timedelta(seconds=pause) - now).total_seconds()
     return max(0, -int(-left // 1))
 

@@ -98,7 +98,7 @@ class LinkTable(Base):
 
 
 class FailureTable(Base):
-    """Failed attempts to sign in, counted per name and per address; both only as digests."""
+    """Failed attempts to sign in, counted by name, address and browser; names only as digests."""
 
     __tablename__ = "account_failures"
 
