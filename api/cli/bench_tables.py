@@ -35,6 +35,7 @@ def print_sheet(worked: Step) -> None:
         _times(console, [(r.what, r.value, r.basis) for r in sheet.times])
     else:
         _stations(console, stations)
+    print_lines("Cost", [worked.cost] if worked.cost else [], console)
     amounts = sheet.amounts if stations is None else stations.amounts
     _times(console, [(r.what, r.value, r.basis) for r in amounts], "Amounts")
     _times(console, [(r.what, r.value, r.basis) for r in worked.supports], "The supports")

@@ -21,6 +21,9 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.display.worked import support_details
 from leastwise.graph.planning.bench_layers import Layers
 from leastwise.graph.planning.bench_sheet import BenchSheet, Row, bench_sheet
+from leastwise.graph.planning.costs import cost_of
+from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.planning.values import Material
 from leastwise.graph.stations.sheet import humidification_sheet
 from leastwise.graph.stations.values import Beside, HumidificationSheet, SectionSheet
 from leastwise.graph.weighing.advise import Adviser
@@ -54,11 +57,20 @@ class Edition:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What is worked out of one step: its sheet, its stations if it has any, its supports."""
+    """What is worked out of one step: its sheet, its stations if it has any, its supports.
+
+    *cost* is by the house's own prices; "" where it gives none.
+    """
 
     sheet: BenchSheet
     stations: HumidificationSheet | None = None
     supports: tuple[Row, ...] = ()
+    cost: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Used:
+    materials: Sequence[Material]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +102,7 @@ def sheet_document(
         *_before(sheet),
         *made.of_step(sheet, stations, on_sketch),
         *made.of_display(sheet),
+        *_list("Cost", [step.cost]),
         *_table("Amounts and supports", _rows(amounts)),
         *_table("The supports", _rows(step.supports)),
         *_after(sheet),
@@ -136,7 +149,10 @@ def worked_step(
     made = adviser.steps(case, option).candidates[0]
     details = support_details(case, adviser.catalogue, made.technique.id, made.parts)
     supports = tuple(Row(row.what, row.value, row.basis) for row in details)
-    return Step(sheet, stations, supports)
+    used = Provisions(adviser.catalogue).materials(made.technique.id, made.damage, made.sized)
+    hours = next(o.hours for o in answer.options() if o.id == option)
+    cost = cost_of(adviser.knowledge, adviser.policy.id, hours, [_Used(used)])
+    return Step(sheet, stations, supports, cost.in_words if cost else "")
 
 
 def _upper(text: str) -> str:

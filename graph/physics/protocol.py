@@ -223,6 +223,7 @@ STOP_SIGNS = (
     "RH between membrane and textile above 85 %",
 )
 #: First look of practice 5-20 min (claim:W-061); silk 3-5 min (section E step 6).
+SOONEST_S = 15.0
 LATEST_FIRST_LOOK_S = {"silk": 300.0, "weighted silk": 180.0}
 
 
@@ -230,8 +231,8 @@ def advise_protocol(stack: Stack, question: Question, band: HumidityBand, bench:
     """Return when to look and stop, how wet, how heavy, and how long to dry, from a band.
 
     First look at half the earliest (5th percentile) time at which anything of note happens, not
-    before 1 min and not after 20 min (5 for silk). Then as often as half the spread between the
-    earliest and the middling time, 1 to 15 min.
+    before 15 s and not after 20 min (5 for silk). Then as often as half the spread between the
+    earliest and the middling time, 15 s to 15 min.
     """
     fibre = stack.layer(question.treated).fibre or ""
     events = [band.time_to_target.low_s, band.time_above_target.low_s]
@@ -239,13 +240,13 @@ def advise_protocol(stack: Stack, question: Question, band: HumidityBand, bench:
         events.append(band.neighbour_limit.low_s)
     known = [event for event in events if event is not None]
     latest = LATEST_FIRST_LOOK_S.get(fibre, 1200.0)
-    first = min(latest, max(60.0, min(known, default=2 * latest) / 2))
+    first = min(latest, max(SOONEST_S, min(known, default=2 * latest) / 2))
     low, middle = band.time_to_target.low_s, band.time_to_target.middle_s
     gap = (middle - low) / 2 if low is not None and middle is not None else first
     damp = mould_window(question.target.high)
     return Protocol(
         first_look_s=first,
-        look_every_s=min(900.0, max(60.0, gap)),
+        look_every_s=min(900.0, max(SOONEST_S, gap)),
         stop_at_latest_s=band.time_above_target.low_s,
         says=_says(question, band, first),
         stop_signs=STOP_SIGNS,

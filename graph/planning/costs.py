@@ -8,11 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.planning.values import Step
+from leastwise.graph.planning.values import Material
 
-__all__ = ["Cost", "cost_of"]
+__all__ = ["Cost", "Uses", "cost_of"]
+
+
+class Uses(Protocol):
+    """Anything that uses materials: a step of the plan, or an option by itself."""
+
+    @property
+    def materials(self) -> Sequence[Material]:
+        """What is used, with amounts where they are known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +54,7 @@ class Cost:
 
 
 def cost_of(
-    k: Knowledge, policy: str, hours: Sequence[float], steps: Iterable[Step]
+    k: Knowledge, policy: str, hours: Sequence[float], steps: Iterable[Uses]
 ) -> Cost | None:
     """Return what hours and materials cost, or None where the house gives no price of an hour.
 

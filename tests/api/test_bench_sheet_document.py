@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from leastwise.api.documents.bench_sheet import (
     worked_step,
 )
 from leastwise.api.documents.proposal_pdf import set_pdf
-from leastwise.graph import Adviser, read_demo
+from leastwise.graph import Adviser, load_adviser, read_demo
 from leastwise.graph.stations.sheet import HumidificationSheet, humidification_sheet
 
 PACK = "crushed-tiers/membrane-pack-suspended"
@@ -102,6 +103,27 @@ def test_supports_are_told_with_colour_ageing_and_tests(adviser: Adviser) -> Non
 
     for said in ("The supports", "Colour:", "Ageing:", "First:", "breaks at", "g/m²"):
         assert said in told, said
+
+
+def test_a_house_that_gives_prices_has_the_cost_on_the_sheet(
+    adviser: Adviser, tmp_path: Path
+) -> None:
+    prices = tmp_path / "prices.ttl"
+    prices.write_text(
+        "@prefix lw: <https://w3id.org/leastwise/ns#> .\n"
+        "@prefix policy: <https://w3id.org/leastwise/policy/> .\n"
+        f'{adviser.policy.id} lw:hourPrice 40 ; lw:currency "EUR" .\n'
+    )
+    house = load_adviser([tmp_path])
+    case = read_demo("guild-banner", house.knowledge)
+    answer = house.weigh(case)
+    low, high = next(o.hours for o in answer.options() if o.id == "splits/slant-board")
+
+    told = worked_step(house, case, answer, "splits/slant-board").cost
+
+    assert told.startswith(f"Work {40 * low:.0f} to {40 * high:.0f} EUR at 40 EUR an hour.")
+    plain = worked_step(adviser, case, adviser.weigh(case), "splits/slant-board")
+    assert not plain.cost
 
 
 def test_the_same_sheet_is_the_same_pdf(adviser: Adviser, stations: HumidificationSheet) -> None:

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from leastwise.graph.questions.acceptability import Uncertain, rank_shares, share_ranks
-from leastwise.graph.questions.preferred import preferred_extensions
 from leastwise.graph.questions.information import evpi, evsi
+from leastwise.graph.questions.preferred import preferred_extensions
 from leastwise.graph.questions.weights import draw_weights
 from leastwise.graph.questions.why import fewest
 from leastwise.graph.weighing.argument import grounded_labelling
