@@ -47,11 +47,16 @@ def stitches_per_metre(
 
 
 def hung(
-    case: Case, book: Book, weight_n: float, thread: tuple[str, float, tuple[str, ...]] | None
+    case: Case,
+    book: Book,
+    weight_n: float,
+    thread: tuple[str, float, tuple[str, ...]] | None,
+    technique: str = "",
 ) -> HungPlan | None:
     """Return a hanging worked out; None where its width is not recorded.
 
-    *thread* is the label, strength in N and claims of the thread that the heading is sewn with.
+    *thread* is the label, strength in N and claims of the thread that the heading is sewn with;
+    the heading that *technique* makes goes before the others where it holds.
     """
     size = case.object.size
     if isinstance(size.width_cm, str):
@@ -62,8 +67,12 @@ def hung(
     cloth = Cloths(case, book).at("heading")
     force = Range(weight_n * uneven.low, weight_n * uneven.high)
     load = load_on("Top edge", force, width, cloth)
-    headings = tuple(_heading(kind, load, cloth, drop) for kind in book.headings())
-    chosen = next((h for h in headings if h.state == HOLDS), None)
+    kinds = book.headings()
+    asked = {kind.key for kind in kinds if technique in kind.techniques}
+    headings = tuple(_heading(kind, load, cloth, drop) for kind in kinds)
+    order = sorted(headings, key=lambda h: h.key not in asked)
+    chosen = next((h for h in order if h.state == HOLDS), None)
+    refused = [h for h in headings if h.key in asked and h.state != HOLDS]
     count, basis = _stitches(book, load, thread)
     return HungPlan(
         width_cm=width,
@@ -74,7 +83,7 @@ def hung(
         chosen=chosen.key if chosen else "",
         stitches_per_m=count,
         stitch_basis=basis,
-        mend=_mend(load, headings, chosen),
+        mend=_not_that(refused) + _mend(load, headings, chosen),
     )
 
 
@@ -113,6 +122,11 @@ def _stitches(
         f"times the load (practice); at least {least:g}"
     )
     return count, basis
+
+
+def _not_that(refused: list[Heading]) -> str:
+    """Say what the heading that was asked for comes to where it does not surely hold."""
+    return "".join(f"{h.label[:1].upper()}{h.label[1:]}: {h.state}. " for h in refused[:1])
 
 
 def _mend(load: Load, headings: tuple[Heading, ...], chosen: Heading | None) -> str:

@@ -41,14 +41,19 @@ def weight_n(case: Case) -> float | None:
     return None
 
 
-def work_out(case: Case, catalogue: Catalogue, mounting: str = "") -> WorkedDisplay:
-    """Return the display of a case worked out, for the mounting of its aim or another."""
+def work_out(
+    case: Case, catalogue: Catalogue, mounting: str = "", technique: str = ""
+) -> WorkedDisplay:
+    """Return the display of a case worked out, for the mounting of its aim or another.
+
+    *technique* is the one that makes it, where several ways of hanging would do.
+    """
     book, mounting = Book(catalogue.knowledge), mounting or case.aim.mounting
     weight = weight_n(case)
     figure = on_figure(case, book, weight) if mounting == "on-figure" else None
     hanging = None
     if mounting == "hung":
-        hanging = _hung(case, book, catalogue, weight)
+        hanging = _hung(case, catalogue, weight, technique)
         weight = hanging.weight_n if hanging else weight
     slopes = slants(case, book, weight) if mounting == "slanted" else ()
     rows = (*_rows(figure, hanging, slopes), *_strain(case, book, weight, figure, hanging))
@@ -57,11 +62,15 @@ def work_out(case: Case, catalogue: Catalogue, mounting: str = "") -> WorkedDisp
     return WorkedDisplay(mounting, weight, figure, hanging, slopes, rows, unknown, tuple(claims))
 
 
-def _hung(case: Case, book: Book, catalogue: Catalogue, weight: float | None) -> HungPlan | None:
-    size = case.object.size
+def _hung(
+    case: Case, catalogue: Catalogue, weight: float | None, technique: str
+) -> HungPlan | None:
+    size, book = case.object.size, Book(catalogue.knowledge)
     if weight is None and not isinstance(size.width_cm, str):
         weight = drop_weight_n(case, float(size.width_cm), drop_of(size))
-    return None if weight is None else hung(case, book, weight, Chooser(case, catalogue).thread())
+    if weight is None:
+        return None
+    return hung(case, book, weight, Chooser(case, catalogue).thread(), technique)
 
 
 def _rows(
@@ -208,7 +217,7 @@ def supports_for(
 def display_for(case: Case, catalogue: Catalogue, technique: str) -> WorkedDisplay | None:
     """Return the display that a technique makes, worked out; None for what is no such mount."""
     key = _worked_for(catalogue, technique)
-    return work_out(case, catalogue, MOUNTINGS[key]) if key else None
+    return work_out(case, catalogue, MOUNTINGS[key], technique) if key else None
 
 
 def _worked_for(catalogue: Catalogue, technique: str) -> str:

@@ -7,7 +7,8 @@ import math
 from leastwise.graph.case.record import Contact
 from leastwise.graph.display.book import Book
 from leastwise.graph.display.strain import bead_rows, grip_row
-from leastwise.graph.display.worked import work_out
+from leastwise.graph.display.values import HungPlan
+from leastwise.graph.display.worked import display_for, work_out
 from leastwise.graph.physics.bounds import Range
 from leastwise.graph.weighing.advise import Adviser
 from tests.graph.display import garments
@@ -57,3 +58,33 @@ def test_the_seams_of_the_garments_are_worked_out_where_their_loads_are(adviser:
         known = figure is not None and any(one.per_cm for h in figure.helps for one in h.loads)
         told = any(row.what.startswith("At the stitches") for row in rows[name])
         assert told == known, name
+
+
+HEADINGS = ("technique:hook-and-loop-heading", "technique:sleeve-and-rod")
+
+
+def hanging_on(adviser: Adviser, technique: str, grams: float) -> HungPlan:
+    cloth = garments.part("woven hanging", "wool", **garments.heavy(900))
+    size = {"length_cm": 300, "width_cm": 210, "weight_g": grams}
+    case = garments.record(adviser.knowledge, [cloth], {"mounting": "hung"}, size=size)
+    worked = display_for(case, adviser.catalogue, technique)
+    assert worked is not None
+    assert worked.hung is not None
+    return worked.hung
+
+
+def test_a_step_is_worked_out_for_the_heading_that_it_makes(adviser: Adviser) -> None:
+    # 3 kg on 210 cm: 0.14 to 0.21 N/cm, which a sleeve (0.3 to 0.6) and a band carry.
+    band, sleeve = (hanging_on(adviser, one, 3000) for one in HEADINGS)
+
+    assert "hook-and-loop band" in band.mend
+    assert "sleeve" in sleeve.mend
+
+
+def test_a_heading_that_does_not_surely_hold_is_named_beside_one_that_does(
+    adviser: Adviser,
+) -> None:
+    # 5.7 kg: 0.27 to 0.4 N/cm, of which the worst is over the least that a sleeve carries.
+    sleeve = hanging_on(adviser, HEADINGS[1], 5700)
+
+    assert sleeve.mend.startswith("Cotton sleeve with a sealed rod: in doubt. Hangs on a hook")

@@ -150,7 +150,21 @@ def test_drying_weights_and_holes_are_told(sewn: HumidificationSheet) -> None:
     assert all("The pack weighs" in words for words in told.values())  # nothing here lies flat
     assert "over a hole of 1 mm" in told["upper"]
     assert "hole" not in told["middle"]
+    assert all("Gentler is a blotter" in words for words in told.values())  # net of 30 g/m2
     assert {row.what for row in sewn.amounts} >= {"Dry blotter", "Water for it"}
+
+
+def test_a_hung_pack_gapes_at_its_upper_side_and_dries_by_it(sewn: HumidificationSheet) -> None:
+    stack = sewn.sections[0].stack
+    assert stack is not None
+    # 5 mm on one side of 20 cm leaks as 1 mm all round 20 by 30 cm.
+    assert stack.patch.slit_mm == pytest.approx(1.0)
+    damp = []
+    for slit in (0.0, 1.0, 20.0):
+        patch = stack.patch.model_copy(update={"slit_mm": slit})
+        band = answer_moisture(stack.model_copy(update={"patch": patch})).band
+        damp.append(band.treated_humidity.middle[-1])
+    assert damp[0] > damp[1] > damp[2]
 
 
 def test_gathered_tiers_bear_no_weights(sewn: HumidificationSheet) -> None:
