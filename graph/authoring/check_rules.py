@@ -24,6 +24,7 @@ PLACEHOLDERS = (
     "condition",
     "damage",
     "equipment",
+    "failed",
     "material",
     "object",
     "open",

@@ -153,6 +153,15 @@ class Candidate:
         )
 
     @property
+    def lacking(self) -> tuple[str, ...]:
+        """The conditions that the effect needs and the record denies: here it does nothing.
+
+        What spoils an effect (a loose surface, a split) is not among them: a test or other work
+        may settle that, and rules ask for it.
+        """
+        return tuple(one.condition for one in self.failed if one.holds)
+
+    @property
     def efficacy(self) -> int:
         """How well it answers if what is open about its effect turns out to hold.
 

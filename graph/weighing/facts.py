@@ -278,6 +278,8 @@ def write_options(
             rows.add(node, lw("waitsForWork"), term_of(work))
         for condition in open_questions(one, reader):
             rows.add(node, lw("openEffect"), term_of(condition))
+        for lacking in one.lacking:
+            rows.add(node, lw("failedEffect"), term_of(lacking))
         for test, result in reader.missing_tests(one):
             rows.add(
                 node, lw("testFailed" if result is TestState.BAD else "testMissing"), term_of(test)

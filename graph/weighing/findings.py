@@ -185,6 +185,7 @@ class CaseData:
                 "damage": lambda: self._problem(c),
                 "condition": lambda: self._conditions(c),
                 "open": lambda: _quoted(k.label(one) for one in open_questions(c, reader)),
+                "failed": lambda: self._failed(c),
                 "test": lambda: self._missing_tests(c),
                 "work": lambda: _quoted(k.label(w) for w in waits_for_work(c)),
                 "equipment": lambda: listed(
@@ -200,6 +201,10 @@ class CaseData:
         denied = [k.label(one) for one, state in states.items() if state == "no"]
         silent = [k.label(one) for one, state in states.items() if state == "unknown"]
         return _quoted(denied or silent)
+
+    def _failed(self, c: Candidate) -> str:
+        """Return the conditions that the effect needs and the record denies."""
+        return _quoted(self.catalogue.knowledge.label(one) for one in c.lacking)
 
     def _problem(self, c: Candidate) -> str:
         """Return the damage with its article; a need is a phrase, and quoted."""

@@ -106,6 +106,7 @@ def test_messages_hold_no_placeholder_that_nobody_fills(adviser: Adviser) -> Non
         "condition",
         "test",
         "equipment",
+        "failed",
         "object",
         "open",
     }
