@@ -47,6 +47,8 @@ from leastwise.graph.shacl.terms import TermTable, blank, iri, literal, split_li
 from leastwise.graph.shacl.triples import Triples
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     import rdflib
 
 __all__ = [
@@ -68,14 +70,19 @@ __all__ = [
 ]
 
 
-def check(data_graph: rdflib.Graph, shapes_graph: rdflib.Graph) -> rdflib.Graph:
+def check(data_graph: rdflib.Graph | Path, shapes_graph: rdflib.Graph | Path) -> rdflib.Graph:
     """Validate a data graph against a shapes graph and return the validation report graph.
 
-    The two graphs may be one and the same. owl:imports is not followed. Terms are taken as rdflib
-    holds them: unless rdflib.NORMALIZE_LITERALS is False, its parsers have already turned
-    ``"01"^^xsd:integer`` into ``1`` and ``"1"^^xsd:boolean`` into ``true``.
+    Either is a graph, or the path of a file (.ttl, .nt, .rdf, .jsonld), of which every literal is
+    taken as it is written. The two may be one and the same. owl:imports is not followed. Terms of
+    a graph are taken as rdflib holds them: unless rdflib.NORMALIZE_LITERALS is False, its parsers
+    have already turned ``"01"^^xsd:integer`` into ``1`` and ``"none"^^xsd:boolean`` into
+    ``false``, so that what is ill-typed in a file may pass as a graph.
 
     Raises:
+        OSError: a file can't be read.
+        SyntaxError: a file isn't what its ending says.
+        ValueError: a file's ending isn't known.
         ShapesGraphError: if a shape is ill-formed.
         UnsupportedConstruct: if a shape uses something outside SHACL Core.
 

@@ -14,22 +14,24 @@ from leastwise.graph.shacl.evaluator import evaluate
 from leastwise.graph.shacl.paths import (
     Alternative,
     Inverse,
-    Path,
     Predicate,
     Repeat,
     Repetition,
     Sequence,
 )
+from leastwise.graph.shacl.paths import Path as PropertyPath
 from leastwise.graph.shacl.rdf import encode, to_node
 from leastwise.graph.shacl.terms import TermTable
 from leastwise.graph.shacl.vocabulary import SH as SH_IRI
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from pathlib import Path
 
     from rdflib.term import Node
 
     from leastwise.graph.shacl.results import Results
+    from leastwise.graph.shacl.triples import Triples
 
 __all__ = ["check", "report_graph"]
 
@@ -41,13 +43,21 @@ _REPEATS: Final = {
 }
 
 
-def check(data_graph: Graph, shapes_graph: Graph) -> Graph:
+def check(data_graph: Graph | Path, shapes_graph: Graph | Path) -> Graph:
     """Validate a data graph against a shapes graph; see :func:`leastwise.graph.shacl.check`."""
     terms = TermTable()
-    shapes = encode(shapes_graph, terms)
+    shapes = _triples(shapes_graph, terms)
     compiled = compile_shapes(shapes)
-    data = shapes if data_graph is shapes_graph else encode(data_graph, terms)
+    data = shapes if data_graph == shapes_graph else _triples(data_graph, terms)
     return report_graph(evaluate(compiled, data))
+
+
+def _triples(source: Graph | Path, terms: TermTable) -> Triples:
+    if isinstance(source, Graph):
+        return encode(source, terms)
+    from leastwise.graph.shacl.files import read_file  # noqa: PLC0415 - graphs need no parser
+
+    return read_file(source, terms)
 
 
 def report_graph(results: Results) -> Graph:
@@ -90,7 +100,7 @@ def _describe(graph: Graph, result: BNode, results: Results, index: int) -> None
         graph.add((result, SH.resultMessage, Literal(text)))
 
 
-def _add_path(graph: Graph, path: Path) -> Node:
+def _add_path(graph: Graph, path: PropertyPath) -> Node:
     """Add the triples of a path to the graph and return its node."""
     match path:
         case Predicate(iri):
@@ -111,7 +121,7 @@ def _add_node(graph: Graph, predicate: URIRef, value: Node) -> BNode:
     return node
 
 
-def _add_list(graph: Graph, members: Iterable[Path]) -> Node:
+def _add_list(graph: Graph, members: Iterable[PropertyPath]) -> Node:
     head: Node = RDF.nil
     for member in reversed(tuple(members)):
         node = _add_node(graph, RDF.first, _add_path(graph, member))
