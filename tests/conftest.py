@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.case.reading import case_from_data
 from tests.apps import Apps, EmptyStore
 from tests.browser import FLAGS, chromium_path
-from tests.costs import Recorder, is_quick, ordered, read_costs
+from tests.costs import Recorder, is_quick, is_slow_throughout, ordered, read_costs
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")
 
@@ -123,6 +124,12 @@ def pytest_configure(config: pytest.Config) -> None:
     gc.set_threshold(200_000, 20, 100)  # as the service does: nearly all goes without it
     if config.getoption("--record-costs"):
         config.pluginmanager.register(Recorder())
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave out of the quick run, before it is imported, a file all of whose tests are slow."""
+    is_asked = config.getoption("--quick") and collection_path.suffix == ".py"
+    return True if is_asked and is_slow_throughout(collection_path) else None
 
 
 def pytest_collection_finish() -> None:

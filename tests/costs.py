@@ -48,6 +48,11 @@ def ordered(tests: list[Any], costs: Costs) -> list[Any]:
     return sorted(tests, key=lambda one: -sum(costs.get(place_of(one.nodeid)[0], {}).values()))
 
 
+def is_slow_throughout(file: Path) -> bool:
+    """Return whether a file of tests says that all of them are slow."""
+    return "\npytestmark = pytest.mark.slow" in file.read_text("utf-8")
+
+
 def is_quick(test: Any, costs: Costs) -> bool:
     file, name = place_of(test.nodeid)
     known = costs.get(file, {})

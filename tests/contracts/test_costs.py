@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 
-from tests.costs import Costs, is_quick, merged, ordered, place_of
+from tests.costs import Costs, is_quick, is_slow_throughout, merged, ordered, place_of
 
 HERE = "tests/contracts/test_costs.py"
 DEAR: Costs = {
@@ -42,6 +43,15 @@ def test_a_test_is_known_by_file_and_function() -> None:
 )
 def test_quick_is_what_is_neither_dear_nor_marked_slow(item: Item, quick: bool) -> None:
     assert is_quick(item, DEAR) is quick
+
+
+def test_a_file_all_of_whose_tests_are_slow_is_known_by_its_mark(tmp_path: Path) -> None:
+    whole, part = tmp_path / "test_whole.py", tmp_path / "test_part.py"
+    whole.write_text("import pytest\n\npytestmark = pytest.mark.slow  # seconds each\n", "utf-8")
+    part.write_text("@pytest.mark.slow\ndef test_one(): ...\ndef test_other(): ...\n", "utf-8")
+
+    assert is_slow_throughout(whole)
+    assert not is_slow_throughout(part)
 
 
 def test_the_costliest_files_come_first_and_keep_their_order() -> None:

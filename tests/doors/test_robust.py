@@ -31,11 +31,12 @@ from tests.doors.direct import Direct
 from tests.doors.routes import Way, ways
 from tests.doors.storm import storm
 
+pytestmark = pytest.mark.slow  # thousands of requests
+
 #: Parts of the operations, for as many tests: so they spread over the workers of a run.
 PARTS = 4
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("part", range(PARTS))
 def test_thousands_of_requests_over_every_operation_meet_no_server_error(
     adviser: Adviser, part: int, pytestconfig: pytest.Config
@@ -248,7 +249,6 @@ QUIETLY = settings(
 )
 
 
-@pytest.mark.slow
 @QUIETLY
 @given(data=st.data(), fields=FORMS, other=PATHS, is_query=st.booleans())
 def test_random_fields_in_the_forms_of_the_pages_meet_no_server_error(
@@ -263,7 +263,6 @@ def test_random_fields_in_the_forms_of_the_pages_meet_no_server_error(
     assert not fault
 
 
-@pytest.mark.slow
 def test_broken_bodies_meet_no_server_error(bench: Bench) -> None:
     faults = []
     for way in bench.ways:
@@ -275,7 +274,6 @@ def test_broken_bodies_meet_no_server_error(bench: Bench) -> None:
     assert not [fault for fault in faults if fault], "\n".join(filter(None, faults))
 
 
-@pytest.mark.slow
 def test_each_hostile_value_in_every_field_meets_no_server_error(bench: Bench) -> None:
     """The fields are those of the forms as the pages show them."""
     faults, forms = [], _forms(bench)
