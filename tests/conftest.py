@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from leastwise.graph import Adviser, Case, load_adviser, read_demo
+from leastwise.graph import Adviser, Case, load, load_adviser, read_demo
 from leastwise.graph.answer import Answer, OptionAnswer
 from leastwise.graph.authoring.check_knowledge import Checker
 from leastwise.graph.case.reading import case_from_data
+from leastwise.graph.names import ENGLISH
 from tests.apps import Apps, EmptyStore
 from tests.browser import FLAGS, chromium_path
 from tests.costs import Recorder, is_quick, is_slow_throughout, ordered, read_costs
@@ -26,6 +27,25 @@ def adviser() -> Adviser:
     loaded = load_adviser()
     leave_alone()
     return loaded
+
+
+@pytest.fixture
+def loaded_once(adviser: Adviser, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let commands in this process load what is shipped once, not each for itself.
+
+    A folder or a language of one's own is loaded anew.
+    """
+    anew = load.load_adviser
+
+    def loaded(
+        folders: Iterable[Path] = (), *, cache: Path | None = None, language: str = ENGLISH
+    ) -> Adviser:
+        folders = tuple(folders)
+        if not folders and language == ENGLISH:
+            return adviser
+        return anew(folders, cache=cache, language=language)
+
+    monkeypatch.setattr(load, "load_adviser", loaded)
 
 
 @pytest.fixture(scope="session")

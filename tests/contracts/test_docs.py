@@ -104,6 +104,7 @@ def test_readme_is_short() -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("loaded_once")
 def test_the_tutorial_goes_through_as_it_says(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -177,6 +177,7 @@ def test_a_case_that_only_one_side_can_read_is_told(
     assert "our own cloth" in found.problem
 
 
+@pytest.mark.usefixtures("loaded_once")
 def test_the_command_shows_the_change_and_leaves_with_one(write: Write) -> None:
     result = CliRunner().invoke(app, ["compare-knowledge", "shipped", str(write(STRICTER))])
 
@@ -186,6 +187,7 @@ def test_the_command_shows_the_change_and_leaves_with_one(write: Write) -> None:
     assert "now speaks rule:condition-not-met" in result.stdout
 
 
+@pytest.mark.usefixtures("loaded_once")
 def test_the_command_leaves_with_nought_if_no_verdict_changes(write: Write, tmp_path: Path) -> None:
     case = tmp_path / "mine.yaml"
     case.write_text(

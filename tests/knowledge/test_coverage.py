@@ -87,6 +87,7 @@ def test_an_inherited_grade_is_counted_apart(coverage: Coverage, adviser: Advise
     assert all(catalogue.sensitivity(m, "agent:heat").known for m in direct)
 
 
+@pytest.mark.usefixtures("loaded_once")
 def test_the_command_prints_the_figures(coverage: Coverage) -> None:
     plain = CliRunner().invoke(app, ["coverage"])
     data = json.loads(CliRunner().invoke(app, ["coverage", "--json"]).stdout)

@@ -66,7 +66,7 @@ def test_sliders_give_the_order_of_the_server(page: Any, keep: Keep, adviser: Ad
     page.goto(f"/cases/{name}/options")
     names = [FIELD + axis.partition(":")[2] for axis in answer.policy.weights]
     rng, spent, orders = random.Random(11), [], set()  # noqa: S311 - weights, not secrets
-    for _ in range(25):
+    for _ in range(14):
         points = _points(rng, names)
         if not any(points.values()):
             continue
