@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from leastwise.graph.knowledge.concepts import Agent, Catalogue
@@ -15,6 +15,8 @@ __all__ = ["Coverage", "Share", "measure"]
 #: Classes of what a part is made of; what an intervention adds is counted by itself.
 MATERIAL_CLASSES = ("lw:Fibre", "lw:Finish", "lw:Colourant", "lw:Component", "lw:Structure")
 SUPPORTS = "lw:SupportMaterial"
+#: What stands for an author whose name was not seen.
+UNNAMED = ("Anon.", "various authors", "various makers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,8 @@ class Coverage:
     *claims* counts statements that somebody can look up or question. *grade_cells* are counted
     apart: a grade of one material for one agent that names no source, one cell of a table that we
     filled in. *statements* counts each numbered statement once, however many agents it was
-    entered for. *grades* are the pairs of material and graded agent.
+    entered for. *grades* are the pairs of material and graded agent. A source is *incomplete*
+    without an author or body, a title, or a year or the word that it has none.
     """
 
     claims: int
@@ -65,6 +68,10 @@ class Coverage:
     agents: int
     sources: int
     sources_not_opened: int
+    sources_incomplete: tuple[str, ...]
+    sources_undated: int
+    sources_unnamed: tuple[str, ...]
+    sources_without_doi: tuple[str, ...]
     rules: int
     rules_by_theme: dict[str, int]
     rules_by_severity: dict[str, int]
@@ -108,6 +115,10 @@ def measure(adviser: Adviser) -> Coverage:
         agents=len(catalogue.agents),
         sources=len(k.instances("lw:Source")),
         sources_not_opened=sum(k.is_true(s, "lw:notOpened") for s in k.instances("lw:Source")),
+        sources_incomplete=_sources_that(k, lambda s: not _is_complete(k, s)),
+        sources_undated=sum(k.is_true(s, "lw:undated") for s in k.instances("lw:Source")),
+        sources_unnamed=_sources_that(k, lambda s: k.text(s, "dcterms:creator") in UNNAMED),
+        sources_without_doi=_sources_that(k, lambda s: not k.text(s, "lw:hasDoi")),
         rules=len(rules),
         rules_by_theme=_counted(rule.theme for rule in rules),
         rules_by_severity=_counted(rule.severity for rule in rules),
@@ -115,6 +126,15 @@ def measure(adviser: Adviser) -> Coverage:
         grades_by_agent=by_agent,
         grades_contested=_contested(k, catalogue),
     )
+
+
+def _sources_that(k: Knowledge, holds: Callable[[str], bool]) -> tuple[str, ...]:
+    return tuple(sorted(s for s in k.instances("lw:Source") if holds(s)))
+
+
+def _is_complete(k: Knowledge, source: str) -> bool:
+    dated = k.text(source, "dcterms:date") or k.is_true(source, "lw:undated")
+    return bool(k.text(source, "dcterms:creator") and k.text(source, "dcterms:title") and dated)
 
 
 def _counted(values: Iterable[str]) -> dict[str, int]:

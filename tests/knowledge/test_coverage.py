@@ -96,3 +96,11 @@ def test_the_command_prints_the_figures(coverage: Coverage) -> None:
     assert f"techniques{coverage.techniques:>24}" in plain.stdout
     assert data["claims"] == coverage.claims
     assert data["grades"]["known"] == coverage.grades.known
+
+
+def test_every_source_has_author_or_body_title_and_year_or_says_that_it_has_none(
+    coverage: Coverage,
+) -> None:
+    assert coverage.sources_incomplete == ()
+    assert 0 < len(coverage.sources_unnamed) < coverage.sources_undated
+    assert len(coverage.sources_without_doi) < coverage.sources
