@@ -138,6 +138,10 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "claim_questions",
             "Compare a proposed change, and accept or decline a question, with the reason.",
         ),
+        "release": (
+            "authoring",
+            "Describe a release of the knowledge as Turtle: version, digests, changed verdicts.",
+        ),
         "coverage": (
             "authoring",
             "Count what the knowledge and the rules hold, and how many grades are known.",

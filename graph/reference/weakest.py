@@ -90,7 +90,8 @@ def _cited(reason: Reason) -> set[str]:
 def _doubt(claim: ClaimEntry, k: Knowledge, *, contested: bool) -> tuple[float, tuple[str, ...]]:
     """Return how doubtful a claim is, and the words for why."""
     known = f"lw:{claim.read_as or claim.basis}"
-    reasons = {known: k.label(known)}
+    said = k.label(known)
+    reasons = {known: f"read: {said}" if claim.read_as else said}
     if contested or claim.disagrees_with:
         reasons["lw:contested"] = "another claim says something else"
     if claim.needs_check:

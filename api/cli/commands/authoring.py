@@ -27,6 +27,7 @@ def register(app: typer.Typer) -> None:
     app.command("check-knowledge")(check_knowledge)
     app.command("compare-knowledge")(compare_knowledge)
     app.command("coverage")(coverage)
+    app.command("release")(release)
     app.command("import-csv")(import_csv)
 
 
@@ -91,6 +92,47 @@ def compare_knowledge(
         say("\n".join(comparison_told(found)))
     if found.verdicts_change:
         raise typer.Exit(1)
+
+
+def release(
+    version: Annotated[str, typer.Argument(metavar="VERSION", help="What it is called: 1.2.0.")],
+    *,
+    since: Annotated[
+        Path | None,
+        typer.Option(
+            "--since",
+            metavar="FOLDER",
+            help="The knowledge of the release before (seed_data, with its rules below rules/).",
+        ),
+    ] = None,
+    issued: Annotated[
+        str, typer.Option("--issued", metavar="DAY", help="The day of the release; default: today.")
+    ] = "",
+    overlays: WithOption = None,
+) -> None:
+    """Describe a release of the knowledge as Turtle: version, digests, changed verdicts.
+
+    Example: leastwise release 1.2.0 --since ../leastwise-1.1/seed_data --issued 2026-12-01
+    """
+    with mendable():
+        from datetime import UTC, date, datetime  # noqa: PLC0415 - keeps --help quick
+
+        from leastwise.graph.authoring.compare import Side, compare, demo_cases  # noqa: PLC0415
+        from leastwise.graph.authoring.release import release_statements  # noqa: PLC0415
+        from leastwise.graph.exchange.statements import write  # noqa: PLC0415
+        from leastwise.graph.load import open_side  # noqa: PLC0415
+
+        try:
+            day = date.fromisoformat(issued) if issued else datetime.now(UTC).date()
+        except ValueError as error:
+            raise ValueError(f"--issued {issued}: expected a day such as 2026-12-01") from error
+        settings = settings_with(overlays)
+        now = open_side("shipped", cache=settings.cache)
+        if settings.overlays:
+            now = Side("shipped with overlays", open_adviser(settings), now.rules)
+        before = since and open_side(str(since), whole=True, cache=settings.cache)
+        found = compare(before, now, demo_cases()) if before else None
+        typer.echo(write(release_statements(version, day, now, found), "ttl", settings.base))
 
 
 def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> None:
