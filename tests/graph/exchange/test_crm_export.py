@@ -16,8 +16,8 @@ from leastwise.graph.names import BASE, LW
 
 #: Property -> (domain, range) as read in the CRM RDFS file of github.com/linked-art/linked.art,
 #: docs/model/profile/ontologies/cidoc.rdf; None is a literal. Of P2 the name was read in its
-#: patterns; domain E1 and range E55 are recalled. That P39 measures an E18 in version 7.1 was read in
-#: classes that a program made from its RDFS; P1, P4, P14, P17, P82, P141 and P190 are recalled.
+#: patterns; domain E1 and range E55 are recalled. That P39 measures an E18 in version 7.1 was read
+#: in classes that a program made from its RDFS; P1, P4, P14, P17, P82, P141 and P190 are recalled.
 TABLE: dict[str, tuple[str, str | None]] = {
     "P2_has_type": ("E1", "E55"),
     "P32_used_general_technique": ("E7", "E55"),
