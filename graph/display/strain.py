@@ -34,13 +34,12 @@ def seam_rows(loads: tuple[Load, ...], book: Book) -> Iterator[Row]:
         found = at_stitch(pull, spacing.range, grip.range)
         gives = stretch(found.beside_n_cm, stiff.range)
         value = (
-            f"each stitch pulls {_span(found.each_n)} N; on the yarns beside it "
-            f"{_span(found.beside_n_cm)} N/cm, which stretches sound cloth by "
-            f"{_span(gives, 100)} %; the fewer the stitches, the more"
+            f"{_span(found.each_n)} N a stitch; {_span(found.beside_n_cm)} N/cm on the yarns "
+            f"beside it; sound cloth stretches by {_span(gives, 100)} %"
         )
         basis = (
-            f"computed; stitches {_span(spacing.range)} mm apart that grip {_span(grip.range)} mm "
-            "(practice), stiffness of sound cloth recalled; weak silk gives less before it parts"
+            f"computed; stitches {_span(spacing.range)} mm apart grip {_span(grip.range)} mm "
+            "(practice); stiffness recalled"
         )
         yield Row(f"At the stitches, {load.where[:1].lower()}{load.where[1:]}", value, basis,
                   ("claim:DP-012",))  # fmt: skip
@@ -89,11 +88,11 @@ def grip_row(
     found = waist_tape(weight_n / GRAVITY_M_S2, share, friction, waist, TAPE_CM)
     pull, press = found.tape_tension_n, found.tape_pressure_pa
     value = (
-        f"by friction alone {_span(Range(pull.low, pull.high))} N of tension, "
-        f"{_span(Range(press.low / 1000, press.high / 1000))} kPa under a tape of {TAPE_CM:g} cm; "
-        "on padded hips it rests and needs little of it"
+        f"{_span(Range(pull.low, pull.high))} N of tension if friction alone held it "
+        f"({_span(Range(press.low / 1000, press.high / 1000))} kPa under {TAPE_CM:g} cm); on "
+        "padded hips it rests"
     )
-    basis = f"computed, T = s W/(2 pi mu); friction {_span(friction)} (practice)"
+    basis = f"computed; friction {_span(friction)} (practice)"
     yield Row("Waist tape", value, basis, ("claim:S-181", "claim:DP-011"))
 
 

@@ -87,12 +87,13 @@ def liquid_of(cloth: Cloth, stations: Stations) -> tuple[str, ...]:
     found = front_of(60.0, thickness, Range(cloth.low_g_m2, cloth.high_g_m2), Range(*WATER))
     run, soaks = found.run_mm, found.soaks_through_s
     half = 5 * min(stations.width_cm, stations.height_cm)
+    through = "a second" if soaks.high < 1 else f"{soaks.high:.0f} s"
     beyond = reach_beyond_mm(half, found.wets_times_its_area.high)
     return (
         f"Liquid: where cloth is wetted the front runs {run.low:.0f} to {run.high:.0f} mm in the "
-        f"first minute and twice that in four; it is through the cloth within "
-        f"{max(soaks.high, 0.1):.1g} s, so what lies behind is reached too unless a film lies "
-        "there (Washburn; how fast this cloth takes water is not known: try a drop).",
+        f"first minute and twice that in four; it is through the cloth within {through}, so what "
+        "lies behind is reached too unless a film lies there (Washburn; how fast this cloth takes "
+        "water is not known: try a drop).",
         f"The water of one soaked blotter can wet up to {found.wets_times_its_area.high:.0f} times "
         f"its area of this cloth, {beyond:.0f} mm past the pad: press it out, lay dry blotter "
         "behind, and lift before an edge forms.",

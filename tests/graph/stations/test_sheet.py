@@ -254,6 +254,8 @@ def test_only_what_lays_a_pack_at_a_place_has_stations_and_only_a_membrane_is_co
     for one in blotter.sections:
         assert one.stack is None
         assert any("the model follows vapour" in line for line in one.missing)
+        # 50 mm2/s at most: the square root of 50 x 60 s is 55 mm.
+        assert any("5 to 55 mm in the first minute" in line for line in one.physics)
         assert {(n.bare, n.behind) for n in one.neighbours} == {(Tri.UNKNOWN, Tri.UNKNOWN)}
 
 
