@@ -32,6 +32,7 @@ from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import stop_at
 from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.said_once import protecting
 
 if TYPE_CHECKING:
     from leastwise.graph.setups.answers import MoistureAnswer
@@ -190,13 +191,9 @@ class _Writer:
 
     def _people(self) -> tuple[str, ...]:
         """Return what protects people here: of this option, and of the object whatever is done."""
-        mine = {f.message for f in self.option.findings if f.theme == PEOPLE}
-        others = {f.message for o in self.answer.options() for f in o.findings if f.theme == PEOPLE}
-        return tuple(
-            f.message
-            for f in self.answer.people_first
-            if f.message in mine or f.message not in others
-        )
+        answer = self.answer
+        found = protecting(answer.people_first, answer.options(), [self.option])
+        return tuple(f.message for f in found)
 
     def _checks(self) -> list[Check]:
         """Return what settles the open points: for each the tests first, then what else would."""

@@ -27,10 +27,10 @@ from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, P
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.headline import needed_tests
+from leastwise.graph.weighing.said_once import protecting
 
 __all__ = ["make_plan"]
 
-PEOPLE = "people"
 PACKED = "need:packed"
 
 
@@ -226,18 +226,8 @@ class _Planning:
 
     def _people(self, selected: Selected) -> list[FindingView]:
         """Return what protects people at the object and in the chosen work, gravest first."""
-        of_options = {
-            f.rule for o in self.options.values() for f in o.findings if f.theme == PEOPLE
-        }
-        of_chosen = {
-            f.rule
-            for c in selected.chosen
-            for f in self.options[c.id].findings
-            if f.theme == PEOPLE
-        }
-        return [
-            f for f in self.answer.people_first if f.rule in of_chosen or f.rule not in of_options
-        ]
+        chosen = [self.options[c.id] for c in selected.chosen]
+        return protecting(self.answer.people_first, self.options.values(), chosen)
 
     def _because(self, c: Choice) -> str:
         """Return why this option was chosen for its damage, and not the one ahead of it alone."""

@@ -2,7 +2,8 @@
 
 A practice is data (``lw:RefusedPractice``): its labels, the words that together speak of it
 (``lw:spokenOf``), what it does, and the gentler way. Words that speak of taking such a thing away
-("remove the tape", "the old staples") don't count: that is what a conservator does about it.
+("remove the tape", "the old staples") don't count: that is what a conservator does about it. Nor
+do words by which it is none (``lw:harmlessAs``): bubble wrap outside the box.
 """
 
 from __future__ import annotations
@@ -69,6 +70,7 @@ class RefusedWords:
     practices: dict[str, RefusedPractice]
     phrases: dict[tuple[str, ...], str]
     spoken: tuple[tuple[str, tuple[_Group, ...]], ...] = ()
+    harmless: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     @cached_property
     def _longest(self) -> int:
@@ -86,10 +88,18 @@ class RefusedWords:
         for clause in _CLAUSE.split(text.casefold()):
             words = _words(clause)
             hits = [*self._in_phrases(words), *self._in_speech(words)]
+            harmless = self._harmless(words)
             for first, last, practice in sorted(hits, key=lambda hit: hit[0]):
+                if practice in harmless:
+                    continue
                 said = " ".join(words[first : last + 1])
                 found.setdefault(practice, RefusedHit(self.practices[practice], said))
         return list(found.values())
+
+    def _harmless(self, words: list[str]) -> set[str]:
+        """Return the practices that only sound so in a clause, by words that stand in it."""
+        clause = f" {' '.join(words)} "
+        return {practice for practice, said in self.harmless if f" {' '.join(said)} " in clause}
 
     def _in_phrases(self, words: list[str]) -> Iterator[tuple[int, int, str]]:
         at = 0
@@ -158,6 +168,7 @@ def _read(knowledge: Knowledge, _: tuple[str]) -> RefusedWords:
     practices: dict[str, RefusedPractice] = {}
     phrases: dict[tuple[str, ...], str] = {}
     spoken: list[tuple[str, tuple[_Group, ...]]] = []
+    harmless: list[tuple[str, tuple[str, ...]]] = []
     for one in knowledge.instances("lw:RefusedPractice"):
         practices[one] = RefusedPractice(
             one,
@@ -170,4 +181,5 @@ def _read(knowledge: Knowledge, _: tuple[str]) -> RefusedWords:
             for label in knowledge.texts(one, predicate):
                 phrases.setdefault(tuple(_words(label)), one)
         spoken += [(one, _groups(said)) for said in knowledge.texts(one, "lw:spokenOf")]
-    return RefusedWords(practices, phrases, tuple(spoken))
+        harmless += [(one, tuple(_words(said))) for said in knowledge.texts(one, "lw:harmlessAs")]
+    return RefusedWords(practices, phrases, tuple(spoken), tuple(harmless))

@@ -50,7 +50,8 @@ _PLACED = frozenset({
     "skos:definition", "skos:broader", "lw:brings", "lw:requires", "lw:needsTest", "lw:burdens",
     "lw:hours", "lw:setUp", "lw:monitoring", "lw:stopSign", "lw:caution", "lw:equipment",
     "lw:basis", "lw:restsOn", "lw:hinders", "lw:letterCode", "lw:notWhile", "lw:onlyFor", "lw:rate",
-    "lw:lookFor", "lw:drawingShows", "lw:spokenOf", "dcterms:creator", "dcterms:created",
+    "lw:lookFor", "lw:drawingShows", "lw:spokenOf", "lw:harmlessAs", "dcterms:creator",
+    "dcterms:created",
 })  # fmt: skip
 _SCHEME_OF_CLASS = {
     "lw:Technique": "technique", "lw:Agent": "agent", "lw:Damage": "damage", "lw:Test": "test",

@@ -43,6 +43,8 @@ from leastwise.graph.weighing.ways import places, ways_of
 __all__ = ["HEADINGS", "Composer"]
 
 PEOPLE = "people"
+#: So many places of each problem count when it is said what people have to be kept from.
+FIRST = 3
 #: The headings of options as the answer names them, in their order.
 HEADINGS = ("meets-aim", "helps", "idle", "out")
 
@@ -85,8 +87,8 @@ class Composer:
         damages = [self._damage(damage) for damage in self.steps.problems]
         record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
         options = [o for d in damages for o in d.options]
-        weighed = {one for d in damages for place in d.places for one in place.options}
-        weighed |= {one for d in damages for one in d.shown}
+        first = [place for d in damages for place in d.places[:FIRST]]
+        weighed = {one for place in first for one in place.options}
         people = _people_first(
             [*record, *(f for o in options if o.id in weighed for f in o.findings)],
             {part.id: part.name for part in self.case.parts},

@@ -30,6 +30,9 @@ ENOUGH = 3
 TEMPTING = 3
 MOST_REFRAINED = 8
 LEFT_ALONE = "leave it alone and watch it"
+#: From this hindrance on a problem that nothing answers keeps the object from its purpose; below
+#: it the object serves with what stays (our judgement).
+GRAVE = 3
 
 
 def worth_weighing(options: Sequence[OptionAnswer]) -> list[OptionId]:
@@ -83,11 +86,13 @@ class _Headline:
         left = [d for d in self.damages if d.id not in done]
         waits = [d for d in left if _first_waiting(d) is not None]
         unanswered = [d for d in left if _first_waiting(d) is None]
-        serves = "no" if unanswered else ("not-yet" if waits else "yes")
+        grave = [d for d in unanswered if _hinders(d) >= GRAVE]
+        serves = "no" if grave else ("not-yet" if waits else "yes")
         settle = self._settle_first()
         return Headline(
             serves=serves,
-            in_words=self._in_words(serves, do_now, waits, unanswered, settle),
+            in_words=self._in_words(serves, do_now, waits, grave, settle)
+            + _stays([d for d in unanswered if d not in grave]),
             do_now=do_now,
             settle_first=settle,
             refrain=list(_refrained(self.damages)),
@@ -139,6 +144,21 @@ class _Headline:
             known.parts.append(mend.part)
         if option not in known.opens:
             known.opens.append(option)
+
+
+def _hinders(damage: DamageAnswer) -> int:
+    """Return how far a problem hinders the aim if nothing is done."""
+    return max((o.hindrance for o in damage.options), default=GRAVE)
+
+
+def _stays(left: Sequence[DamageAnswer]) -> str:
+    """Return what nothing answers and the object serves with, as a sentence; "" if nothing is."""
+    if not left:
+        return ""
+    them = "them" if len(left) > 1 else "it"
+    named = listed([_named(d) for d in left])
+    stay = f"{named[:1].upper()}{named[1:]} {_verb(left, 'stay')}"
+    return f" {stay}: nothing known here meets the aim for {them}."
 
 
 def _named(damage: DamageAnswer) -> str:

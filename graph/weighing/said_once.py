@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from leastwise.graph.answer import FindingView
+from leastwise.graph.answer import FindingView, OptionAnswer
 from leastwise.graph.sentences import agreed, listed, the
 
-__all__ = ["said_once"]
+__all__ = ["protecting", "said_once"]
 
+#: The theme of rules that protect people.
+PEOPLE = "people"
 _HERE = "\0"
 
 
@@ -39,6 +41,24 @@ def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) ->
         )
         for key, same in groups.items()
     ]
+
+
+def protecting(
+    first: Sequence[FindingView], options: Iterable[OptionAnswer], chosen: Sequence[OptionAnswer]
+) -> list[FindingView]:
+    """Return what protects people at the object and in the chosen work.
+
+    *first* is what an answer says of people, *options* all of its options. What belongs to options
+    that weren't chosen is left out; what belongs to a chosen one is there wherever it stood.
+    """
+    of_options = {f.rule for o in options for f in o.findings if f.theme == PEOPLE}
+    mine = {f.rule for o in chosen for f in o.findings if f.theme == PEOPLE}
+    kept = [f for f in first if f.rule in mine or f.rule not in of_options]
+    told = {f.rule for f in kept}
+    further = {
+        f.message: f for o in chosen for f in o.findings if f.theme == PEOPLE and f.rule not in told
+    }
+    return [*kept, *further.values()]
 
 
 def _put_together(sentence: str, names: Sequence[str]) -> str:

@@ -25,7 +25,7 @@ from leastwise.graph.proposal.report.values import ChosenOption, Line
 from leastwise.graph.proposal.report.words import OwnWords
 from leastwise.graph.sentences import hindering, listed, still_hindering
 from leastwise.graph.weighing.advise import Adviser
-from leastwise.graph.weighing.said_once import said_once
+from leastwise.graph.weighing.said_once import protecting, said_once
 
 __all__ = ["Work", "sentence"]
 
@@ -309,13 +309,7 @@ class Work:
     @cached_property
     def people(self) -> list[FindingView]:
         """Return what protects people at the object and in the proposed work, gravest first."""
-        of_options = {
-            f.message for o in self.answer.options() for f in o.findings if f.theme == PEOPLE
-        }
-        mine = {f.message for o in self.proposed for f in o.findings if f.theme == PEOPLE}
-        return [
-            f for f in self.answer.people_first if f.message in mine or f.message not in of_options
-        ]
+        return protecting(self.answer.people_first, self.answer.options(), list(self.proposed))
 
     def findings(self, effect: str) -> list[tuple[OptionAnswer, FindingView]]:
         """Return what the rules say of the proposed options, by effect, people's left out."""

@@ -134,3 +134,19 @@ def test_a_practice_is_no_technique_and_never_an_option(adviser: Adviser) -> Non
     practices = set(adviser.knowledge.instances("lw:RefusedPractice"))
     assert len(practices) >= 60
     assert not practices & set(adviser.catalogue.techniques)
+
+
+@pytest.mark.parametrize(
+    ("harmless", "harmful"),
+    [
+        ("Bubble wrap only outside the box.", "Bubble wrap round the dress inside the box."),
+        ("Oven-dried silica gel lies in the drawer.", "The wet gloves are dried in the oven."),
+        ("Dry the silica gel in the oven overnight.", "Dry the shoes in a low oven overnight."),
+        ("A sheet of bubble wrap between the box and the crate.", "Bubble wrap over the hat."),
+    ],
+)
+def test_words_by_which_it_is_none_are_no_practice_and_others_stay_one(
+    words: RefusedWords, harmless: str, harmful: str
+) -> None:
+    assert words.found_in(harmless) == []
+    assert words.found_in(harmful)

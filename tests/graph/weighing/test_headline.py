@@ -9,6 +9,7 @@ import pytest
 
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
+from leastwise.graph.weighing.headline import GRAVE
 from tests.conftest import DEMOS, changed
 
 
@@ -28,7 +29,8 @@ def test_every_problem_is_done_waits_or_is_unanswered(answer: Answer) -> None:
     h = answer.headline
     told = [*(line.problem for line in h.do_now), *h.waits, *h.unanswered]
     assert sorted(told) == sorted(d.id for d in answer.damages)
-    expected = "no" if h.unanswered else ("not-yet" if h.waits else "yes")
+    grave = {d.id for d in answer.damages if max(o.hindrance for o in d.options) >= GRAVE}
+    expected = "no" if grave.intersection(h.unanswered) else ("not-yet" if h.waits else "yes")
     assert h.serves == expected
     assert h.in_words.startswith({"yes": "Yes", "not-yet": "Not yet", "no": "No"}[expected])
 
@@ -84,3 +86,17 @@ def test_a_bad_test_takes_an_option_out_of_what_is_done_now(
     found = adviser.weigh(changed(case, adviser, fails)).headline
     assert "crushed-tiers" not in {line.problem for line in found.do_now}
     assert found.serves in ("not-yet", "no")
+
+
+def test_a_slight_hindrance_that_nothing_answers_stays_and_a_grave_one_keeps_from_serving(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    mark = {"id": "mark", "damage": "mould-stain", "parts": ["collar"], "evidence": "no"}
+    little = adviser.weigh(make_case(damages=[mark | {"severity": "moderate"}])).headline
+    assert little.unanswered == ["mark"]
+    assert little.serves != "no"
+    assert little.in_words.endswith("(mark) stays: nothing known here meets the aim for it.")
+    much = adviser.weigh(make_case(damages=[mark | {"severity": "severe"}])).headline
+    assert much.unanswered == ["mark"]
+    assert much.serves == "no"
+    assert "stays" not in much.in_words
