@@ -319,9 +319,7 @@ class Refrain:
 class Headline:
     """What is read first: can the object serve its purpose, and what follows from that.
 
-    *serves* is yes, not-yet or no; *waits* and *unanswered* are the problems that stand in the
-    way: those with an option that waits for something, and those with none that meets the aim. An
-    unanswered problem that hinders little stays, and the object serves with it.
+    *serves*: yes, not-yet, no. *waits* are met once something is settled, *unanswered* by nothing.
     """
 
     serves: str

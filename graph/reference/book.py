@@ -1,7 +1,6 @@
 """The knowledge as a book of reference: an entry for each concept, with all that is said of it.
 
-Pure content: names stay CURIEs, grades stay figures; how they are worded and laid out is for the
-doors to decide. Everything is in a fixed order, so that the same knowledge gives the same book.
+Pure content in a fixed order: names stay CURIEs and grades figures; doors word it and lay it out.
 """
 
 from __future__ import annotations
