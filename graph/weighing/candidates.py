@@ -238,8 +238,15 @@ def _plain(
 
 
 def _of_the_aim(candidate: Candidate, reader: ConditionReader) -> list[Asked]:
-    """Return the conditions for which the aim rules out the effect that counts, if it does."""
-    return [one for one in candidate.failed if reader.is_of_the_aim(one.condition)]
+    """Return the conditions for which the aim rules out the effect that counts, if it does.
+
+    So does the lack of what a technique is for alone: feathers, hard trims, leather.
+    """
+    return [
+        one
+        for one in candidate.failed
+        if reader.is_of_the_aim(one.condition) or (one.holds and reader.sets_aside(one.condition))
+    ]
 
 
 def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:

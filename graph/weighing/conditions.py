@@ -303,6 +303,10 @@ class ConditionReader:
             return all(self.is_of_the_aim(one) for one in inner)
         return not self.tests_of(condition) and any(name in said for name in OF_THE_AIM)
 
+    def sets_aside(self, condition: str) -> bool:
+        """Return whether what lacks a condition leaves nothing for a technique that is for it."""
+        return self.catalogue.knowledge.text(condition, "lw:setsAside") == "true"
+
     def has_equipment(self, key: str) -> Tri:
         """Return whether the means name the equipment *key*."""
         at_hand = self.case.means.equipment

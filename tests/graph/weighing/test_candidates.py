@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from leastwise.graph import Adviser
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.weighing.candidates import (
     Act,
@@ -315,3 +317,22 @@ def test_groups_stand_in_the_order_of_the_damage() -> None:
     made = damaged("split", "c", "b", "a", "d", contacts=[touching("a", "b"), touching("d", "c")])
 
     assert [g.parts for g in work_groups(made, made.damages[0], KNOWN)] == [("c", "d"), ("b", "a")]
+
+
+def test_what_is_for_feathers_trims_or_leather_alone_is_no_option_without_them(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    soil = [{"id": "grime", "damage": "ingrained-soil", "parts": ["collar"]}]
+    techniques = {"technique:feather-cleaning", "technique:component-cleaning",
+                  "technique:leather-surface-cleaning"}  # fmt: skip
+
+    def options(material: str) -> set[str]:
+        part = {"id": "collar", "name": "collar"}
+        part |= {"materials": [{"material": material, "identified": "certain"}]}
+        found = adviser.weigh(make_case(parts=[part], damages=soil))
+        return {o.technique for o in found.options()} & techniques
+
+    assert options("silk") == set()
+    assert "technique:leather-surface-cleaning" in options("leather")
+    assert "technique:feather-cleaning" in options("feathers-undyed")
+    assert "technique:component-cleaning" in options("glass-beads")
