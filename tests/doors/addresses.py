@@ -64,6 +64,7 @@ ASKED: dict[str, tuple[dict[str, str], ...]] = {
     "/cases/{case}/options/{damage}/{technique}": ({}, {"ask": "what-would-change"}),
     "/cases/{case}/plan": ({"wait": "true"}, {"wait": "true", "undecided": "true"}),
     "/cases/{case}/bench": ({"option": PACK, "wait": "true"}, {"wait": "true"}),
+    "/cases/{case}/bench/sheet.pdf": ({"option": PACK},),
     "/cases/{case}/exposure": ({"option": PACK, "wait": "true"}, {"option": STEAM}),
     "/cases/{case}/proposal": ({"wait": "true"},),
     "/cases/{case}/path": ({}, {"from": STEAM}),
