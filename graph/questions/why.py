@@ -92,7 +92,7 @@ def fewest(differences: Mapping[str, float]) -> list[str]:
 
 
 def why(
-    adviser: Adviser, case: Case, one: OptionId, other: OptionId, *, answer: Answer | None = None
+    adviser: Adviser, case: Case, one: str, other: str, *, answer: Answer | None = None
 ) -> Contrast:
     """Return why option *one* stands above *other*, or why it is the other way round.
 
@@ -100,9 +100,10 @@ def why(
 
     Raises:
         DifferentDamages: the options answer different damages, or are the same.
+        ValueError: a text is no id of an option.
 
     """
-    if one == other or one.problem != other.problem:
+    if one == other or OptionId(one).problem != OptionId(other).problem:
         raise DifferentDamages(one, other)
     answer = answer or adviser.weigh(case)
     found = {o.id: o for o in answer.options() if o.id in (one, other)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from leastwise.graph.knowledge.concepts import Agent, Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -113,12 +114,7 @@ def measure(adviser: Adviser) -> Coverage:
         cautions=len(k.instances("lw:Caution")),
         conditions=len(k.instances("lw:Condition")),
         agents=len(catalogue.agents),
-        sources=len(k.instances("lw:Source")),
-        sources_not_opened=sum(k.is_true(s, "lw:notOpened") for s in k.instances("lw:Source")),
-        sources_incomplete=_sources_that(k, lambda s: not _is_complete(k, s)),
-        sources_undated=sum(k.is_true(s, "lw:undated") for s in k.instances("lw:Source")),
-        sources_unnamed=_sources_that(k, lambda s: k.text(s, "dcterms:creator") in UNNAMED),
-        sources_without_doi=_sources_that(k, lambda s: not k.text(s, "lw:hasDoi")),
+        **_sources(k),
         rules=len(rules),
         rules_by_theme=_counted(rule.theme for rule in rules),
         rules_by_severity=_counted(rule.severity for rule in rules),
@@ -126,6 +122,19 @@ def measure(adviser: Adviser) -> Coverage:
         grades_by_agent=by_agent,
         grades_contested=_contested(k, catalogue),
     )
+
+
+def _sources(k: Knowledge) -> dict[str, Any]:
+    """Return the fields of a coverage that tell of sources."""
+    sources = k.instances("lw:Source")
+    return {
+        "sources": len(sources),
+        "sources_not_opened": sum(k.is_true(s, "lw:notOpened") for s in sources),
+        "sources_incomplete": _sources_that(k, lambda s: not _is_complete(k, s)),
+        "sources_undated": sum(k.is_true(s, "lw:undated") for s in sources),
+        "sources_unnamed": _sources_that(k, lambda s: k.text(s, "dcterms:creator") in UNNAMED),
+        "sources_without_doi": _sources_that(k, lambda s: not k.text(s, "lw:hasDoi")),
+    }
 
 
 def _sources_that(k: Knowledge, holds: Callable[[str], bool]) -> tuple[str, ...]:

@@ -32,47 +32,48 @@ class Format(StrEnum):
 def register(app: typer.Typer) -> None:
     """Put the commands of this module on the command line."""
     app.command()(dump)
+    app.command()(export)
 
-    @app.command()
-    def export(
-        case: CaseArgument,
-        *,
-        kind: Annotated[
-            Kind,
-            typer.Option(
-                "--as",
-                help="crm: CIDOC CRM with condition and proposed options; prov: how the answer was "
-                "made; case: the record as the rules read it.",
-            ),
-        ] = Kind.CRM,
-        form: Annotated[
-            Format, typer.Option("--format", help="How the graph is written.")
-        ] = Format.TURTLE,
-        output: Annotated[
-            Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
-        ] = None,
-        overlays: WithOption = None,
-    ) -> None:
-        """Give a case to another system as RDF: CIDOC CRM, PROV-O or the record itself.
 
-        Example: leastwise export demo:guild-banner --as crm --format jsonld --output banner.jsonld
-        """
-        with mendable():
-            from leastwise.graph.exchange.rdf_out import written  # noqa: PLC0415
+def export(
+    case: CaseArgument,
+    *,
+    kind: Annotated[
+        Kind,
+        typer.Option(
+            "--as",
+            help="crm: CIDOC CRM with condition and proposed options; prov: how the answer was "
+            "made; case: the record as the rules read it.",
+        ),
+    ] = Kind.CRM,
+    form: Annotated[
+        Format, typer.Option("--format", help="How the graph is written.")
+    ] = Format.TURTLE,
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
+    ] = None,
+    overlays: WithOption = None,
+) -> None:
+    """Give a case to another system as RDF: CIDOC CRM, PROV-O or the record itself.
 
-            settings = settings_with(overlays)
-            adviser = open_adviser(settings)
-            graph = export_graph(kind, open_case(case, adviser.knowledge), adviser, settings.base)
-            text = written(graph, form)
-            if output is None:
-                typer.echo(text, nl=False)
-                return
-            try:
-                output.write_text(text, "utf-8")
-            except OSError as error:
-                raise ValueError(
-                    f"--output {output}: {error.strerror}; expected a file that can be written"
-                ) from error
+    Example: leastwise export demo:guild-banner --as crm --format jsonld --output banner.jsonld
+    """
+    with mendable():
+        from leastwise.graph.exchange.rdf_out import written  # noqa: PLC0415
+
+        settings = settings_with(overlays)
+        adviser = open_adviser(settings)
+        graph = export_graph(kind, open_case(case, adviser.knowledge), adviser, settings.base)
+        text = written(graph, form)
+        if output is None:
+            typer.echo(text, nl=False)
+            return
+        try:
+            output.write_text(text, "utf-8")
+        except OSError as error:
+            raise ValueError(
+                f"--output {output}: {error.strerror}; expected a file that can be written"
+            ) from error
 
 
 def dump(
