@@ -77,7 +77,7 @@ def test_a_problem_gets_the_line_of_its_field_or_of_the_nearest_around_it() -> N
 
 
 values = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.text(max_size=6),
+    st.none() | st.booleans() | st.integers(1 - 10**18, 10**18 - 1) | st.text(max_size=6),
     lambda inner: (
         st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3)
     ),

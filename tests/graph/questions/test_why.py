@@ -182,7 +182,7 @@ def test_a_barrier_that_would_change_it_does_so_when_entered_by_hand(
     [
         ("furnishing-panel", "loose-floats/brick-couching"),
         ("furnishing-panel", "loose-floats/adhesive-patch-heat"),
-        ("guild-banner", "dust/mould-removal-dry"),
+        ("festival-dancer", "crushed-tiers/ultrasonic-mist"),
         ("guild-banner", "splits/loose-laid-patch"),
     ],
 )
@@ -238,8 +238,8 @@ def test_the_bound_is_kept_and_said(adviser: Adviser, demo: Callable[[str], Case
 
     found = what_would_change(
         adviser,
-        demo("guild-banner"),
-        "dust/mould-removal-dry",
+        demo("festival-dancer"),
+        "crushed-tiers/ultrasonic-mist",
         most_runs=2,
         progress=told.append,
     )
@@ -247,9 +247,8 @@ def test_the_bound_is_kept_and_said(adviser: Adviser, demo: Callable[[str], Case
     assert not found.all_pairs_tried
     assert found.bound == 2
     assert told == list(range(1, found.runs + 1))
-    (way,) = found.ways
-    assert not way.smallest
-    assert way.verdict == "accepted"
+    assert found.ways
+    assert not any(way.smallest for way in found.ways)
 
 
 def test_means_that_are_lacking_are_among_the_changes(
