@@ -85,7 +85,7 @@ GROUPS: Final[dict[str, dict[str, tuple[str, str]]]] = {
     "Bench": {
         "bench": (
             "bench",
-            "Print the sheet for one step: set-up, stations, times, amounts, stop signs.",
+            "Print the sheet for one step: set-up, stations, display, times, amounts, stop signs.",
         ),
         "moisture": (
             "physics",

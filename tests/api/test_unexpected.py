@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import anyio
@@ -96,7 +97,8 @@ def _sent(patience: float, *pieces: dict[str, Any]) -> list[dict[str, Any]]:
         scope = {"type": "http", "method": "POST", "path": "/options", "headers": []}
         await BodyLimit(reads, most=100, patience=patience)(scope, receive, send)  # type: ignore[arg-type]
 
-    anyio.run(run)
+    with ThreadPoolExecutor(1) as apart:  # in ours a browser's loop may be running
+        apart.submit(anyio.run, run).result()
     return said
 
 

@@ -148,6 +148,7 @@ def test_a_record_with_problems_tells_each_with_its_path_and_may_be_a_draft(
         ("[" * 100 + "]" * 100, "deep"),
         ('{"a":' * 60 + "1" + "}" * 60, "deep"),
         ("date: 2026-02-30", "YAML"),
+        ('{"big": 1' + "0" * 40 + "}", "a whole number of 41 digits"),
     ],
 )
 def test_what_is_no_record_is_refused_with_a_sentence_and_kept_on_the_page(
@@ -164,9 +165,8 @@ def test_odd_values_of_a_file_become_what_the_store_can_keep(
     client: TestClient, store: Store
 ) -> None:
     text = (
-        '{"title": "odd \\ud800 \\u0000 text", "n": NaN, "big": 1'
-        + "0" * 40
-        + ', "deep": {"a": [true, null]}}'
+        '{"title": "odd \\ud800 \\u0000 text", "n": NaN, "big": 999999999999999999'
+        ', "deep": {"a": [true, null]}}'
     )
     answer = post(client, "/cases/import", {"text": text, "as_draft": "yes"})
     assert answer.status_code == 303
@@ -175,7 +175,7 @@ def test_odd_values_of_a_file_become_what_the_store_can_keep(
     assert body == {
         "title": "odd   text",
         "n": "nan",
-        "big": "1" + "0" * 40,
+        "big": "999999999999999999",
         "deep": {"a": [True, None]},
     }
     assert client.get(where).status_code == 200

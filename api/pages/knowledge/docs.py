@@ -21,7 +21,7 @@ router = APIRouter(tags=["pages"], include_in_schema=False)
 ACCESS: Access = {"GET /docs": Action.OPEN}
 
 #: What stands for a part of an address in an example.
-NAMES = {"concept": "material:silk"}
+NAMES = {"concept": "material:silk", "name": "concepts", "ending": "ttl", "release": "1.1.0"}
 #: Value of a query that an operation can't do without, in an example.
 VALUES = {"query": "ASK { material:silk a lw:Fibre }"}
 #: What the groups are called; others stay as their tag is.

@@ -113,7 +113,8 @@ def test_a_gentler_way_that_a_test_would_open_is_named_with_the_test(adviser: Ad
                 for o in damage.options
                 if o.verdict == "accepted" and o.burden <= option.burden - 0.03 and o.meets_aim
             ]
-            if not open_ways or now or option.verdict == "defeated" or tried > 2:
+            is_asked = option.verdict != "defeated" and option.meets_aim
+            if not open_ways or now or not is_asked or tried > 2:
                 continue
             tried += 1
             one = step(damage.id, option.technique, reason="it dries in air")

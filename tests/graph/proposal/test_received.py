@@ -82,7 +82,7 @@ def test_without_a_folder_no_file_is_read(adviser: Adviser) -> None:
 @pytest.mark.parametrize(
     ("changes", "path", "accepted"),
     [
-        ({"leastwise_proposal": 2}, "leastwise_proposal", "one of 1"),
+        ({"leastwise_proposal": 2}, "leastwise_proposal", "1"),
         ({"colour": "red"}, "colour", "a field that the format has (see the schema)"),
         ({"case": "demo:none"}, "case", "a demo case"),
         ({"record": {"hours": -1}}, "record.hours", "greater than or equal to 0"),

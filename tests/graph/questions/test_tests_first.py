@@ -163,14 +163,14 @@ def test_a_prior_changes_the_chance_and_is_named(
     adviser: Adviser, demo: Callable[[str], Case]
 ) -> None:
     case = only_damage(adviser, demo("guild-banner"), "dust")
-    found = find_out_first(adviser, case, priors={"test:soil-identification": 0.9})
-    soil = next(s for s in found.steps if "test:soil-identification" in {t.what for t in s.tests})
-    others = [t for t in soil.tests if t.what != "test:soil-identification"]
+    found = find_out_first(adviser, case, priors={"test:sponge-trial": 0.9})
+    rubbed = next(s for s in found.steps if "test:sponge-trial" in {t.what for t in s.tests})
+    others = [t for t in rubbed.tests if t.what != "test:sponge-trial"]
 
-    assert soil.expected_change == pytest.approx(
-        0.9 ** (len(soil.tests) - len(others)) * 0.5 ** len(others)
+    assert rubbed.expected_change == pytest.approx(
+        0.9 ** (len(rubbed.tests) - len(others)) * 0.5 ** len(others)
     )
-    assert "test:soil-identification 0.9" in found.prior_in_words
+    assert "test:sponge-trial 0.9" in found.prior_in_words
 
 
 def test_a_prior_may_come_from_the_knowledge(
@@ -179,7 +179,7 @@ def test_a_prior_may_come_from_the_knowledge(
     (tmp_path / "priors.ttl").write_text(
         """@prefix lw: <https://w3id.org/leastwise/ns#> .
 @prefix test: <https://w3id.org/leastwise/test/> .
-test:soil-identification lw:shareGood 0.8 .
+test:sponge-trial lw:shareGood 0.8 .
 """,
         "utf-8",
     )
@@ -187,7 +187,7 @@ test:soil-identification lw:shareGood 0.8 .
 
     found = find_out_first(load_adviser([tmp_path]), case)
 
-    assert "test:soil-identification 0.8" in found.prior_in_words
+    assert "test:sponge-trial 0.8" in found.prior_in_words
     assert any(0.8 in step.priors for step in found.steps)
 
 
@@ -202,4 +202,4 @@ def test_an_option_that_needs_barriers_only_is_named_as_needing_no_test(
     found = find_out_first(adviser, only_damage(adviser, demo("festival-dancer"), "crushed-tiers"))
 
     assert any("membrane" in line and "barrier" in line for line in found.without_tests)
-    assert all(test.is_test for step in found.steps for test in step.tests)
+    assert all(test.kind == "test" for step in found.steps for test in step.tests)

@@ -9,6 +9,7 @@ import pytest
 
 from leastwise.graph.answer import FindingView, Reason
 from leastwise.graph.case.record import Case, DamageFound, Tri
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Effect, Sensitivity
 from leastwise.graph.sentences import EFFECTS, HINDERS, against
 from leastwise.graph.weighing.argument import argue
@@ -381,7 +382,7 @@ def test_the_burden_names_the_axes_that_bear_any() -> None:
 
 def test_what_dominates_an_option_is_named() -> None:
     assert [*explainer().dominance([])] == []
-    (found,) = explainer().dominance(["d/pack", "d/slip"])
+    (found,) = explainer().dominance([OptionId("d/pack"), OptionId("d/slip")])
     assert (found.stance, found.text) == (
         "order",
         "At least as gentle on every axis, as helpful and as quick: "

@@ -102,14 +102,12 @@ def test_a_missing_test_is_told_with_its_state(
     def missing(*results: str) -> dict[str, str]:
         case = make_case(
             damages=[{"id": "d", "damage": "dust", "parts": ["collar"], "evidence": "no"}],
-            tests=[
-                {"test": "soil-identification", "part": "collar", "result": one} for one in results
-            ],
+            tests=[{"test": "sponge-trial", "part": "collar", "result": one} for one in results],
         )
         steps = adviser.steps(case, "d/cosmetic-sponge")
         return dict(steps.setting.reader.missing_tests(steps.candidates[0]))
 
-    assert missing() == {"test:soil-identification": "untested"}
-    assert missing("inconclusive") == {"test:soil-identification": "inconclusive"}
-    assert missing("bad") == {"test:soil-identification": "bad"}
+    assert missing() == {"test:sponge-trial": "untested"}
+    assert missing("inconclusive") == {"test:sponge-trial": "inconclusive"}
+    assert missing("bad") == {"test:sponge-trial": "bad"}
     assert missing("good") == {}
