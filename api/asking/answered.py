@@ -11,7 +11,7 @@ from starlette.requests import ClientDisconnect
 
 from leastwise.api.asking.asked import Asked
 from leastwise.api.asking.desk import COME_AGAIN, Refused, desk_of
-from leastwise.api.http.problems import shown
+from leastwise.api.http.problems import shown_as
 from leastwise.api.identity.people import person_of
 from leastwise.api.processes.pool import GaveUp, Ticket
 
@@ -42,7 +42,7 @@ async def answered(request: Request, asked: Asked, media_type: str = JSON) -> Re
     kept = desk.kept.get(name)
     if kept is not None:
         return _packed(request, kept, name, media_type)
-    who, ticket, body = person_of(request).account or _address(request), Ticket(), b""
+    who, ticket, body = person_of(request).account, Ticket(), b""
     refused: Refused | None = None
     async with anyio.create_task_group() as both:
         both.start_soon(_watch, request, ticket)
@@ -69,14 +69,9 @@ async def _watch(request: Request, ticket: Ticket) -> None:
     ticket.give_up()
 
 
-def _address(request: Request) -> str:
-    return request.client.host if request.client else ""
-
-
 def _refusal(request: Request, refused: Refused) -> Response:
-    told = refused.told
-    answer = shown(request, told.status, told.title, told.detail, list(told.problems))
-    if told.status in (429, 503):
+    answer = shown_as(request, refused.told)
+    if refused.told.status in (429, 503):
         answer.headers["retry-after"] = str(COME_AGAIN)
     return answer
 

@@ -16,6 +16,7 @@ from fastapi import FastAPI
 from leastwise.api.asking.asked import Asked, answer
 from leastwise.api.asking.kept import Kept, digest_of, digests_of
 from leastwise.api.http.problems import Told, told
+from leastwise.api.http.state import made_once
 from leastwise.api.processes.pool import Busy, Ended, GaveUp, Limits, Pool, Ticket, TookTooLong
 from leastwise.api.settings import MEBIBYTE, Settings
 from leastwise.graph import Adviser
@@ -173,19 +174,9 @@ class Desk:
         return Told(507, "The question needed too much", what)
 
 
-_making = threading.Lock()
-
-
 def desk_of(app: FastAPI) -> Desk:
     """Return the desk of an app, made when the first question comes."""
-    with _making:
-        known = getattr(app.state, "desk", None)
-        adviser, settings = app.state.adviser, app.state.settings
-        if not isinstance(known, Desk) or known.adviser is not adviser:
-            if isinstance(known, Desk):
-                known.close()  # the knowledge was exchanged
-            known = app.state.desk = Desk(adviser, settings)
-        return known
+    return made_once(app, "desk", Desk)
 
 
 _BUSY: Final = Told(

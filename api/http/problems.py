@@ -23,7 +23,7 @@ from leastwise.graph.errors import (
 from leastwise.graph.proposal.received import ProposalError
 from leastwise.graph.setups.stack_file import InputError
 
-__all__ = ["Told", "install", "problem", "shown", "told"]
+__all__ = ["Told", "install", "problem", "shown", "shown_as", "told"]
 
 Render = Callable[..., Response]
 MEDIA_TYPE = "application/problem+json"
@@ -96,6 +96,11 @@ def shown(
     )
 
 
+def shown_as(request: Request, said: Told) -> Response:
+    """Return what is said of an error, as :func:`shown` shows it."""
+    return shown(request, said.status, said.title, said.detail, list(said.problems))
+
+
 def install(app: FastAPI, render: Render | None = None) -> None:
     """Make *app* answer every error as a problem; *render* makes the page where a browser asks.
 
@@ -106,8 +111,7 @@ def install(app: FastAPI, render: Render | None = None) -> None:
 
     @app.exception_handler(LeastwiseError)
     def _mendable(request: Request, error: LeastwiseError) -> Response:
-        said = told(error)
-        return shown(request, said.status, said.title, said.detail, list(said.problems))
+        return shown_as(request, told(error))
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+import threading
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
-from fastapi import Request
+from fastapi import FastAPI, Request
 
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
@@ -13,7 +15,38 @@ if TYPE_CHECKING:
     from leastwise.api.shelf import Shelf
     from leastwise.api.store import Store
 
-__all__ = ["adviser_of", "settings_of", "shelf_of", "store_of"]
+__all__ = ["adviser_of", "made_once", "settings_of", "shelf_of", "store_of"]
+
+
+class _Made(Protocol):
+    """What is made for one adviser and ends processes when it is closed."""
+
+    @property
+    def adviser(self) -> Adviser:
+        """Return the adviser that it was made for."""
+
+    def close(self) -> None:
+        """End what it has begun."""
+
+
+T = TypeVar("T", bound=_Made)
+_making = threading.Lock()
+
+
+def made_once(app: FastAPI, name: str, make: Callable[[Adviser, Settings], T]) -> T:
+    """Return what stands under *name* on an app, made when it is first asked for.
+
+    Where the knowledge was exchanged since, it is closed and made anew.
+    """
+    with _making:
+        known: T | None = getattr(app.state, name, None)
+        adviser = cast(Adviser, app.state.adviser)
+        if known is None or known.adviser is not adviser:
+            if known is not None:
+                known.close()
+            known = make(adviser, app.state.settings)
+            setattr(app.state, name, known)
+        return known
 
 
 def adviser_of(request: Request) -> Adviser:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import cast
+from typing import Literal, cast
 from urllib.parse import urlsplit
 
 from fastapi import HTTPException, Request, Response
@@ -58,26 +58,30 @@ KNOWN_FOR = timedelta(days=180)
 
 def give_cookie(request: Request, answer: Response, secret: str) -> None:
     """Let the browser keep a session."""
-    answer.set_cookie(
-        cookie_name(request, SESSION),
-        secret,
-        max_age=int(LONGEST.total_seconds()),
-        path="/",
-        httponly=True,
-        samesite="lax",
-        secure=settings_of(request).secure_cookies,
-    )
+    _give(request, answer, SESSION, secret, lasts=LONGEST, samesite="lax")
 
 
 def give_mark(request: Request, answer: Response, mark: str) -> None:
     """Let the browser be known as one in which somebody has signed in; it opens nothing."""
+    _give(request, answer, MARK, mark, lasts=KNOWN_FOR, samesite="strict")
+
+
+def _give(  # noqa: PLR0913 - what a cookie is told by
+    request: Request,
+    answer: Response,
+    name: str,
+    value: str,
+    *,
+    lasts: timedelta,
+    samesite: Literal["lax", "strict"],
+) -> None:
     answer.set_cookie(
-        cookie_name(request, MARK),
-        mark,
-        max_age=int(KNOWN_FOR.total_seconds()),
+        cookie_name(request, name),
+        value,
+        max_age=int(lasts.total_seconds()),
         path="/",
         httponly=True,
-        samesite="strict",
+        samesite=samesite,
         secure=settings_of(request).secure_cookies,
     )
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from fastapi import FastAPI
 
+from leastwise.api.http.state import made_once
 from leastwise.api.processes.pool import Busy, Ended, Pool, TookTooLong
 from leastwise.api.settings import MEBIBYTE, Settings
 from leastwise.api.sparql.examples import EXAMPLES
@@ -197,16 +197,6 @@ def _listed(graphs: dict[str, str]) -> str:
     return " and ".join(f"<{graph}>" for graph in graphs)
 
 
-_making = threading.Lock()
-
-
 def service_of(app: FastAPI) -> SparqlService:
     """Return the query service of an app, made when it is first asked for."""
-    with _making:
-        known = getattr(app.state, "sparql", None)
-        adviser, settings = app.state.adviser, app.state.settings
-        if not isinstance(known, SparqlService) or known.adviser is not adviser:
-            if isinstance(known, SparqlService):
-                known.close()  # the knowledge was exchanged
-            known = app.state.sparql = SparqlService(adviser, settings)
-        return known
+    return made_once(app, "sparql", SparqlService)
