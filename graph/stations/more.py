@@ -11,6 +11,7 @@ from leastwise.graph.physics.load import GRAVITY_M_S2
 from leastwise.graph.physics.packs import PackEdge, pack_mass_g
 from leastwise.graph.physics.wicking import front_of, reach_beyond_mm
 from leastwise.graph.planning.bench_sheet import Row
+from leastwise.graph.sentences import counted
 from leastwise.graph.setups.answers import MoistureAnswer
 from leastwise.graph.stations.sections import HELD, Stations
 from leastwise.graph.stations.stacks import DENSE, LOOSE, TARGET, WATER, Cloth
@@ -46,14 +47,14 @@ def amounts_of(sections: Sequence[SectionSheet]) -> tuple[Row, ...]:
     over = f"{wide + edge:g} by {high + edge:g} cm"
     water = [sum_ * area_m2 for sum_ in WATER]
     number = sum(one.number for section in sections for one in section.stations)
-    practice = "practice"
+    practice, of_these = "practice", f" ({counted(number, 'station')})" if number else ""
     return (
         Row("Membrane and outer film", over, f"for one pack, {MARGIN_CM:g} cm over; {practice}"),
         Row("Damp blotter", f"{wide:g} by {high:g} cm, two to change", practice),
         Row("Water for it", f"{water[0]:.0f} to {water[1]:.0f} g a blotter", f"{practice}, W-060"),
         Row(
             "Dry blotter",
-            f"{2 * CHANGES} sheets of {over} a station, of which there are {max(1, number)}",
+            f"{2 * CHANGES} sheets of {over} for each station{of_these}",
             f"both faces, {CHANGES} sets a station; dried and used again; {practice}, W-062",
         ),
     )
