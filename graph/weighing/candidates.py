@@ -18,6 +18,7 @@ from leastwise.graph.weighing.working_time import WorkingTime, working_time
 
 __all__ = [
     "BASELINE",
+    "GO_WITHOUT",
     "Act",
     "Asked",
     "Candidate",

@@ -19,6 +19,7 @@ from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed
+from leastwise.graph.weighing.candidates import GO_WITHOUT
 
 __all__ = ["first_of", "headline", "needed", "needed_tests", "worth_weighing"]
 
@@ -109,7 +110,7 @@ class _Headline:
         settle: Sequence[SettleFirst],
     ) -> str:
         if serves == "yes":
-            works = [line for line in do_now if line.in_words != LEFT_ALONE]
+            works = [line for line in do_now if line.in_words not in (LEFT_ALONE, GO_WITHOUT)]
             then = "once this is done" if works else "as it is"
             return f"Yes: it can serve for {self.aim} {then}."
         waiting = f"{listed([_named(d) for d in waits])} {_verb(waits, 'wait')} for what is open"
@@ -174,7 +175,10 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
     for o in damage.options:
         if o.verdict == Verdict.ACCEPTED and o.meets_aim:
             first = "".join(f"{act.in_words}, then " for act in o.acts)
-            words = LEFT_ALONE if o.is_baseline else f"{first}{o.label}"
+            is_left = (
+                o.is_baseline and damage.kind != "need"
+            )  # a need is gone without, by its label
+            words = LEFT_ALONE if is_left else f"{first}{o.label}"
             return DoNow(damage.id, o.id, words, list(o.hours))
     return None
 
