@@ -6,12 +6,12 @@ comes from the drawings of the pages, so page, command line and PDF show the sam
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from leastwise.api.documents.proposal_figures import Held
+from leastwise.api.documents.proposal_figures import Held, size_of, texts_of
+from leastwise.api.documents.words import capital
 from leastwise.api.drawings.display import display_drawings
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.drawings.on_sketch import stations_on_sketch
@@ -23,15 +23,12 @@ from leastwise.graph.planning.bench_layers import Layers
 from leastwise.graph.planning.bench_sheet import BenchSheet, Row, bench_sheet
 from leastwise.graph.planning.costs import cost_of
 from leastwise.graph.planning.provisions import Provisions
-from leastwise.graph.planning.values import Material
 from leastwise.graph.stations.sheet import humidification_sheet
 from leastwise.graph.stations.values import Beside, HumidificationSheet, SectionSheet
 from leastwise.graph.weighing.advise import Adviser
 
 __all__ = ["Edition", "Ground", "SheetDocument", "Step", "sheet_document", "worked_step"]
 
-_SIZE = re.compile(r'<svg[^>]*? viewBox="[\d.-]+ [\d.-]+ ([\d.]+) ([\d.]+)"')
-_TEXT = re.compile(r"<(title|desc)[^>]*>(.*?)</\1>", re.DOTALL)
 READINGS = 8
 SKETCH_MM = 118.0
 ADVICE = (
@@ -69,11 +66,6 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class _Used:
-    materials: Sequence[Material]
-
-
-@dataclass(frozen=True, slots=True)
 class Ground:
     """The stored sketch of a case, and the photograph that it lies on, if it lies on one."""
 
@@ -108,9 +100,9 @@ def sheet_document(
         *_after(sheet),
     ]
     plain = {
-        "title": _upper(sheet.label),
+        "title": capital(sheet.label),
         "kind_words": "Bench sheet",
-        "about": f"{_upper(sheet.damage)} on {', '.join(sheet.parts)} · {sheet.extent}",
+        "about": f"{capital(sheet.damage)} on {', '.join(sheet.parts)} · {sheet.extent}",
         "object": case.title,
         "demo": case.demo,
         "verdict": sheet.verdict.value,
@@ -151,13 +143,8 @@ def worked_step(
     supports = tuple(Row(row.what, row.value, row.basis) for row in details)
     used = Provisions(adviser.catalogue).materials(made.technique.id, made.damage, made.sized)
     hours = next(o.hours for o in answer.options() if o.id == option)
-    cost = cost_of(adviser.knowledge, adviser.policy.id, hours, [_Used(used)])
+    cost = cost_of(adviser.knowledge, adviser.policy.id, hours, used)
     return Step(sheet, stations, supports, cost.in_words if cost else "")
-
-
-def _upper(text: str) -> str:
-    """Return a text with a capital at its start; a name like ePTFE keeps its own."""
-    return text if text[1:2].isupper() else text[:1].upper() + text[1:]
 
 
 def _heading(text: str, level: int = 2) -> Block:
@@ -165,7 +152,7 @@ def _heading(text: str, level: int = 2) -> Block:
 
 
 def _list(title: str, items: Iterable[str], kind: str = "bullets") -> Iterator[Block]:
-    found = [_upper(one) for one in items if one]
+    found = [capital(one) for one in items if one]
     if found:
         yield _heading(title)
         yield {"kind": kind, "items": found}
@@ -176,7 +163,7 @@ def _table(title: str, rows: Sequence[tuple[str, str, str]], level: int = 2) -> 
         yield _heading(title, level)
         yield {
             "kind": "table",
-            "rows": [[_upper(what), value, basis] for what, value, basis in rows],
+            "rows": [[capital(what), value, basis] for what, value, basis in rows],
         }
 
 
@@ -216,10 +203,9 @@ class _Maker:
         self, key: str, svg: str, caption: str, most: float = 1.0, high_mm: float = 200.0
     ) -> Block:
         """Return a drawing as a block; *most* is its width as a share of the page."""
-        size = _SIZE.search(svg)
-        wide, high = (float(size[1]), float(size[2])) if size else (640.0, 400.0)
+        wide, high = size_of(svg) or (640.0, 400.0)
         self.files[key] = Held(svg.encode(), "image/svg+xml", wide, high)
-        alt = " ".join(re.sub(r"<[^>]+>", "", found[1]) for found in _TEXT.findall(svg)[:2])
+        alt = " ".join(texts_of(svg))
         return {"kind": "figure", "key": key, "caption": caption, "alt": alt or caption,
                 "most": most, "high_mm": high_mm}  # fmt: skip
 
@@ -254,14 +240,14 @@ class _Maker:
             yield self.figure(key, layers_drawing(layers, f"lw-{key}", title), layers.basis, 0.62)
 
     def _section(self, one: SectionSheet, common: Collection[str]) -> Iterator[Block]:
-        yield _heading(f"{one.number}. {_upper(', '.join(one.names))}", 3)
+        yield _heading(f"{one.number}. {capital(', '.join(one.names))}", 3)
         yield {"kind": "para", "text": one.because}
         places = [
             f"{name}: {found.number} stations, {found.in_words}" if found.number > 1
             else f"{name}: {found.in_words}"
             for name, found in zip(one.names, one.stations, strict=True)
         ]  # fmt: skip
-        yield {"kind": "bullets", "items": [_upper(line) for line in places]}
+        yield {"kind": "bullets", "items": [capital(line) for line in places]}
         times = [[t.what, t.value, f"{t.basis}. {t.remark}".strip()] for t in one.times]
         figure = None
         if one.layers is not None:
@@ -290,5 +276,5 @@ def _notes(one: SectionSheet) -> list[str]:
 
 
 def _beside(one: Beside) -> str:
-    film = f"{_upper(one.name)} ({one.contact.replace('-', ' ')}): {one.film}."
+    film = f"{capital(one.name)} ({one.contact.replace('-', ' ')}): {one.film}."
     return " ".join((film, *one.says))

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import unescape
+from typing import TYPE_CHECKING
 
 from PIL import Image
 
@@ -20,18 +21,24 @@ from leastwise.graph.meanings import BLOCKING
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.values import Figure, Line, Para
 
+if TYPE_CHECKING:
+    from leastwise.api.store import Picture
+
 __all__ = [
     "MOST_PHOTOGRAPHS",
     "PRINT_PIXELS",
-    "SKETCH_PIXELS",
     "TYPES",
     "Figures",
     "Held",
     "Photograph",
     "add_drawing",
+    "as_address",
     "as_jpeg",
     "figures_of",
     "photograph_figures",
+    "photograph_of",
+    "size_of",
+    "texts_of",
 ]
 
 #: Drawings that can't be read on paper are left out, and it is said.
@@ -108,7 +115,7 @@ def figures_of(
     case = work.case
     found = Figures(photographs_before=sum(p.stage == "before" for p in photographs))
     if sketch and sketch.get("regions"):
-        href = _as_address(sketch_photograph) if sketch_photograph else None
+        href = as_address(sketch_photograph) if sketch_photograph else None
         label = work.adviser.knowledge.label
         places = [
             Place(i, damage.in_words(label), damage.place.x, damage.place.y)
@@ -151,7 +158,19 @@ def photograph_figures(named: Sequence[tuple[str, str]]) -> list[Figure]:
     return found
 
 
-def _as_address(photograph: Photograph) -> str:
+def photograph_of(picture: Picture) -> Photograph:
+    """Return a stored photograph as documents take it."""
+    return Photograph(
+        picture.name,
+        picture.stage,
+        picture.media_type,
+        picture.width,
+        picture.height,
+        picture.data,
+    )
+
+
+def as_address(photograph: Photograph) -> str:
     """Return a photograph as an address that holds it, no wider than the sketch needs it."""
     small = as_jpeg(photograph, SKETCH_PIXELS)
     return f"data:image/jpeg;base64,{base64.b64encode(small.data).decode()}"
@@ -205,18 +224,25 @@ def add_drawing(  # noqa: PLR0913, PLR0917 - what a drawing is told by
 
     *small* is said instead where nobody could read it on a page.
     """
-    size = _SIZE.search(svg)
+    size = size_of(svg)
     if size is None:
         return
-    if small and LETTER * min(PAGE[0] / float(size[1]), PAGE[1] / float(size[2])) < READABLE:
+    if small and LETTER * min(PAGE[0] / size[0], PAGE[1] / size[1]) < READABLE:
         found.by_section.setdefault(section, []).append(Para(Line(small)))
         return
-    said = " ".join(_texts(svg))
-    held = Held(svg.encode(), "image/svg+xml", float(size[1]), float(size[2]))
+    said = " ".join(texts_of(svg))
+    held = Held(svg.encode(), "image/svg+xml", *size)
     found.add(section, Figure(key, caption, said or caption), held)
 
 
-def _texts(svg: str) -> Iterator[str]:
+def size_of(svg: str) -> tuple[float, float] | None:
+    """Return the width and height of a drawing in its own units; None where it names none."""
+    size = _SIZE.search(svg)
+    return None if size is None else (float(size[1]), float(size[2]))
+
+
+def texts_of(svg: str) -> Iterator[str]:
+    """Yield title and description of a drawing, which stand for it where nobody sees it."""
     for tag in ("title", "desc"):
         match = re.search(rf"<{tag}[^>]*>(.*?)</{tag}>", svg, re.DOTALL)
         if match:

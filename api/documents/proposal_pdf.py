@@ -25,7 +25,7 @@ from leastwise.api.documents.proposal_figures import Figures, Held
 from leastwise.api.documents.proposal_plain import set_out
 from leastwise.graph.proposal.report.values import Report
 
-__all__ = ["broken", "drawing_as_png", "proposal_pdf", "set_pdf"]
+__all__ = ["drawing_as_png", "proposal_pdf", "set_pdf"]
 
 STANDARD: Final = "ua-1"
 #: Letters that every text of ours may hold; Typst's own fonts have them all.
@@ -141,19 +141,19 @@ def _content(report: Report, figures: Figures) -> dict[str, Any]:
             for key, held in figures.files.items()
         },
     }
-    whole: dict[str, Any] = broken(plain)
+    whole: dict[str, Any] = _broken(plain)
     return whole
 
 
-def broken(value: Any) -> Any:
+def _broken(value: Any) -> Any:
     """Let words that are longer than a column break; addresses in links stay whole."""
     if isinstance(value, str):
         return _LONG_WORD.sub(lambda m: _pieces(m[0]), value)
     if isinstance(value, list):
-        return [broken(one) for one in value]
+        return [_broken(one) for one in value]
     if isinstance(value, dict):
         kept = ("href", "name", "key")
-        return {k: v if k in kept and isinstance(v, str) and "role" not in value else broken(v)
+        return {k: v if k in kept and isinstance(v, str) and "role" not in value else _broken(v)
                 for k, v in value.items()}  # fmt: skip
     return value
 

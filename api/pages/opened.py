@@ -22,6 +22,7 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.errors import CaseError, Problem
+from leastwise.graph.proposal.report.make import case_digest
 
 __all__ = [
     "Opened",
@@ -71,7 +72,7 @@ def open_document(request: Request, case: str) -> Opened:
             found = case_from_data(document.body, adviser.knowledge)
         except CaseError as error:
             return None, tuple(error.problems), ""
-        return found, (), hashlib.sha256(found.model_dump_json().encode()).hexdigest()
+        return found, (), case_digest(found)
 
     # a restored backup may hold another body under the same version
     body = hashlib.sha256(as_text(document.body).encode()).hexdigest()

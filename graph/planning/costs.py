@@ -8,20 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.values import Material
 
-__all__ = ["Cost", "Uses", "cost_of"]
-
-
-class Uses(Protocol):
-    """Anything that uses materials: a step of the plan, or an option by itself."""
-
-    @property
-    def materials(self) -> Sequence[Material]:
-        """What is used, with amounts where they are known."""
+__all__ = ["Cost", "cost_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +45,12 @@ class Cost:
 
 
 def cost_of(
-    k: Knowledge, policy: str, hours: Sequence[float], steps: Iterable[Uses]
+    k: Knowledge, policy: str, hours: Sequence[float], materials: Iterable[Material]
 ) -> Cost | None:
     """Return what hours and materials cost, or None where the house gives no price of an hour.
 
-    *policy* is the id of the policy, *hours* the least and the most.
+    *policy* is the id of the policy, *hours* the least and the most, *materials* what
+    is used, with amounts where they are known.
     """
     price, currency = k.number(policy, "lw:hourPrice"), k.text(policy, "lw:currency")
     if price is None or not currency:
@@ -68,7 +60,7 @@ def cost_of(
         for one in k.instances("lw:Consumption")
         if (unit_price := k.number(one, "lw:unitPrice")) is not None
     }
-    used = [m for step in steps for m in step.materials]
+    used = list(materials)
     priced = [m for m in used if m.amount and m.item in prices]
     low, high = (sum(m.amount[end] * prices[m.item] for m in priced) for end in (0, 1))
     return Cost(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -125,12 +124,12 @@ def _draw(sheet: BenchSheet, stations: HumidificationSheet | None, path: Path) -
 def _write_pdf(adviser: Adviser, case: Case, worked: Step, path: Path) -> None:
     from leastwise.api.documents.bench_sheet import Edition, sheet_document  # noqa: PLC0415
     from leastwise.api.documents.proposal_pdf import set_pdf  # noqa: PLC0415 - slow
+    from leastwise.graph.proposal.report.make import case_digest  # noqa: PLC0415
 
     if path.suffix.lower() != ".pdf":
         raise ValueError(f"--out: got {path.name}; the sheet is written as PDF, so name it .pdf.")
     today = datetime.now(UTC).date().isoformat()
-    digest = hashlib.sha256(case.model_dump_json().encode()).hexdigest()
-    edition = Edition(digest, adviser.knowledge.digest, today)
+    edition = Edition(case_digest(case), adviser.knowledge.digest, today)
     made = sheet_document(case, worked, edition)
     path.write_bytes(set_pdf("bench", made.plain, made.files, today))
 

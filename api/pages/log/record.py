@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from leastwise.api.documents.proposal_figures import Photograph
+from leastwise.api.documents.proposal_figures import photograph_of
 from leastwise.api.documents.record_make import RECORD_FORMS, RecordDocument, record_figures
 from leastwise.api.drawings.readings import reading_charts
 from leastwise.api.http.state import adviser_of, settings_of, store_of
@@ -96,9 +96,7 @@ def _record_document(request: Request, log: Log) -> RecordDocument:
     """Return the record with its figures, dated by its last change, so that a version stays so."""
     store, opened = store_of(request), log.opened
     found = (store.picture(opened.id, listed.id) for listed in store.pictures(opened.id))
-    photographs = [
-        Photograph(p.name, p.stage, p.media_type, p.width, p.height, p.data) for p in found
-    ]
+    photographs = [photograph_of(p) for p in found]
     lacks = missing_in(log.record, log.case, {p.stage for p in photographs}, log.planned)
     work = Treatment(log.case, log.work.answer, log.record, log.planned, lacks)
     changed = opened.document.changed

@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from leastwise.api.documents.proposal_figures import Photograph, figures_of, photograph_figures
+from leastwise.api.documents.proposal_figures import figures_of, photograph_figures, photograph_of
 from leastwise.api.documents.proposal_html import POLICY
 from leastwise.api.documents.proposal_make import FORMS, Proposal
 from leastwise.api.documents.proposal_plain import set_out
@@ -328,9 +328,7 @@ def proposal_of(request: Request, opened: Opened, *, reviewed: bool = False) -> 
     photographs = {}
     for listed in store.pictures(opened.id):
         one = store.picture(opened.id, listed.id)
-        photographs[one.id] = Photograph(
-            one.name, one.stage, one.media_type, one.width, one.height, one.data
-        )
+        photographs[one.id] = photograph_of(one)
     sketches = store.of_case(opened.id, "sketch")
     sketch = sketches[-1].body if sketches else None
     ground = str(sketch.get("ground", "")) if sketch else ""

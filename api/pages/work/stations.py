@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from datetime import UTC, datetime
 from typing import Annotated, Any
 
@@ -10,7 +9,7 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
 from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document, worked_step
-from leastwise.api.documents.proposal_figures import SKETCH_PIXELS, Photograph, as_jpeg
+from leastwise.api.documents.proposal_figures import as_address, photograph_of
 from leastwise.api.documents.proposal_pdf import set_pdf
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.drawings.on_sketch import section_on_sketch, stations_on_sketch
@@ -86,12 +85,7 @@ def ground_of_case(request: Request, opened: Opened) -> Ground | None:
     listed = {one.id for one in store_of(request).pictures(opened.id)}
     if name not in listed:
         return Ground(body)
-    one = store_of(request).picture(opened.id, name)
-    held = as_jpeg(
-        Photograph(one.name, one.stage, one.media_type, one.width, one.height, one.data),
-        SKETCH_PIXELS,
-    )
-    return Ground(body, f"data:image/jpeg;base64,{base64.b64encode(held.data).decode()}")
+    return Ground(body, as_address(photograph_of(store_of(request).picture(opened.id, name))))
 
 
 @router.get("/cases/{case}/bench/sheet.pdf")
@@ -101,8 +95,7 @@ def bench_pdf(request: Request, case: str, option: Option) -> Response:
     if opened.case is None:
         return not_yet(request, opened, "bench", TITLE)
     adviser, answer = adviser_of(request), answer_of(request, opened)
-    worked = has_stations(adviser.knowledge, f"technique:{option.partition('/')[2]}")
-    stations = _sheet(request, opened, option) if worked else None
+    stations = _sheet(request, opened, option)
     step = worked_step(adviser, opened.case, answer, option, stations)
     today = datetime.now(UTC).date().isoformat()
     edition = Edition(opened.digest, adviser.knowledge.digest, today)

@@ -156,9 +156,9 @@ class Brief:
         known = [s for s in sized if "not recorded" not in s.hours_basis]
         basis = f"; {len(known)} of {len(sized)} steps by recorded size" if sized else ""
         yield Line(f"About {hours_in_words(low, high)} h, recording and watching included{basis}.")
-        cost = cost_of(
-            self.work.adviser.knowledge, self.work.plan.policy.id, self.work.hours, self.work.steps
-        )
+        used = [m for step in self.work.steps for m in step.materials]
+        k, policy = self.work.adviser.knowledge, self.work.plan.policy.id
+        cost = cost_of(k, policy, self.work.hours, used)
         if cost is not None:
             yield Line(cost.in_words)
         elif self.work.words.text("cost"):

@@ -7,7 +7,7 @@ from pathlib import Path
 from leastwise.graph import Adviser, load_adviser, read_demo
 from leastwise.graph.planning.costs import cost_of
 from leastwise.graph.planning.make import make_plan
-from leastwise.graph.planning.values import Plan
+from leastwise.graph.planning.values import Material, Plan
 
 HOUSE = """
 @prefix lw: <https://w3id.org/leastwise/ns#> .
@@ -23,10 +23,14 @@ def planned(adviser: Adviser) -> Plan:
     return make_plan(read_demo("guild-banner", adviser.knowledge), adviser)
 
 
+def used_in(plan: Plan) -> list[Material]:
+    return [m for step in plan.steps for m in step.materials]
+
+
 def test_without_a_price_of_an_hour_nothing_is_reckoned(adviser: Adviser) -> None:
     plan = planned(adviser)
 
-    assert cost_of(adviser.knowledge, plan.policy.id, plan.hours, plan.steps) is None
+    assert cost_of(adviser.knowledge, plan.policy.id, plan.hours, used_in(plan)) is None
 
 
 def test_with_a_house_rate_the_hours_are_costed_and_what_has_no_price_is_named(
@@ -36,10 +40,10 @@ def test_with_a_house_rate_the_hours_are_costed_and_what_has_no_price_is_named(
     house = load_adviser([tmp_path])
     plan = planned(house)
 
-    cost = cost_of(house.knowledge, plan.policy.id, plan.hours, plan.steps)
+    cost = cost_of(house.knowledge, plan.policy.id, plan.hours, used_in(plan))
 
     assert cost is not None
     assert cost.work == (40 * plan.hours[0], 40 * plan.hours[1])
-    used = {m.item for step in plan.steps for m in step.materials}
+    used = {m.item for m in used_in(plan)}
     assert set(cost.unpriced) <= used
     assert "EUR at 40 EUR an hour" in cost.in_words
