@@ -7,6 +7,7 @@ __all__ = [
     "ENGLISH",
     "EXAMPLES",
     "LW",
+    "ONTOLOGY",
     "PREFIXES",
     "SCHEMES",
     "camel",
@@ -20,6 +21,8 @@ BASE = "https://w3id.org/leastwise/"
 #: The language that the knowledge is written in, and that stands in for a missing label.
 ENGLISH = "en"
 LW = BASE + "ns#"
+#: The document of the vocabulary.
+ONTOLOGY = BASE + "ns"
 
 #: The kinds of concept that have a CURIE of their own, in the order in which pages list them.
 SCHEMES = (

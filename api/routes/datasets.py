@@ -13,6 +13,7 @@ from starlette.exceptions import HTTPException
 from leastwise.api.http.negotiation import preferred
 from leastwise.api.http.state import adviser_of, settings_of, shelf_of
 from leastwise.api.identity.access import Access, Action
+from leastwise.graph.names import ONTOLOGY
 
 __all__ = ["ACCESS", "router"]
 
@@ -47,7 +48,7 @@ _FORMS: dict[int | str, dict[str, Any]] = {
 @router.get("/ns", summary="The vocabulary", response_class=Response, responses=_FORMS)
 async def vocabulary(request: Request) -> Response:
     """Return the ontology in the form that the Accept header asks for; a browser gets a page."""
-    return await _negotiated(request, "vocabulary", "/ns", "/knowledge/vocabulary")
+    return await _negotiated(request, "vocabulary", "/knowledge/vocabulary", files="/ns")
 
 
 @router.get(
@@ -69,12 +70,12 @@ async def vocabulary_as(request: Request, ending: str) -> Response:
 )
 async def vocabulary_of_release(request: Request, release: str) -> Response:
     """Return the ontology under its version IRI; earlier versions aren't kept here."""
-    now = adviser_of(request).knowledge.text("https://w3id.org/leastwise/ns", "owl:versionInfo")
+    now = adviser_of(request).knowledge.text(ONTOLOGY, "owl:versionInfo")
     if release != now:
         raise HTTPException(
             404, f"Version {release!r} of the vocabulary isn't here; this is {now}."
         )
-    return await _negotiated(request, "vocabulary", "/ns", "/knowledge/vocabulary")
+    return await _negotiated(request, "vocabulary", "/knowledge/vocabulary", files="/ns")
 
 
 @router.get(
@@ -99,7 +100,7 @@ async def dump(request: Request, name: str, ending: str) -> Response:
 @router.get("/.well-known/void", summary="As /dataset", response_class=Response, responses=_FORMS)
 async def dataset(request: Request) -> Response:
     """Return the description of the data set in VoID and DCAT: parts, counts, files, licence."""
-    return await _negotiated(request, "", "/dataset", "/knowledge/coverage")
+    return await _negotiated(request, "", "/knowledge/coverage")
 
 
 @router.get("/frame.jsonld", summary="A JSON-LD frame for claims", response_class=Response)
@@ -115,8 +116,11 @@ def frame(request: Request) -> Response:
     return Response(json.dumps(shape, indent=1), media_type="application/ld+json")
 
 
-async def _negotiated(request: Request, name: str, address: str, page: str) -> Response:
-    """Return a part in the form that the client likes best; a browser is led to *page*."""
+async def _negotiated(request: Request, name: str, page: str, files: str = "") -> Response:
+    """Return a part in the form that the client likes best; a browser is led to *page*.
+
+    *files* is the address at which each form has an ending of its own.
+    """
     from leastwise.graph.exchange.statements import FORMS  # noqa: PLC0415 - beside its use
 
     accept = request.headers.get("accept", "")
@@ -129,16 +133,11 @@ async def _negotiated(request: Request, name: str, address: str, page: str) -> R
         ending = next(ending for ending, one in FORMS.items() if one == media)
         answer = await _file(request, name, ending)
     answer.headers["vary"] = "Accept"
-    answer.headers["link"] = ", ".join(
-        f'<{_address(address, ending)}>; rel="alternate"; type="{media}"'
-        for ending, media in FORMS.items()
-        if name
-    )
+    if files:
+        answer.headers["link"] = ", ".join(
+            f'<{files}.{ending}>; rel="alternate"; type="{one}"' for ending, one in FORMS.items()
+        )
     return answer
-
-
-def _address(address: str, ending: str) -> str:
-    return f"{address}.{ending}"
 
 
 async def _file(request: Request, name: str, ending: str) -> Response:

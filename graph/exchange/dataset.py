@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from leastwise.graph.exchange.derived import from_header
 from leastwise.graph.exchange.dumps import DUMPS, statements_of
 from leastwise.graph.exchange.statements import FORMS, Statement, lit, term
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.names import BASE
+from leastwise.graph.names import BASE, ONTOLOGY
 
 __all__ = ["DATASET", "dataset_statements"]
 
 DATASET = f"{BASE}dataset"
-ONTOLOGY = f"{BASE}ns"
 _EVERYTHING = "knowledge"
+_HEADER = ("dcterms:license", "dcterms:creator", "dcterms:created", "dcterms:modified",
+           "owl:versionInfo")  # fmt: skip
 _MATCHES = ("skos:exactMatch", "skos:closeMatch", "skos:broadMatch", "skos:narrowMatch",
             "skos:relatedMatch")  # fmt: skip
 #: Where matches lead: beginning of the address -> name of the other vocabulary.
@@ -43,21 +45,12 @@ def dataset_statements(k: Knowledge) -> Iterator[Statement]:
         yield me, term("dcterms:language"), lit(tag)
     for vocabulary in ("owl", "prov", "sh", "skos", "dcterms", "lw"):
         yield me, term("void:vocabulary"), term(f"{vocabulary}:")
-    yield from _from_header(k, me)
-    yield from _parts(k)
-    yield from _linksets(k)
-
-
-def _from_header(k: Knowledge, me: str) -> Iterator[Statement]:
-    for predicate in (
-        "dcterms:license", "dcterms:creator", "dcterms:created", "dcterms:modified",
-        "owl:versionInfo",
-    ):  # fmt: skip
-        for said in k.objects(ONTOLOGY, predicate):
-            yield me, term(predicate), term(said)
+    yield from from_header(k, me, _HEADER)
     yield me, term("dcterms:publisher"), term("lw:authors")
     for said in k.objects("lw:authors", "rdfs:label"):
         yield term("lw:authors"), term("rdfs:label"), said
+    yield from _parts(k)
+    yield from _linksets(k)
 
 
 def _parts(k: Knowledge) -> Iterator[Statement]:
@@ -70,8 +63,7 @@ def _parts(k: Knowledge) -> Iterator[Statement]:
             yield me, term("rdf:type"), term("void:Dataset")
             yield me, term("dcterms:title"), lit(dump.title, "@en")
             yield me, term("dcterms:description"), lit(dump.about, "@en")
-            for licence in k.objects(ONTOLOGY, "dcterms:license"):
-                yield me, term("dcterms:license"), term(licence)
+            yield from from_header(k, me, ["dcterms:license"])
         kinds = Counter(o for _, p, o in said if p == term("rdf:type"))
         counts = {
             "void:triples": len(said),

@@ -6,16 +6,15 @@ a claim, or from which source it was drawn.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from leastwise.graph.exchange.statements import Statement, lit, term
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.languages import has_tag
-from leastwise.graph.names import ENGLISH
+from leastwise.graph.names import ENGLISH, ONTOLOGY
 
-__all__ = ["about_claims", "about_concepts", "about_terms", "own_terms"]
+__all__ = ["about_claims", "about_concepts", "about_terms", "from_header", "own_terms"]
 
-ONTOLOGY = "https://w3id.org/leastwise/ns"
 _TERMS = ("owl:Class", "rdf:Property", "lw:Value", "skos:ConceptScheme")
 
 
@@ -24,6 +23,13 @@ def own_terms(k: Knowledge) -> list[str]:
     kinds = {one for kind in _TERMS for one in k.instances(kind) if one.startswith("lw:")}
     people = [one for one in k.instances("prov:Agent") if one.startswith("lw:")]
     return [ONTOLOGY, *sorted(kinds), *people, *k.instances("owl:AllDisjointClasses")]
+
+
+def from_header(k: Knowledge, me: str, predicates: Iterable[str]) -> Iterator[Statement]:
+    """Yield of a document what the header of the vocabulary says by these predicates."""
+    for predicate in predicates:
+        for said in k.objects(ONTOLOGY, predicate):
+            yield me, term(predicate), term(said)
 
 
 def about_terms(k: Knowledge) -> Iterator[Statement]:
@@ -62,16 +68,16 @@ def _spellings(k: Knowledge, one: str) -> Iterator[Statement]:
 def _related(k: Knowledge) -> Iterator[Statement]:
     """Yield that two things are related which are easily taken for one another."""
     for pair in k.instances("lw:Distinction"):
-        ends = [one for one in k.objects(pair, "lw:between") if "skos:Concept" in _kinds(k, one)]
+        ends = [
+            one
+            for one in k.objects(pair, "lw:between")
+            if "skos:Concept" in k.objects(one, "rdf:type")
+        ]
         for one in ends:
             for other in ends:
                 kin = other in k.broader(one) or one in k.broader(other)
                 if one != other and not kin:  # SKOS keeps related apart from broader
                     yield term(one), term("skos:related"), term(other)
-
-
-def _kinds(k: Knowledge, one: str) -> list[str]:
-    return k.objects(one, "rdf:type")
 
 
 def about_claims(k: Knowledge) -> Iterator[Statement]:

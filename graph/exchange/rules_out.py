@@ -11,14 +11,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from leastwise.graph.exchange.derived import from_header
 from leastwise.graph.exchange.statements import Statement, all_said, lit, term
 from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
-from leastwise.graph.names import BASE
+from leastwise.graph.names import BASE, ONTOLOGY
+from leastwise.graph.sentences import sentence_case
 from leastwise.graph.shacl.terms import split_literal
 
 __all__ = ["described_rules", "plain_message"]
 
 DOCUMENT = f"{BASE}shapes"
+_HEADER = ("dcterms:license", "dcterms:creator", "owl:versionInfo", "dcterms:modified")
 _BRACES = re.compile(r"\{(\w+)\}")
 #: What a placeholder stands for where there is no case that fills it.
 _INSTEAD = {"via": "", "open": "what is open", "work": "the earlier work"}
@@ -40,10 +43,9 @@ def plain_message(template: str) -> str:
     def word(found: re.Match[str]) -> str:
         name = found[1]
         said = _INSTEAD.get(name.lower(), f"the {name.lower()}")
-        return said[:1].upper() + said[1:] if name[:1].isupper() else said
+        return sentence_case(said) if name[:1].isupper() else said
 
-    said = _BRACES.sub(word, template)
-    return said[:1].upper() + said[1:]
+    return sentence_case(_BRACES.sub(word, template))
 
 
 def described_rules(k: Knowledge) -> Iterator[Statement]:
@@ -65,14 +67,11 @@ def described_rules(k: Knowledge) -> Iterator[Statement]:
 
 
 def _header(k: Knowledge) -> Iterator[Statement]:
-    ontology = f"{BASE}ns"
     me = term(DOCUMENT)
     yield me, term("rdf:type"), term("owl:Ontology")
     yield me, term("dcterms:title"), lit("Rules and forms of Leastwise", "@en")
-    yield me, term("owl:imports"), term(ontology)
-    for predicate in ("dcterms:license", "dcterms:creator", "owl:versionInfo", "dcterms:modified"):
-        for said in k.objects(ontology, predicate):
-            yield me, term(predicate), term(said)
+    yield me, term("owl:imports"), term(ONTOLOGY)
+    yield from from_header(k, me, _HEADER)
 
 
 def _local(name: str) -> str:
@@ -83,11 +82,10 @@ def _local(name: str) -> str:
 def _named(shapes: Knowledge, shape: str, order: dict[str, int]) -> Iterator[Statement]:
     """Yield label, comment, order within its theme, and the document of a node shape."""
     me, theme = term(shape), shapes.text(shape, "lw:theme", "form")
-    label = _local(shape)
     order[theme] = order.get(theme, 0) + 1
     told = [plain_message(said) for said in shapes.texts(shape, "sh:message")]
     told.append(_EFFECTS.get(shapes.object(shape, "lw:verdictEffect") or "", ""))
-    yield me, term("rdfs:label"), lit(label[:1].upper() + label[1:], "@en")
+    yield me, term("rdfs:label"), lit(sentence_case(_local(shape)), "@en")
     yield me, term("rdfs:comment"), lit(" ".join(filter(None, told)) or "A form.", "@en")
     yield me, term("sh:order"), lit(str(order[theme]), "xsd:integer")
     yield me, term("rdfs:isDefinedBy"), term(DOCUMENT)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
-from functools import cache
 
 from leastwise.graph.exchange.jsonld import CONTEXT_PREFIXES
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import BASE, LW, PREFIXES, term_of
+from leastwise.graph.shacl.terms import literal
 
 __all__ = ["FORMS", "MORE_PREFIXES", "Statement", "all_said", "lit", "said_of", "term", "write"]
 
@@ -32,11 +31,6 @@ FORMS = {
 FEW = 5000
 
 
-@cache
-def _all_prefixes() -> dict[str, str]:
-    return {**CONTEXT_PREFIXES, **MORE_PREFIXES}
-
-
 def term(name: str) -> str:
     """Return the term of a CURIE, an IRI, a literal term or the label of an inner node.
 
@@ -57,8 +51,9 @@ def lit(text: str, kind: str = "") -> str:
     >>> lit("3", "xsd:integer")
     '"3"^^<http://www.w3.org/2001/XMLSchema#integer>'
     """
-    said = json.dumps(text, ensure_ascii=False).replace("\\/", "/")
-    return f"{said}{kind}" if kind[:1] in ("@", "") else f"{said}^^{term(kind)}"
+    if kind[:1] == "@":
+        return literal(text, language=kind[1:])
+    return literal(text, term(kind)[1:-1] if kind else None)
 
 
 def said_of(knowledge: Knowledge, subjects: Iterable[str]) -> Iterator[Statement]:
@@ -102,7 +97,9 @@ def write(statements: Iterable[Statement], form: str, base: str = BASE) -> str:
         "jsonld": ox.RdfFormat.JSON_LD,
     }
     triples = [quad.triple for quad in ox.parse(text.encode(), format=ox.RdfFormat.N_TRIPLES)]
-    written = ox.serialize(triples, format=kinds[form], prefixes=_all_prefixes())
+    written = ox.serialize(
+        triples, format=kinds[form], prefixes={**CONTEXT_PREFIXES, **MORE_PREFIXES}
+    )
     return (written or b"").decode()
 
 
