@@ -11,6 +11,7 @@ __all__ = [
     "PREFIXES",
     "SCHEMES",
     "camel",
+    "claim_named",
     "curie_of",
     "iri_of",
     "lw",
@@ -112,6 +113,15 @@ def curie_of(term: str) -> str:
         if iri.startswith(namespace):
             return f"{prefix}:{iri[len(namespace) :]}"
     return iri
+
+
+def claim_named(given: str) -> str:
+    """Return the CURIE of a claim that may be named by its number alone.
+
+    >>> claim_named("M-093"), claim_named("claim:M-093")
+    ('claim:M-093', 'claim:M-093')
+    """
+    return given if ":" in given else f"claim:{given}"
 
 
 def camel(name: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,9 +22,11 @@ __all__ = [
     "JsonOption",
     "LangOption",
     "WithOption",
+    "day_of",
     "mendable",
     "open_adviser",
     "open_case",
+    "print_or_write",
     "settings_with",
 ]
 
@@ -85,3 +88,34 @@ def open_case(case: str, knowledge: Knowledge) -> Case:
     if case.startswith("demo:"):
         return read_demo(case.removeprefix("demo:"), knowledge)
     return read_case(Path(case), knowledge)
+
+
+def print_or_write(text: str, output: Path | None) -> None:
+    """Print a text, or write it to the file of ``--output``.
+
+    Raises:
+        ValueError: the file can't be written.
+
+    """
+    if output is None:
+        typer.echo(text, nl=False)
+        return
+    try:
+        output.write_text(text, "utf-8")
+    except OSError as error:
+        raise ValueError(
+            f"--output {output}: {error.strerror}; expected a file that can be written"
+        ) from error
+
+
+def day_of(option: str, given: str) -> date:
+    """Return the day that an option gives.
+
+    Raises:
+        ValueError: it isn't a day.
+
+    """
+    try:
+        return date.fromisoformat(given)
+    except ValueError:
+        raise ValueError(f"{option} {given}: expected a day such as 2026-11-20") from None

@@ -41,7 +41,7 @@ KINDS = {
     "rebuttal": "a rebuttal with its source",
     "change": "a proposed change",
 }
-STATES = {"open": "open", "accepted": "accepted", "declined": "declined"}
+STATES = ("open", "accepted", "declined")
 MOST = {"text": 4000, "source": 1000, "turtle": 40_000}
 
 
@@ -113,7 +113,7 @@ def ask(store: Store, k: Knowledge, given: Mapping[str, str], who: str) -> Claim
         WrongQuestion: a field is missing, too long, or a change isn't knowledge that can be used.
 
     """
-    body = {key: given.get(key, "").strip() for key in ("claim", "what", "text", *MOST)}
+    body = {key: given.get(key, "").strip() for key in ("claim", "what", *MOST)}
     wrong = _wrong(body, k)
     if wrong:
         raise WrongQuestion(wrong)

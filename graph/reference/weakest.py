@@ -16,6 +16,7 @@ from leastwise.graph.answer import Answer, Reason
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import RuleEffect
 from leastwise.graph.reference.values import ClaimEntry, Reference
+from leastwise.graph.sentences import counted
 
 __all__ = ["Hanging", "Weak", "decisions_on", "weakest"]
 
@@ -38,6 +39,21 @@ class Hanging:
     effects: int
     drawn: int
     weight: float
+
+    @property
+    def in_words(self) -> tuple[str, ...]:
+        """Return how many of each hang on it.
+
+        >>> Hanging(("rule:a", "rule:b"), 1, 0, 3, 0.0).in_words
+        ('2 rules', '1 grade', '3 drawn from it')
+        """
+        words = (
+            counted(len(self.rules), "rule") if self.rules else "",
+            counted(self.grades, "grade") if self.grades else "",
+            "an effect" if self.effects else "",
+            f"{self.drawn} drawn from it" if self.drawn else "",
+        )
+        return tuple(filter(None, words))
 
 
 @dataclass(frozen=True, slots=True)

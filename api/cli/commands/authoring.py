@@ -11,7 +11,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from leastwise.api.cli.lines import say
-from leastwise.api.cli.shared import JsonOption, WithOption, mendable, open_adviser, settings_with
+from leastwise.api.cli.shared import (
+    JsonOption,
+    WithOption,
+    day_of,
+    mendable,
+    open_adviser,
+    settings_with,
+)
 from leastwise.api.settings import Settings
 
 if TYPE_CHECKING:
@@ -115,17 +122,14 @@ def release(
     Example: leastwise release 1.2.0 --since ../leastwise-1.1/seed_data --issued 2026-12-01
     """
     with mendable():
-        from datetime import UTC, date, datetime  # noqa: PLC0415 - keeps --help quick
+        from datetime import UTC, datetime  # noqa: PLC0415 - keeps --help quick
 
         from leastwise.graph.authoring.compare import Side, compare, demo_cases  # noqa: PLC0415
         from leastwise.graph.authoring.release import release_statements  # noqa: PLC0415
         from leastwise.graph.exchange.statements import write  # noqa: PLC0415
         from leastwise.graph.load import open_side  # noqa: PLC0415
 
-        try:
-            day = date.fromisoformat(issued) if issued else datetime.now(UTC).date()
-        except ValueError as error:
-            raise ValueError(f"--issued {issued}: expected a day such as 2026-12-01") from error
+        day = day_of("--issued", issued) if issued else datetime.now(UTC).date()
         settings = settings_with(overlays)
         now = open_side("shipped", cache=settings.cache)
         if settings.overlays:

@@ -13,6 +13,7 @@ import typer
 from leastwise.api.cli.lines import say
 from leastwise.api.cli.shared import JsonOption, mendable, open_adviser
 from leastwise.api.settings import Settings
+from leastwise.graph.names import claim_named
 
 if TYPE_CHECKING:
     from leastwise.api.services.claim_questions import ClaimQuestion
@@ -68,7 +69,7 @@ def question(
         except (OSError, UnicodeDecodeError) as error:
             raise ValueError(f"--change {change}: can't be read; give a file of Turtle") from error
         given = {
-            "claim": claim if ":" in claim else f"claim:{claim}",
+            "claim": claim_named(claim),
             "what": "change" if turtle else "rebuttal" if source else "remark",
             "text": text,
             "source": source,
@@ -92,7 +93,7 @@ def questions(
     with mendable(), _opened() as (store, _):
         from leastwise.api.services.claim_questions import questions_on  # noqa: PLC0415
 
-        name = "" if claim is None else claim if ":" in claim else f"claim:{claim}"
+        name = "" if claim is None else claim_named(claim)
         found = questions_on(store, name)
     if as_json:
         shown = [{"id": one.id, "by": one.document.owner, **one.document.body} for one in found]

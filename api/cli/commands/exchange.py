@@ -14,6 +14,7 @@ from leastwise.api.cli.shared import (
     mendable,
     open_adviser,
     open_case,
+    print_or_write,
     settings_with,
 )
 from leastwise.api.services.exports import Kind, export_graph
@@ -64,16 +65,7 @@ def export(
         settings = settings_with(overlays)
         adviser = open_adviser(settings)
         graph = export_graph(kind, open_case(case, adviser.knowledge), adviser, settings.base)
-        text = written(graph, form)
-        if output is None:
-            typer.echo(text, nl=False)
-            return
-        try:
-            output.write_text(text, "utf-8")
-        except OSError as error:
-            raise ValueError(
-                f"--output {output}: {error.strerror}; expected a file that can be written"
-            ) from error
+        print_or_write(written(graph, form), output)
 
 
 def dump(
@@ -107,11 +99,4 @@ def dump(
         settings = settings_with(overlays)
         k = open_adviser(settings).knowledge
         said = dataset_statements(k) if name == "dataset" else statements_of(name, k)
-        text = write(said, ending, settings.base)
-        if output is None:
-            typer.echo(text, nl=False)
-            return
-        try:
-            output.write_text(text, "utf-8")
-        except OSError as error:
-            raise ValueError(f"--output {output}: {error.strerror}; give another place") from error
+        print_or_write(write(said, ending, settings.base), output)

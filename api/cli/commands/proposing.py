@@ -11,6 +11,7 @@ import typer
 from leastwise.api.cli.shared import (
     CaseArgument,
     WithOption,
+    day_of,
     mendable,
     open_adviser,
     open_case,
@@ -83,10 +84,7 @@ def propose(
 def _day(given: str) -> str:
     if not given:
         return date.today().isoformat()  # noqa: DTZ011 - the writer's own calendar day
-    try:
-        return date.fromisoformat(given).isoformat()
-    except ValueError:
-        raise ValueError(f"--date {given}: expected a day such as 2026-11-20") from None
+    return day_of("--date", given).isoformat()
 
 
 def _words(path: Path | None) -> OwnWords:

@@ -17,6 +17,7 @@ from leastwise.api.cli.shared import (
     open_case,
     settings_with,
 )
+from leastwise.graph.sentences import counted
 
 __all__ = ["register"]
 
@@ -58,17 +59,7 @@ def weakest(
         typer.echo(json.dumps(shown, ensure_ascii=False, indent=1, sort_keys=True))
         return
     for one in found:
-        hanging = one.hanging
-        parts = [
-            _many(len(hanging.rules), "rule"),
-            _many(hanging.grades, "grade"),
-            "an effect" * bool(hanging.effects),
-            f"{hanging.drawn} drawn from it" * bool(hanging.drawn),
-            _many(one.decisions, "option"),
-        ]
+        options = [counted(one.decisions, "option")] * bool(one.decisions)
+        hangs = ", ".join([*one.hanging.in_words, *options])
         say(f"{one.value:6.1f}  {one.claim}: {book.claims[one.claim].statement}")
-        say(f"        {'; '.join(one.because)}. On it hang {', '.join(filter(None, parts))}.")
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}{'s' * (count > 1)}" if count else ""
+        say(f"        {'; '.join(one.because)}. On it hang {hangs}.")

@@ -19,7 +19,7 @@ from leastwise.api.identity.people import person_of
 from leastwise.api.pages.knowledge.library import PLACES, Library, library_of
 from leastwise.api.pages.page import render
 from leastwise.api.pages.told_apart import looks_of
-from leastwise.api.services.claim_questions import KINDS, STATES, questions_on
+from leastwise.api.services.claim_questions import KINDS, questions_on
 from leastwise.graph.errors import NotFound
 from leastwise.graph.reference.values import Entry
 from leastwise.graph.shacl import split_literal
@@ -84,7 +84,6 @@ def concept_page(
             "claim": claim,
             "questions": questions_on(store_of(request), concept),
             "kinds": KINDS,
-            "states": STATES,
             "may_ask": Action.CREATE_CASE in ALLOWED[person_of(request).role],
             "typed": typed or {},
             "errors": errors or {},

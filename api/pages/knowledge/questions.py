@@ -80,7 +80,6 @@ def _page(
         "knowledge-question.html",
         title=f"{service.KINDS[one.said('what')].capitalize()} on claim {one.claim[6:]}",
         one=one,
-        states=service.STATES,
         may_settle=Action.EDIT_KNOWLEDGE in ALLOWED[person_of(request).role],
         compared=one.compared_with(adviser_of(request).knowledge),
         errors=errors or {},

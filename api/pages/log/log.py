@@ -176,7 +176,6 @@ def _number(text: str) -> float | str:
         return text
 
 
-#: Field and first word of what a check says -> what a person understands.
 #: What a field of the log takes, told where what was typed isn't of its form.
 ACCEPTED = {
     "time": "a time such as 14:30",

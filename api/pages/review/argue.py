@@ -14,6 +14,7 @@ from leastwise.api.pages.page import render
 from leastwise.api.pages.review.review import Number, V, review_numbered, text_of, verdicts_of
 from leastwise.api.pages.review.say import open_review, required, say
 from leastwise.api.services.reviewing import Review
+from leastwise.graph.names import claim_named
 from leastwise.graph.reviewing.rebuttals import OPTION, finding_key
 
 __all__ = ["ACCESS", "router"]
@@ -98,9 +99,7 @@ def add_argument(request: Request, case: str, number: Number, form: Form) -> Res
     if attacks not in dict(_targets(request, review, option)):
         errors["attacks"] = "Choose one of the list."
     knowledge = adviser_of(request).knowledge
-    claims = [
-        c if ":" in c else f"claim:{c}" for c in text_of(form, "claims").replace(",", " ").split()
-    ]
+    claims = [claim_named(c) for c in text_of(form, "claims").replace(",", " ").split()]
     strange = [c for c in claims if not c.startswith("claim:") or c not in knowledge]
     if strange:
         errors["claims"] = f"Not claims of the knowledge: {', '.join(strange)}. Accepted: M-128."
