@@ -14,8 +14,8 @@ from leastwise.api.documents.proposal_figures import Held, size_of, texts_of
 from leastwise.api.documents.words import capital
 from leastwise.api.drawings.display import display_drawings
 from leastwise.api.drawings.layers import layers_drawing
-from leastwise.api.drawings.on_sketch import stations_on_sketch
-from leastwise.api.drawings.stations import stations_drawing
+from leastwise.api.drawings.on_sketch import WHERE, stations_on_sketch
+from leastwise.api.drawings.stations import BARS, stations_drawing
 from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.worked import support_details
@@ -34,10 +34,6 @@ SKETCH_MM = 118.0
 ADVICE = (
     "Advice for a conservator's own judgement; local codes, safety data sheets and licensed "
     "practice decide. Practice is common practice, not measured."
-)
-BARS = (
-    "Bars are films: whole, it lies there; dashed, it can be laid; dotted, nobody has looked. "
-    "Not to scale."
 )
 
 Block = dict[str, Any]
@@ -221,8 +217,7 @@ class _Maker:
         yield _heading("Stations")
         yield {"kind": "para", "text": stations.in_words}
         if on_sketch:
-            told = "Where: the numbers are the order of work; dotted, what lies beside."
-            yield self.figure("sketch", on_sketch, told, 0.8, SKETCH_MM)
+            yield self.figure("sketch", on_sketch, WHERE, 0.8, SKETCH_MM)
         yield self.figure("order", stations_drawing(stations), BARS, 0.9)
         notes = [_notes(one) for one in stations.sections]
         common = [line for line in notes[0] if all(line in more for more in notes)]

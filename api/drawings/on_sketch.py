@@ -7,7 +7,10 @@ from collections.abc import Mapping, Sequence
 from leastwise.api.drawings.regions import region_drawing
 from leastwise.graph.stations.sheet import HumidificationSheet, SectionSheet
 
-__all__ = ["section_on_sketch", "stations_on_sketch"]
+__all__ = ["WHERE", "section_on_sketch", "stations_on_sketch"]
+
+#: What stands below the drawing of all sections.
+WHERE = "Where: the numbers are the order of work; dotted, what lies beside."
 
 
 def stations_on_sketch(

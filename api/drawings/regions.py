@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import quoteattr
 
-from leastwise.api.drawings.lit import lit_region, quiet_outline
+from leastwise.api.drawings.lit import closed_way, lit_region, quiet_outline
 from leastwise.api.drawings.network_lines import clean, fitted
 from leastwise.api.drawings.places import Place, place_marks
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
@@ -353,18 +353,15 @@ def _placed(one: _Named, ground: Ground, corner: Point) -> list[Point]:
 
 
 def _region(one: _Named, name: str, ground: Ground, corner: Point, hrefs: Mapping[str, str]) -> str:
-    d = "M" + "L".join(
-        f"{number(corner[0] + x * ground.width)} {number(corner[1] + y * ground.height)}"
-        for x, y in one.points
-    )
+    d = closed_way(_placed(one, ground, corner)[1:])
     dash = DASHES[one.place // len(ORDER) % len(DASHES)]
     dashes = f' stroke-dasharray="{dash}"' if dash else ""
     inner = (
         f'<g class="region" data-part="{clean(one.part)}"><title>{clean(one.name)}</title>'
-        f'<path class="region-veil" d="{d}Z" fill="{PAPER}" fill-opacity="0.38" '
+        f'<path class="region-veil" d="{d}" fill="{PAPER}" fill-opacity="0.38" '
         f'stroke="{PAPER}" stroke-width="4.5"/>'
-        f'<path class="region-fill" d="{d}Z" fill="url(#{name}-{_pattern(one.place)})"/>'
-        f'<path class="region-edge" d="{d}Z" fill="none" stroke="{INK}" '
+        f'<path class="region-fill" d="{d}" fill="url(#{name}-{_pattern(one.place)})"/>'
+        f'<path class="region-edge" d="{d}" fill="none" stroke="{INK}" '
         f'stroke-width="1.8"{dashes}/>'
         "</g>"
     )

@@ -6,7 +6,13 @@ from leastwise.api.drawings.svg import ACCENT, INK, QUIET, Sheet, wrapped
 from leastwise.graph.case.record import Tri
 from leastwise.graph.stations.sheet import Beside, HumidificationSheet, SectionSheet
 
-__all__ = ["stations_drawing", "stations_in_words"]
+__all__ = ["BARS", "stations_drawing", "stations_in_words"]
+
+#: What stands below the drawing.
+BARS = (
+    "Bars are films: whole, it lies there; dashed, it can be laid; dotted, nobody has looked. "
+    "Not to scale."
+)
 
 LEFT, BOX, GAP, BESIDE, LINE = 8, 250, 46, 330, 15.0
 NAME, NOTE = 14.0, 12.0

@@ -14,7 +14,7 @@ from leastwise.graph.display.book import Book, ClothClass
 from leastwise.graph.display.values import HOLDS, Cloth, Load
 from leastwise.graph.physics.bounds import Range
 
-__all__ = ["Cloths", "load_on", "state_of"]
+__all__ = ["Cloths", "load_on", "span", "state_of"]
 
 PER_CM = "N/cm"
 #: Measured strength over load: an allowance for creep, fatigue and uneven load (practice).
@@ -34,12 +34,12 @@ def load_on(
         says = "the length that carries is not recorded."
         return Load(where, ends, None, None, cloth, "unknown", says)
     per_cm = (force.low / length_cm, force.high / length_cm)
-    span = f"{_span(per_cm)} {PER_CM} on {length_cm:.0f} cm"
+    told = f"{span(per_cm)} {PER_CM} on {length_cm:.0f} cm"
     if cloth.limit is None:
-        return Load(where, ends, length_cm, per_cm, cloth, "unknown", f"{span}. {cloth.says}")
+        return Load(where, ends, length_cm, per_cm, cloth, "unknown", f"{told}. {cloth.says}")
     state = state_of(per_cm, cloth.limit)
-    bears = f"{cloth.part} ({cloth.label}) bears {_span(cloth.limit)} {PER_CM}"
-    return Load(where, ends, length_cm, per_cm, cloth, state, f"{span}; {bears}: {state}.")
+    bears = f"{cloth.part} ({cloth.label}) bears {span(cloth.limit)} {PER_CM}"
+    return Load(where, ends, length_cm, per_cm, cloth, state, f"{told}; {bears}: {state}.")
 
 
 def state_of(per_cm: tuple[float, float], limit: tuple[float, float]) -> str:
@@ -55,7 +55,8 @@ def state_of(per_cm: tuple[float, float], limit: tuple[float, float]) -> str:
     return "too much" if per_cm[0] > limit[1] else "in doubt"
 
 
-def _span(ends: tuple[float, float]) -> str:
+def span(ends: tuple[float, float]) -> str:
+    """Return two ends in words, with two figures each; one where both read alike."""
     low, high = (f"{end:.2g}" for end in ends)
     return low if low == high else f"{low} to {high}"
 

@@ -16,6 +16,7 @@ from leastwise.graph.display.cloth import Cloths, load_on, state_of
 from leastwise.graph.display.values import HOLDS, Cloth, Heading, HungPlan, Load, worst
 from leastwise.graph.physics.bounds import Range, within
 from leastwise.graph.physics.load import GRAVITY_M_S2
+from leastwise.graph.sentences import sentence_case
 
 __all__ = ["drop_of", "hung", "stitches_per_metre", "thread_strength_n"]
 
@@ -126,7 +127,7 @@ def _stitches(
 
 def _not_that(refused: list[Heading]) -> str:
     """Say what the heading that was asked for comes to where it does not surely hold."""
-    return "".join(f"{h.label[:1].upper()}{h.label[1:]}: {h.state}. " for h in refused[:1])
+    return "".join(f"{sentence_case(h.label)}: {h.state}. " for h in refused[:1])
 
 
 def _mend(load: Load, headings: tuple[Heading, ...], chosen: Heading | None) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from leastwise.graph.case.record import Case, Part
 from leastwise.graph.display.book import Book
+from leastwise.graph.display.cloth import span
 from leastwise.graph.display.values import Load, Row
 from leastwise.graph.physics.bounds import Range
 from leastwise.graph.physics.load import GRAVITY_M_S2, waist_tape
@@ -88,8 +89,8 @@ def grip_row(
     found = waist_tape(weight_n / GRAVITY_M_S2, share, friction, waist, TAPE_CM)
     pull, press = found.tape_tension_n, found.tape_pressure_pa
     value = (
-        f"{_span(Range(pull.low, pull.high))} N of tension if friction alone held it "
-        f"({_span(Range(press.low / 1000, press.high / 1000))} kPa under {TAPE_CM:g} cm); on "
+        f"{span((pull.low, pull.high))} N of tension if friction alone held it "
+        f"({span((press.low / 1000, press.high / 1000))} kPa under {TAPE_CM:g} cm); on "
         "padded hips it rests"
     )
     basis = f"computed; friction {_span(friction)} (practice)"
@@ -97,5 +98,4 @@ def grip_row(
 
 
 def _span(band: Range, times: float = 1.0) -> str:
-    low, high = (f"{end * times:.2g}" for end in (band.low, band.high))
-    return low if low == high else f"{low} to {high}"
+    return span((band.low * times, band.high * times))

@@ -14,6 +14,7 @@ from leastwise.graph.display.supports import Candidate, Chooser, SupportAdvice
 from leastwise.graph.display.values import HungPlan, OnFigure, Row, SlantPlan, WorkedDisplay
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.physics.load import GRAVITY_M_S2
+from leastwise.graph.sentences import sentence_case
 
 __all__ = [
     "MOUNTINGS",
@@ -256,7 +257,7 @@ def _detail(use: str, one: Candidate) -> Row:
         f"Ageing: {one.ageing}" if one.ageing else "",
         f"Against it: {'; '.join(one.against)}." if one.against else "",
         f"First: {', '.join(one.tests)}." if one.tests else "",
-        *(f"{r.label[:1].upper()}{r.label[1:]} {r.figures}: {r.says}." for r in one.reactivations),
+        *(f"{sentence_case(r.label)} {r.figures}: {r.says}." for r in one.reactivations),
     ]
     value = " ".join(f"{x}." if x[-1] not in ".:" else x for x in said if x)
     what = f"{use.replace('-', ' ').capitalize()}: {one.label}"

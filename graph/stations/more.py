@@ -149,7 +149,7 @@ def _drying(p: MoistureAnswer) -> str:
     return (
         f"Drying to {FINAL_HUMIDITY:.0%} RH: {found.water_g_m2:.1f} g/m² of water have to leave; "
         f"{air} if only the air over it held them back, {cloth} if only the cloth did. "
-        f"{sheets} dry sheet{'s' if sheets > 1 else ''} of blotter take{'' if sheets > 1 else 's'} "
+        f"{counted(sheets, 'dry sheet')} of blotter take{'' if sheets > 1 else 's'} "
         "it up (limit cases; seams and gathers take longer)."
     )
 

@@ -181,7 +181,7 @@ class _Writer:
             neighbours=tuple(self._neighbours(one, cloth, stations[0], physics)),
             reshaping=self._reshaping(one),
             relaxes=() if isinstance(cloth, str) else relaxation_of(cloth),
-            physics=self._more(one, part, physics),
+            physics=self._more(one, part, stations[0], physics),
             missing=tuple(self._missing(one, cloth, stations)),
         )
 
@@ -232,12 +232,14 @@ class _Writer:
             return RELIEF
         return RELIEF_UNKNOWN if Tri.UNKNOWN in states else PLAIN
 
-    def _more(self, one: Section, part: Part, physics: MoistureAnswer | None) -> tuple[str, ...]:
+    def _more(
+        self, one: Section, part: Part, stations: Stations, physics: MoistureAnswer | None
+    ) -> tuple[str, ...]:
         if physics is None:
             cloth = cloth_of(part, self.adviser.knowledge)
             if self._through_a_membrane or isinstance(cloth, str):
                 return ()
-            return liquid_of(cloth, stations_of(part, self._share()))
+            return liquid_of(cloth, stations)
         through = any(contact.kind in THROUGH for _, _, contact in self._near(one))
         flat = part.lies_flat is Tri.YES and self._reshaping(one) == PLAIN
         return more_of(physics, hung=part.lies_flat is not Tri.YES, flat=flat, through=through)

@@ -12,8 +12,8 @@ from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document,
 from leastwise.api.documents.proposal_figures import as_address, photograph_of
 from leastwise.api.documents.proposal_pdf import set_pdf
 from leastwise.api.drawings.layers import layers_drawing
-from leastwise.api.drawings.on_sketch import section_on_sketch, stations_on_sketch
-from leastwise.api.drawings.stations import stations_drawing
+from leastwise.api.drawings.on_sketch import WHERE, section_on_sketch, stations_on_sketch
+from leastwise.api.drawings.stations import BARS, stations_drawing
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
@@ -59,6 +59,7 @@ def show_stations(request: Request, case: str, option: Option = "") -> Response:
         sheet=sheet,
         drawing=stations_drawing(sheet) if sheet else "",
         layers=_layers(sheet) if sheet else {},
+        captions={"order": BARS, "sketch": WHERE},
         **_on_sketch(request, opened, sheet),
     )
 
