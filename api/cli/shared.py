@@ -28,6 +28,7 @@ __all__ = [
     "open_case",
     "print_or_write",
     "settings_with",
+    "writing",
 ]
 
 CaseArgument = Annotated[
@@ -91,20 +92,27 @@ def open_case(case: str, knowledge: Knowledge) -> Case:
 
 
 def print_or_write(text: str, output: Path | None) -> None:
-    """Print a text, or write it to the file of ``--output``.
+    """Print a text, or write it to the file of ``--output``."""
+    if output is None:
+        typer.echo(text, nl=False)
+        return
+    with writing("--output", output):
+        output.write_text(text, "utf-8")
+
+
+@contextmanager
+def writing(option: str, path: Path) -> Iterator[None]:
+    """Turn what keeps the file of an option from being written into a sentence.
 
     Raises:
         ValueError: the file can't be written.
 
     """
-    if output is None:
-        typer.echo(text, nl=False)
-        return
     try:
-        output.write_text(text, "utf-8")
+        yield
     except OSError as error:
         raise ValueError(
-            f"--output {output}: {error.strerror}; expected a file that can be written"
+            f"{option} {path}: {error.strerror}; expected a file that can be written"
         ) from error
 
 

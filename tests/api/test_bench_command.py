@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner
 
 from leastwise.api.cli.app import app
@@ -48,6 +49,19 @@ def test_what_there_is_not_is_told_with_what_there_is() -> None:
         assert wrong.exit_code == 2
         assert said in wrong.output
         assert not Path("x.svg").exists()
+
+
+@pytest.mark.parametrize(("option", "name"), [
+    ("--draw", "x.svg"), ("--out", "x.pdf"), ("--stacks", "x"),
+])  # fmt: skip
+def test_a_file_that_cannot_be_written_is_told(tmp_path: Path, option: str, name: str) -> None:
+    kept = tmp_path / "kept"
+    kept.write_text("", "utf-8")
+
+    wrong = CliRunner().invoke(app, ["bench", DANCER, PACK, option, str(kept / name)])
+
+    assert wrong.exit_code == 2
+    assert "expected a file that can be written" in wrong.output
 
 
 def test_the_sheet_of_a_mount_has_its_sizes_and_loads_and_is_written_as_pdf(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from leastwise.api.cli.shared import (
     open_adviser,
     open_case,
     settings_with,
+    writing,
 )
 
 if TYPE_CHECKING:
@@ -118,7 +119,8 @@ def _draw(sheet: BenchSheet, stations: HumidificationSheet | None, path: Path) -
     drawn += display_drawings(sheet.display) if sheet.display else []
     if not drawn:
         raise ValueError("--draw: this step has neither stations nor a display drawn to scale.")
-    path.write_text(drawn[0], "utf-8")
+    with writing("--draw", path):
+        path.write_text(drawn[0], "utf-8")
 
 
 def _write_pdf(adviser: Adviser, case: Case, worked: Step, path: Path) -> None:
@@ -131,17 +133,20 @@ def _write_pdf(adviser: Adviser, case: Case, worked: Step, path: Path) -> None:
     today = datetime.now(UTC).date().isoformat()
     edition = Edition(case_digest(case), adviser.knowledge.digest, today)
     made = sheet_document(case, worked, edition)
-    path.write_bytes(set_pdf("bench", made.plain, made.files, today))
+    pdf = set_pdf("bench", made.plain, made.files, today)
+    with writing("--out", path):
+        path.write_bytes(pdf)
 
 
 def _write_stacks(stations: HumidificationSheet | None, folder: Path) -> None:
     if stations is None:
         raise ValueError("--stacks: only a humidification has packs to write.")
-    folder.mkdir(parents=True, exist_ok=True)
-    for one in stations.sections:
-        if one.stack is not None:
-            text = one.stack.model_dump_json(indent=1, exclude_none=True)
-            (folder / f"{one.number}-{one.parts[0]}.json").write_text(text + "\n", "utf-8")
+    with writing("--stacks", folder):
+        folder.mkdir(parents=True, exist_ok=True)
+        for one in stations.sections:
+            if one.stack is not None:
+                text = one.stack.model_dump_json(indent=1, exclude_none=True)
+                (folder / f"{one.number}-{one.parts[0]}.json").write_text(text + "\n", "utf-8")
 
 
 def register(app: typer.Typer) -> None:

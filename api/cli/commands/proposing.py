@@ -16,6 +16,7 @@ from leastwise.api.cli.shared import (
     open_adviser,
     open_case,
     settings_with,
+    writing,
 )
 
 if TYPE_CHECKING:
@@ -73,10 +74,8 @@ def propose(
         figures = figures_of(work)
         report = make_report(work, edition, figures=figures.by_section)
         data = Proposal(report, figures, found).written(form, settings.base)
-        try:
+        with writing("--out", out):
             out.write_bytes(data)
-        except OSError as error:
-            raise ValueError(f"--out {out}: {error.strerror}") from error
     missing = len([e for e in report.missing if e.key != "approval"])
     typer.echo(f"{out}: {missing} elements are still missing, besides the signature.")
 
