@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol
 
 import numpy as np
 
-from leastwise.graph.shacl.bits import Bits, of_flags, of_positions, positions
+from leastwise.graph.shacl.bits import Bits, positions
 from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
@@ -120,10 +120,7 @@ class Constraint(ABC):
 
     def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
         """Return for which focus nodes of a set the constraint holds."""
-        if alive == view.focus.every:
-            return of_flags(self.holds(engine, view, None))
-        chosen = positions(alive, view.size)
-        return of_positions(chosen[self.holds(engine, view, chosen)], view.size)
+        return view.focus.flagged(alive, lambda chosen: self.holds(engine, view, chosen))
 
     @abstractmethod
     def rows(self, engine: Engine, view: View) -> Rows:
@@ -152,6 +149,16 @@ class ValueConstraint(Constraint):
             return self.accepts(engine, view.nodes, chosen)
         part = view.select(chosen)
         return part.without(~self._accepted_pairs(engine, part))
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if view.identity:
+            return self.accepted(engine, view.nodes, alive)
+        return Constraint.among(self, engine, view, alive)
+
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable as value nodes."""
+        return nodes.flagged(alive, lambda chosen: self.accepts(engine, nodes, chosen))
 
     def rows(self, engine: Engine, view: View) -> Rows:
         """Return a row for every violation."""

@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from leastwise.graph.shacl.bits import Bits, of_positions, positions
+from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
-from leastwise.graph.shacl.nodes import Nodes, View, spans
+from leastwise.graph.shacl.nodes import Nodes, View
 from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
 from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
 from leastwise.graph.shacl.results import Results
 from leastwise.graph.shacl.shape_based import Property
 from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Demand, Targets
 from leastwise.graph.shacl.terms import Flags, Ids, Positions, split_literal
-from leastwise.graph.shacl.triples import Triples, distinct
+from leastwise.graph.shacl.triples import Triples, distinct, spans
 
 __all__ = ["evaluate"]
 
@@ -152,8 +152,7 @@ class _Evaluation:
         if alive != nodes.every and asked.path >= 0 and asked.path not in nodes.views:
             uses = self._compiled.paths[asked.path].uses
             if self._is_few(alive.bit_count(), uses, nodes):
-                chosen = positions(alive, len(nodes))
-                return of_positions(chosen[self._decide(asked, nodes, chosen)], len(nodes))
+                return nodes.flagged(alive, lambda chosen: self._decide(asked, nodes, chosen))
         view = self.view(nodes, asked.path)
         for index in asked.constraints:
             if not alive:

@@ -13,7 +13,7 @@ import numpy as np
 
 from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import Constraint, Engine, ValueConstraint
-from leastwise.graph.shacl.nodes import Nodes, View
+from leastwise.graph.shacl.nodes import Nodes
 from leastwise.graph.shacl.reader import ShapeReader
 from leastwise.graph.shacl.terms import Flags, Positions
 from leastwise.graph.shacl.vocabulary import sh
@@ -33,11 +33,9 @@ class Not(ValueConstraint):
         """Return which of the chosen nodes are acceptable."""
         return ~engine.conforms(self.criterion, nodes, chosen)
 
-    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
-        """Return for which focus nodes of a set the constraint holds."""
-        if not view.identity:
-            return ValueConstraint.among(self, engine, view, alive)
-        return alive ^ engine.meeting(self.criterion, view.focus, alive)
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable."""
+        return alive ^ engine.meeting(self.criterion, nodes, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -91,14 +89,12 @@ class And(_Members):
         """Return which of the chosen nodes are acceptable."""
         return self._search(engine, nodes, chosen, wanted=True)
 
-    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
-        """Return for which focus nodes of a set the constraint holds."""
-        if not view.identity:
-            return ValueConstraint.among(self, engine, view, alive)
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable."""
         for member in self.members:
             if not alive:
                 break
-            alive = engine.meeting(member, view.focus, alive)
+            alive = engine.meeting(member, nodes, alive)
         return alive
 
     def describe(self, constants: Sequence[str]) -> str:
@@ -116,15 +112,13 @@ class Or(_Members):
         """Return which of the chosen nodes are acceptable."""
         return ~self._search(engine, nodes, chosen, wanted=False)
 
-    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
-        """Return for which focus nodes of a set the constraint holds."""
-        if not view.identity:
-            return ValueConstraint.among(self, engine, view, alive)
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable."""
         left = alive
         for member in self.members:
             if not left:
                 break
-            left ^= engine.meeting(member, view.focus, left)
+            left ^= engine.meeting(member, nodes, left)
         return alive ^ left
 
     def describe(self, constants: Sequence[str]) -> str:

@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from leastwise.graph.shacl.bits import Bits, every_bit, of_positions
+from leastwise.graph.shacl.bits import Bits, every_bit, of_flags, of_positions, positions
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
+from leastwise.graph.shacl.triples import spans
 
-__all__ = ["Nodes", "View", "ranked", "spans"]
-
-
-def spans(starts: Positions, counts: Positions) -> Positions:
-    """Return the concatenation of the ranges start .. start + count.
-
-    >>> spans(np.array([5, 0]), np.array([2, 3])).tolist()
-    [5, 6, 0, 1, 2]
-    """
-    ends = np.cumsum(counts)
-    total = int(ends[-1]) if ends.size else 0
-    return np.repeat(starts - (ends - counts), counts) + np.arange(total)
+__all__ = ["Nodes", "View", "ranked"]
 
 
 def ranked(places: Positions, size: int) -> tuple[Positions, Positions]:
@@ -61,6 +52,13 @@ class Nodes:
         self.meeting: dict[int, Bits] = {}
         self.accepted: dict[int, Flags] = {}
         self.order: OrderColumn | None = None
+
+    def flagged(self, alive: Bits, ask: Callable[[Positions | None], Flags]) -> Bits:
+        """Return which nodes of a set are flagged by what is asked of their places (None: all)."""
+        if alive == self.every:
+            return of_flags(ask(None))
+        chosen = positions(alive, len(self))
+        return of_positions(chosen[ask(chosen)], len(self))
 
     def __len__(self) -> int:
         return int(self.ids.size)

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from leastwise.graph.shacl.nodes import spans
 from leastwise.graph.shacl.paths import Chain, Choice, Closure, Hop, Optional, Step
-from leastwise.graph.shacl.terms import Flags, Ids, Positions
-from leastwise.graph.shacl.triples import Block, Relation, distinct, pack
+from leastwise.graph.shacl.terms import Ids, Positions
+from leastwise.graph.shacl.triples import Block, Relation, among, distinct, pack, spans
 
 __all__ = ["Pairs", "PathWalker", "distinct_ids"]
 
@@ -98,7 +97,7 @@ class PathWalker:
             relation = block.backward(predicate) if backward else block.forward(predicate)
             if relation.left.size == 0:
                 continue
-            parts.append(_joined(relation, ids))
+            parts.append(Pairs(*relation.joined(ids)))
         return _union(parts)
 
     def _then(self, found: Pairs, step: Step) -> Pairs:
@@ -119,7 +118,7 @@ class PathWalker:
         edges of the nodes that can be reached at all, each looked up once.
         """
         if isinstance(step, Hop) and (kept := self._kept_closure(step)) is not None:
-            return _union([_stay(ids), _joined(kept, ids)])
+            return _union([_stay(ids), Pairs(*kept.joined(ids))])
         nodes, edges = self._reachable(step, ids)
         starts = edges.owner.searchsorted(np.arange(nodes.size + 1))
         known = fresh = _stay(ids).keys()
@@ -130,7 +129,7 @@ class PathWalker:
             owner = np.repeat(pairs.owner, counts)
             value = edges.value[spans(starts[place], counts)]
             found = distinct(Pairs(owner, value).keys())
-            fresh = found[~_among(known, found)]
+            fresh = found[~among(known, found)]
             known = np.sort(np.concatenate((known, fresh)))
         return Pairs.of_keys(known)
 
@@ -154,31 +153,13 @@ class PathWalker:
             sources.append(frontier[found.owner])
             targets.append(found.value)
             ends = distinct(found.value)
-            frontier = ends[~_among(seen, ends)]
+            frontier = ends[~among(seen, ends)]
             seen = np.sort(np.concatenate((seen, frontier)))
         if not sources:
             return ids, _union([])
         left, right = np.concatenate(sources), np.concatenate(targets)
         keys = np.sort(pack(seen.searchsorted(left).astype(np.int32), right))
         return seen, Pairs.of_keys(keys)
-
-
-def _joined(relation: Relation, ids: Ids) -> Pairs:
-    """Return what a relation leads to from each of some ids, ascending."""
-    first = relation.left.searchsorted(ids)
-    counts = relation.left.searchsorted(ids, side="right") - first
-    hits = counts.nonzero()[0]
-    if hits.size == 0:
-        return _NO_PAIRS
-    if counts.sum() == hits.size:  # one each, as nearly everything a record says
-        return Pairs(hits, relation.right[first[hits]])
-    return Pairs(np.repeat(np.arange(ids.size), counts), relation.right[spans(first, counts)])
-
-
-def _among(known: NDArray[np.int64] | Ids, asked: NDArray[np.int64] | Ids) -> Flags:
-    """Return whether each of `asked` is in `known`, which ascends and is not empty."""
-    place = np.minimum(known.searchsorted(asked), known.size - 1)
-    return np.equal(known[place], asked)
 
 
 def _stay(ids: Ids) -> Pairs:

@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leastwise.graph.shacl.constraint import Constraint, Engine, PairConstraint, Rows
-from leastwise.graph.shacl.nodes import View, spans
+from leastwise.graph.shacl.nodes import View
 from leastwise.graph.shacl.ordering import compare_columns
 from leastwise.graph.shacl.reader import ShapeReader
+from leastwise.graph.shacl.triples import spans
 from leastwise.graph.shacl.vocabulary import sh
 
 __all__ = ["Disjoint", "Equals", "LessThan", "LessThanOrEquals", "read"]

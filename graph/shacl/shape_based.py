@@ -40,11 +40,9 @@ class Node(ValueConstraint):
         """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
 
-    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
-        """Return for which focus nodes of a set the constraint holds."""
-        if not view.identity:
-            return ValueConstraint.among(self, engine, view, alive)
-        return engine.meeting(self.criterion, view.focus, alive)
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable."""
+        return engine.meeting(self.criterion, nodes, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -72,11 +70,9 @@ class Property(ValueConstraint):
         """Return which of the chosen nodes are acceptable."""
         return engine.conforms(self.criterion, nodes, chosen)
 
-    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
-        """Return for which focus nodes of a set the constraint holds."""
-        if not view.identity:
-            return ValueConstraint.among(self, engine, view, alive)
-        return engine.meeting(self.criterion, view.focus, alive)
+    def accepted(self, engine: Engine, nodes: Nodes, alive: Bits) -> Bits:
+        """Return which of the nodes of a set are acceptable."""
+        return engine.meeting(self.criterion, nodes, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""

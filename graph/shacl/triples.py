@@ -14,9 +14,9 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from leastwise.graph.shacl.terms import Ids, TermTable
+from leastwise.graph.shacl.terms import Flags, Ids, Positions, TermTable
 
-__all__ = ["Block", "Relation", "Triples"]
+__all__ = ["Block", "Relation", "Triples", "among", "spans"]
 
 #: A closure is kept if it has at most so many times the pairs of what it closes.
 MOST_CLOSED = 16
@@ -49,6 +49,23 @@ def distinct(values: NDArray[_Integer]) -> NDArray[_Integer]:
     return values[fresh]
 
 
+def among(known: NDArray[np.int64] | Ids, asked: NDArray[np.int64] | Ids) -> Flags:
+    """Return whether each of `asked` is in `known`, which ascends and is not empty."""
+    place = np.minimum(known.searchsorted(asked), known.size - 1)
+    return np.equal(known[place], asked)
+
+
+def spans(starts: Positions, counts: Positions) -> Positions:
+    """Return the concatenation of the ranges start .. start + count.
+
+    >>> spans(np.array([5, 0]), np.array([2, 3])).tolist()
+    [5, 6, 0, 1, 2]
+    """
+    ends = np.cumsum(counts)
+    total = int(ends[-1]) if ends.size else 0
+    return np.repeat(starts - (ends - counts), counts) + np.arange(total)
+
+
 @dataclass(frozen=True, slots=True)
 class Relation:
     """Distinct pairs of ids: `left` ascending and, within equal `left`, `right` ascending.
@@ -67,6 +84,17 @@ class Relation:
     def inverse(self) -> Relation:
         """Return the relation with its columns exchanged."""
         return Relation.of(self.right, self.left)
+
+    def joined(self, ids: Ids) -> tuple[Positions, Ids]:
+        """Return every (index into `ids`, right) where that id stands on the left, by index."""
+        first = self.left.searchsorted(ids)
+        counts = self.left.searchsorted(ids, side="right") - first
+        hits = counts.nonzero()[0]
+        if hits.size == 0:
+            return hits, self.right[:0]
+        if counts.sum() == hits.size:  # at most one each, as nearly everything a record says
+            return hits, self.right[first[hits]]
+        return np.repeat(np.arange(ids.size), counts), self.right[spans(first, counts)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,13 +154,9 @@ def _closure_of(relation: Relation) -> Relation | None:
     known = fresh = pack(relation.left, relation.right)
     while fresh.size:
         left, middle = unpack(fresh)
-        first = relation.left.searchsorted(middle)
-        counts = relation.left.searchsorted(middle, side="right") - first
-        ends = np.cumsum(counts)
-        rows = np.repeat(first - (ends - counts), counts) + np.arange(int(ends[-1]))
-        found = distinct(pack(np.repeat(left, counts), relation.right[rows]))
-        places = np.minimum(known.searchsorted(found), known.size - 1)
-        fresh = found[known[places] != found]
+        place, right = relation.joined(middle)
+        found = distinct(pack(left[place], right))
+        fresh = found[~among(known, found)]
         known = np.sort(np.concatenate((known, fresh)))
         if known.size > MOST_CLOSED * max(relation.left.size, 1):
             return None
