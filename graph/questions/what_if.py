@@ -141,13 +141,15 @@ class _Search:
     def _sets(self, size: int, rank: int) -> Search[list[list[Change]]]:
         """Find all sets of a size that reach the verdict, as far as the bound goes."""
         wanted: list[list[Change]] = []
+        runs: set[frozenset[Key]] = set()
         for chosen in combinations(self.changes, size):
             if len({c.slot for c in chosen}) < size:
                 continue
-            if self.rerun.runs + len(self.rerun.unknown(wanted)) >= self.most_runs:
+            if self.rerun.runs + len(runs) >= self.most_runs:
                 self.all_pairs_tried = False
                 break
             wanted.append([*chosen])
+            runs.update(self.rerun.unknown([chosen]))
         outcomes = yield wanted
         return [
             chosen
