@@ -32,14 +32,13 @@ from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import stop_at
 from leastwise.graph.weighing.exposure import Exposure
-from leastwise.graph.weighing.said_once import protecting
+from leastwise.graph.weighing.said_once import PEOPLE, protecting
 
 if TYPE_CHECKING:
     from leastwise.graph.setups.answers import MoistureAnswer
 
 __all__ = ["BenchSheet", "Check", "Row", "bench_sheet"]
 
-PEOPLE = "people"
 MOST_CHECKS, MOST_CARE, GRAVE = 7, 5, 3
 FEW = 4  # lines of a mount that need no page of their own
 LONG_WORD = re.compile(r"[a-z]{5,}")

@@ -39,10 +39,10 @@ from leastwise.graph.planning.values import (
 )
 from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
 from leastwise.graph.weighing.headline import needed
+from leastwise.graph.weighing.said_once import PEOPLE
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
-PEOPLE = "people"
 
 MOST_BARRED = 3
 LIGHT = "need:light-limited"

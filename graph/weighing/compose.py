@@ -35,14 +35,13 @@ from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.headline import headline, worth_weighing
 from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import Score, dominators, heading, in_order
-from leastwise.graph.weighing.said_once import said_once
+from leastwise.graph.weighing.said_once import PEOPLE, said_once
 from leastwise.graph.weighing.settle import Mend
 from leastwise.graph.weighing.steps import Steps
 from leastwise.graph.weighing.ways import places, ways_of
 
 __all__ = ["HEADINGS", "Composer"]
 
-PEOPLE = "people"
 #: So many places of each problem count when it is said what people have to be kept from.
 FIRST = 3
 #: The headings of options as the answer names them, in their order.

@@ -21,9 +21,9 @@ from leastwise.graph.weighing.shared import Shared
 
 __all__ = ["About", "ConditionReader", "Treated"]
 
-#: How conditions are put together from others.
 #: States of a test that an option can't lean on, the worst first.
 NOT_GOOD = (TestState.BAD, TestState.INCONCLUSIVE, TestState.UNTESTED)
+#: How conditions are put together from others.
 TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
 #: What is read from the purpose, the mounting and the kind of object alone.
 OF_THE_AIM = (
@@ -305,7 +305,7 @@ class ConditionReader:
 
     def sets_aside(self, condition: str) -> bool:
         """Return whether what lacks a condition leaves nothing for a technique that is for it."""
-        return self.catalogue.knowledge.text(condition, "lw:setsAside") == "true"
+        return self.catalogue.knowledge.is_true(condition, "lw:setsAside")
 
     def has_equipment(self, key: str) -> Tri:
         """Return whether the means name the equipment *key*."""

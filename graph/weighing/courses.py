@@ -232,16 +232,16 @@ def _stops(mend: Mend, base: Setting) -> Iterator[Act]:
     """Yield the acts that do what a mend names, where the record calls that possible."""
     if mend.kind not in STOPS:
         return
-    pair = Pair(mend.what).parts
-    contacts = [c for c in base.case.contacts if set(c.between) == set(pair)]
+    pair = Pair(mend.what)
+    contacts = [c for c in base.case.contacts if pair.is_of(c.between)]
     if not contacts or any(getattr(c, mend.kind) not in ("possible", "done", "in-place")
                            for c in contacts):  # fmt: skip
         return
     kinds = {f"contact:{c.kind}" for c in contacts}
     for act in base.catalogue.acts.get(STOPS[mend.kind], ()):
         fits = not act.for_contacts or kinds <= act.for_contacts
-        if fits and _may_be_done(act, pair, base):
-            yield Act(act, STOPS[mend.kind], pair)
+        if fits and _may_be_done(act, pair.parts, base):
+            yield Act(act, STOPS[mend.kind], pair.parts)
 
 
 def _conditions(course: Course, base: Setting) -> Iterator[Act]:

@@ -105,11 +105,7 @@ class ExposureTracer:
     @cached_property
     def damage_on(self) -> Mapping[str, frozenset[str]]:
         """Return the kinds of damage found on each part."""
-        found: dict[str, set[str]] = {part.id: set() for part in self.case.parts}
-        for damage in self.case.damages:
-            for part in damage.parts:
-                found[part].add(damage.damage)
-        return {part: frozenset(kinds) for part, kinds in found.items()}
+        return {part.id: self.case.damage_on(part.id) for part in self.case.parts}
 
     @cached_property
     def _tests_on(self) -> Mapping[str, list[TestDone]]:

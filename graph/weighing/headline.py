@@ -18,7 +18,7 @@ from leastwise.graph.answer import (
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.meanings import RuleEffect, Verdict
-from leastwise.graph.sentences import listed
+from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.candidates import GO_WITHOUT
 
 __all__ = ["first_of", "headline", "needed", "needed_tests", "worth_weighing"]
@@ -158,7 +158,7 @@ def _stays(left: Sequence[DamageAnswer]) -> str:
         return ""
     them = "them" if len(left) > 1 else "it"
     named = listed([_named(d) for d in left])
-    stay = f"{named[:1].upper()}{named[1:]} {_verb(left, 'stay')}"
+    stay = f"{sentence_case(named)} {_verb(left, 'stay')}"
     return f" {stay}: nothing known here meets the aim for {them}."
 
 

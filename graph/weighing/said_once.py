@@ -8,7 +8,7 @@ from dataclasses import replace
 from leastwise.graph.answer import FindingView, OptionAnswer
 from leastwise.graph.sentences import agreed, listed, the
 
-__all__ = ["protecting", "said_once"]
+__all__ = ["PEOPLE", "protecting", "said_once"]
 
 #: The theme of rules that protect people.
 PEOPLE = "people"

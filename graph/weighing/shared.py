@@ -13,12 +13,8 @@ from typing import Any, TypeVar
 
 from leastwise.graph.case.record import Case, Tri
 
-__all__ = ["EVERY_PIECE", "Shared"]
+__all__ = ["Shared"]
 
-#: The pieces of a record that something may rest on.
-EVERY_PIECE = frozenset(
-    ("object", "parts", "contacts", "damages", "needs", "tests", "significance", "aim", "means")
-)
 T = TypeVar("T")
 
 

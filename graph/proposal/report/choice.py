@@ -25,11 +25,9 @@ from leastwise.graph.proposal.report.values import ChosenOption, Line
 from leastwise.graph.proposal.report.words import OwnWords
 from leastwise.graph.sentences import hindering, listed, still_hindering
 from leastwise.graph.weighing.advise import Adviser
-from leastwise.graph.weighing.said_once import protecting, said_once
+from leastwise.graph.weighing.said_once import PEOPLE, protecting, said_once
 
 __all__ = ["Work", "sentence"]
-
-PEOPLE = "people"
 
 
 def sentence(text: str) -> str:
