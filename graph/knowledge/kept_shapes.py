@@ -9,7 +9,6 @@ belongs to the user alone.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
 import re
@@ -19,6 +18,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from leastwise.graph.knowledge.knowledge import keep_file
 from leastwise.graph.shacl import (
     CompiledShapes,
     cardinality,
@@ -98,19 +98,14 @@ def _read(path: Path, core: Triples) -> CompiledShapes | None:
 
 
 def _write(path: Path, compiled: CompiledShapes) -> None:
-    """Keep compiled shapes; a folder that can't be written costs speed, not the answer."""
-    scratch = path.with_suffix(f".{id(compiled)}.tmp")
+    """Keep compiled shapes, if all of them have a form."""
     names = [f.name for f in fields(compiled) if f.name not in _OF_THE_GRAPH]
     try:
         text = json.dumps({name: _form(getattr(compiled, name)) for name in names})
-        path.parent.mkdir(parents=True, exist_ok=True)
-        scratch.write_text(f"{_seal(path, text)}\n{text}", encoding="utf-8")
-        scratch.replace(path)
     except _CannotBeKeptError:
         return
-    except OSError:
-        with contextlib.suppress(OSError):
-            scratch.unlink(missing_ok=True)
+    sealed = f"{_seal(path, text)}\n{text}".encode()
+    keep_file(path, lambda scratch: scratch.write_bytes(sealed))
 
 
 def _seal(path: Path, text: str) -> str:

@@ -27,7 +27,14 @@ from leastwise.graph.names import ENGLISH, curie_of, term_of
 from leastwise.graph.shacl.terms import TermTable, split_literal
 from leastwise.graph.shacl.triples import Triples
 
-__all__ = ["Knowledge", "load_knowledge", "load_triples", "overlay_files", "shipped_files"]
+__all__ = [
+    "Knowledge",
+    "keep_file",
+    "load_knowledge",
+    "load_triples",
+    "overlay_files",
+    "shipped_files",
+]
 
 T = TypeVar("T")
 K = TypeVar("K", bound=Hashable)
@@ -353,18 +360,30 @@ def _from_cache(path: Path, digest: str) -> Triples | None:
 
 
 def _into_cache(path: Path, digest: str, triples: Triples) -> None:
-    """Write the cache; a folder that can't be written costs speed, not the answer."""
+    """Write the cache."""
     text = "\x1f".join(triples.terms).encode()
     columns = np.concatenate([np.stack([b.s, b.p, b.o]) for b in triples.blocks], axis=1)
-    scratch = path.with_suffix(f".{id(triples)}.tmp.npz")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+
+    def write(scratch: Path) -> None:
         np.savez(
             scratch,
             terms=np.frombuffer(text, dtype=np.uint8),
             columns=columns,
             seal=np.frombuffer(_seal(digest, text, columns), dtype=np.uint8),
         )
+
+    keep_file(path, write)
+
+
+def keep_file(path: Path, write: Callable[[Path], object]) -> None:
+    """Let *write* make a file, which takes its place once it is whole.
+
+    A folder that can't be written costs speed, not the answer.
+    """
+    scratch = path.with_suffix(f".{id(write)}.tmp{path.suffix}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write(scratch)
         scratch.replace(path)
     except OSError:
         with contextlib.suppress(OSError):
