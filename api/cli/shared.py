@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -21,13 +22,16 @@ __all__ = [
     "CaseArgument",
     "JsonOption",
     "LangOption",
+    "LinkedOption",
     "WithOption",
     "day_of",
     "mendable",
     "open_adviser",
     "open_case",
+    "print_json",
     "print_or_write",
     "settings_with",
+    "tell",
     "writing",
 ]
 
@@ -51,6 +55,9 @@ LangOption = Annotated[
     ),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the whole answer as JSON.")]
+LinkedOption = Annotated[
+    bool, typer.Option("--json", help="The same as --format jsonld: linked data as JSON.")
+]
 
 
 @contextmanager
@@ -89,6 +96,19 @@ def open_case(case: str, knowledge: Knowledge) -> Case:
     if case.startswith("demo:"):
         return read_demo(case.removeprefix("demo:"), knowledge)
     return read_case(Path(case), knowledge)
+
+
+def print_json(value: Any) -> None:
+    """Print lists, mappings, texts and numbers as JSON; a day or a path as its text."""
+    typer.echo(json.dumps(value, default=str, ensure_ascii=False, indent=1, sort_keys=True))
+
+
+def tell(words: str, values: Mapping[str, Any], *, as_json: bool) -> None:
+    """Print what was done: in words, or as the values that the words are made of."""
+    if as_json:
+        print_json(values)
+    else:
+        typer.echo(words)
 
 
 def print_or_write(text: str, output: Path | None) -> None:

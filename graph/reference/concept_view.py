@@ -10,7 +10,10 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.names import BASE, SCHEMES, iri_of
 
-__all__ = ["ConceptView", "view_concept"]
+__all__ = ["ConceptView", "concept_told", "view_concept"]
+
+#: Values of a concept that have a line of their own.
+TOLD_ABOVE = ("rdf:type", "skos:broader", "skos:definition", "lw:statement")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +65,23 @@ def view_concept(
             r.id for r in rules.rules.values() if curie in (*r.rests_on, *r.lifted_by, *r.cautions)
         ),
     )
+
+
+def concept_told(view: ConceptView) -> list[str]:
+    """Return what is said of a concept as lines of text, for people."""
+    lines = [f"{view.id}: {view.label}", f"  {view.iri}"]
+    if view.definition:
+        lines.append(f"  {view.definition}")
+    for name, found in (
+        ("a", view.types),
+        ("below", view.broader),
+        *view.values.items(),
+        ("claims", view.claims),
+        ("rules", view.rules),
+    ):
+        if found and name not in TOLD_ABOVE:
+            lines.append(f"  {name}: {', '.join(found)}")
+    return lines
 
 
 def _mentions(knowledge: Knowledge, claim: str) -> list[str]:

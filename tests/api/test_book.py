@@ -461,7 +461,7 @@ def test_the_same_knowledge_gives_the_same_bytes_in_seconds(
     out = tmp_path / "book"
     before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
     done = subprocess.run(  # noqa: S603 - our own command
-        [sys.executable, "-m", "leastwise.api", "book", str(out)],
+        [sys.executable, "-m", "leastwise.api", "book", str(out), "--json"],
         env={**os.environ, "PYTHONHASHSEED": "4711"},
         capture_output=True,
         text=True,
@@ -474,7 +474,7 @@ def test_the_same_knowledge_gives_the_same_bytes_in_seconds(
     assert written == files
     assert sorted(listed) == sorted(files)
     pages = sum(path.endswith(".html") for path in files)
-    assert done.stdout.splitlines() == [f"{pages} pages written; start at {out / 'index.html'}"]
+    assert json.loads(done.stdout) == {"pages": pages, "front": str(out / "index.html")}
     assert spent < 30  # some three seconds of work; the margin is for a busy machine
 
 
@@ -512,6 +512,9 @@ def test_a_folder_of_ones_own_is_laid_over_the_book(tmp_path: Path) -> None:
     )
 
     assert result.exit_code == 0, result.output
+    pages = len(list((tmp_path / "out").rglob("*.md")))
+    front = tmp_path / "out" / "index.md"
+    assert result.stdout == f"{pages} pages written; start at {front}\n"
     assert "# House felt" in (tmp_path / "out" / "material" / "house-felt.md").read_text("utf-8")
 
 

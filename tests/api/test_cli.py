@@ -104,7 +104,13 @@ def test_the_schema_is_printed() -> None:
 
 
 def test_a_concept_may_be_asked_for_by_label() -> None:
-    assert json.loads(run("concept", "gelatin sequins").stdout)["id"] == "material:gelatin-sequins"
+    told = run("concept", "gelatin sequins").stdout
+    whole = json.loads(run("concept", "gelatin sequins", "--json").stdout)
+
+    assert told.startswith("material:gelatin-sequins: gelatin sequins\n")
+    assert f"  {whole['definition']}\n" in told
+    assert whole["id"] == "material:gelatin-sequins"
+    assert all(claim in told for claim in whole["claims"])
 
 
 def test_every_command_has_help_with_an_example() -> None:

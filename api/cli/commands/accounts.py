@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from leastwise.api.cli.shared import JsonOption, mendable
+from leastwise.api.cli.shared import JsonOption, mendable, print_json, tell
 
 if TYPE_CHECKING:
     from leastwise.api.store.accounts.records import Account
@@ -62,6 +62,7 @@ def add(  # noqa: PLR0913 - one argument for each option of the command
     by_link: Annotated[
         bool, typer.Option("--link", help="Set no password; print a link to set one.")
     ] = False,
+    as_json: JsonOption = False,
 ) -> None:
     """Make an account; asks for the password twice, without showing it.
 
@@ -92,9 +93,12 @@ def add(  # noqa: PLR0913 - one argument for each option of the command
             password=password,
             who=CONSOLE,
         )
-        typer.echo(f"Account {kept} made, {given}.")
-        if by_link:
-            typer.echo(_link(accounts, kept))
+        address = _link(accounts, kept) if by_link else None
+    tell(
+        f"Account {kept} made, {given}." + (f"\n{address}" if address else ""),
+        {"name": kept, "role": given, "link": address},
+        as_json=as_json,
+    )
 
 
 def list_accounts(*, as_json: JsonOption = False) -> None:
@@ -105,11 +109,9 @@ def list_accounts(*, as_json: JsonOption = False) -> None:
     with mendable():
         found = _open(reading=True).accounts()
         if as_json:
-            import json  # noqa: PLC0415 - only where it is asked for
-            from dataclasses import asdict  # noqa: PLC0415
+            from dataclasses import asdict  # noqa: PLC0415 - only where it is asked for
 
-            rows = [{**asdict(one), "created": one.created.isoformat()} for one in found]
-            typer.echo(json.dumps(rows, ensure_ascii=False, indent=1, sort_keys=True))
+            print_json([{**asdict(one), "created": one.created.isoformat()} for one in found])
             return
         for one in found:
             typer.echo(f"{one.name:<20} {one.role:<17} {_state(one):<16} {one.full_name}")
@@ -120,6 +122,8 @@ def list_accounts(*, as_json: JsonOption = False) -> None:
 def role(
     name: NameArgument,
     new: Annotated[str, typer.Argument(metavar="ROLE", help="The new role.")],
+    *,
+    as_json: JsonOption = False,
 ) -> None:
     """Change the role of an account.
 
@@ -138,10 +142,14 @@ def role(
             who=CONSOLE,
         )
         _check_last(account, is_done=done)
-        typer.echo(f"Account {account.name}: {given}.")
+    tell(
+        f"Account {account.name}: {given}.",
+        {"name": account.name, "role": given},
+        as_json=as_json,
+    )
 
 
-def off(name: NameArgument) -> None:
+def off(name: NameArgument, *, as_json: JsonOption = False) -> None:
     """Switch an account off: its sessions end, its tokens are gone, its name stays in events.
 
     Example: leastwise accounts off ben
@@ -149,10 +157,14 @@ def off(name: NameArgument) -> None:
     with mendable():
         accounts, account = _of(name)
         _check_last(account, is_done=accounts.set_active(account.name, active=False, who=CONSOLE))
-        typer.echo(f"Account {account.name} is switched off.")
+    tell(
+        f"Account {account.name} is switched off.",
+        {"name": account.name, "active": False},
+        as_json=as_json,
+    )
 
 
-def on(name: NameArgument) -> None:
+def on(name: NameArgument, *, as_json: JsonOption = False) -> None:
     """Switch an account on again.
 
     Example: leastwise accounts on ben
@@ -160,10 +172,14 @@ def on(name: NameArgument) -> None:
     with mendable():
         accounts, account = _of(name)
         accounts.set_active(account.name, active=True, who=CONSOLE)
-        typer.echo(f"Account {account.name} is switched on.")
+    tell(
+        f"Account {account.name} is switched on.",
+        {"name": account.name, "active": True},
+        as_json=as_json,
+    )
 
 
-def unlock(name: NameArgument) -> None:
+def unlock(name: NameArgument, *, as_json: JsonOption = False) -> None:
     """Lift the lock after too many attempts that failed.
 
     Example: leastwise accounts unlock anna
@@ -174,10 +190,14 @@ def unlock(name: NameArgument) -> None:
         accounts, account = _of(name)
         lift(accounts, account.name)
         accounts.tell(CONSOLE, account.name, "lock lifted")
-        typer.echo(f"The lock of {account.name} is lifted.")
+    tell(
+        f"The lock of {account.name} is lifted.",
+        {"name": account.name, "locked": False},
+        as_json=as_json,
+    )
 
 
-def link(name: NameArgument) -> None:
+def link(name: NameArgument, *, as_json: JsonOption = False) -> None:
     """Print a link with which a password can be set once, within three days.
 
     Example: leastwise accounts link ben
@@ -186,12 +206,15 @@ def link(name: NameArgument) -> None:
         accounts, account = _of(name)
         if not account.active:
             raise ValueError(f"{account.name}: is switched off; leastwise accounts on NAME first")
-        typer.echo(_link(accounts, account.name))
+        address = _link(accounts, account.name)
+    tell(address, {"name": account.name, "link": address}, as_json=as_json)
 
 
 def hand_over(
     old: Annotated[str, typer.Argument(metavar="FROM", help="Whose cases; me: kept alone.")],
     new: Annotated[str, typer.Argument(metavar="TO", help="The account that gets them.")],
+    *,
+    as_json: JsonOption = False,
 ) -> None:
     """Give all cases of one account to another; those kept on a personal machine are of "me".
 
@@ -203,7 +226,11 @@ def hand_over(
         accounts, account = _of(new)
         cases = [case for case, _ in account_cases.cases_owned_by(accounts, old.casefold())]
         account_cases.hand_over(accounts, cases, account.name, who=CONSOLE)
-        typer.echo(f"{len(cases)} cases are now {account.name}'s.")
+    tell(
+        f"{len(cases)} cases are now {account.name}'s.",
+        {"name": account.name, "cases": cases},
+        as_json=as_json,
+    )
 
 
 def _open(*, reading: bool = False) -> AccountStore:

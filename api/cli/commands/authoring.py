@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
@@ -17,7 +16,9 @@ from leastwise.api.cli.shared import (
     day_of,
     mendable,
     open_adviser,
+    print_json,
     settings_with,
+    tell,
 )
 from leastwise.api.settings import Settings
 
@@ -56,7 +57,7 @@ def check_knowledge(
         faults, summary = check_files(paths or [])
     if as_json:
         told = {"summary": summary, "faults": [asdict(fault) for fault in faults]}
-        typer.echo(json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True))
+        print_json(told)
     else:
         for fault in faults:
             typer.echo(str(fault))  # unbroken at any width: editors follow "file:line"
@@ -94,7 +95,7 @@ def compare_knowledge(
         found = compare(before, after, [*demo_cases(), *(cases or ())])
     if as_json:
         whole_answer = {"verdicts_change": found.verdicts_change, **asdict(found)}
-        typer.echo(json.dumps(whole_answer, ensure_ascii=False, indent=1, sort_keys=True))
+        print_json(whole_answer)
     else:
         say("\n".join(comparison_told(found)))
     if found.verdicts_change:
@@ -116,6 +117,9 @@ def release(
         str, typer.Option("--issued", metavar="DAY", help="The day of the release; default: today.")
     ] = "",
     overlays: WithOption = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print it as JSON-LD instead of Turtle.")
+    ] = False,
 ) -> None:
     """Describe a release of the knowledge as Turtle: version, digests, changed verdicts.
 
@@ -136,7 +140,8 @@ def release(
             now = Side("shipped with overlays", open_adviser(settings), now.rules)
         before = since and open_side(str(since), whole=True, cache=settings.cache)
         found = compare(before, now, demo_cases()) if before else None
-        typer.echo(write(release_statements(version, day, now, found), "ttl", settings.base))
+        form = "jsonld" if as_json else "ttl"
+        typer.echo(write(release_statements(version, day, now, found), form, settings.base))
 
 
 def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> None:
@@ -149,7 +154,7 @@ def coverage(*, overlays: WithOption = None, as_json: JsonOption = False) -> Non
 
         found = measure(open_adviser(settings_with(overlays)))
     if as_json:
-        typer.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1, sort_keys=True))
+        print_json(asdict(found))
     else:
         say("\n".join(_coverage(found)))
 
@@ -211,6 +216,7 @@ def import_csv(
         Path | None, typer.Option("--out", metavar="FILE", help="Write the Turtle to a new file.")
     ] = None,
     overlays: WithOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Turn a sheet into Turtle; without a sheet print the template to fill in.
 
@@ -223,16 +229,19 @@ def import_csv(
         from leastwise.graph.authoring import csv_import  # noqa: PLC0415
 
         if file is None:
-            typer.echo(csv_import.template_path(kind).read_text("utf-8"), nl=False)
+            sheet = csv_import.template_path(kind).read_text("utf-8")
+            tell(sheet.removesuffix("\n"), {"kind": kind, "template": sheet}, as_json=as_json)
             return
         settings = settings_with(overlays)
         knowledge = load_knowledge(settings.overlays, cache=settings.cache)
         text = csv_import.read_csv(file)
         found = csv_import.import_csv(kind, text, knowledge, place=str(file))
-        if out is None:
-            typer.echo(found.turtle, nl=False)
-        else:
+        if out is not None:
             _write_new(out, found.turtle)
+        if as_json:
+            print_json(asdict(found) | {"kind": kind, "file": out})
+        elif out is None:
+            typer.echo(found.turtle, nl=False)
     left_out = found.examples_left_out
     note = f", {left_out} example rows left out" if left_out else ""
     typer.echo(f"{len(found.subjects)} {kind} imported{note}.", err=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from dataclasses import asdict
 from pathlib import Path
@@ -10,7 +9,16 @@ from typing import Annotated
 
 import typer
 
-from leastwise.api.cli.shared import WithOption, mendable, open_adviser, settings_with
+from leastwise.api.cli.lines import say
+from leastwise.api.cli.shared import (
+    JsonOption,
+    WithOption,
+    mendable,
+    open_adviser,
+    print_json,
+    settings_with,
+    tell,
+)
 
 __all__ = ["register"]
 
@@ -25,7 +33,9 @@ def register(app: typer.Typer) -> None:
 
 def concept(
     name: Annotated[str, typer.Argument(metavar="CONCEPT", help="A CURIE or a label.")],
+    *,
     overlays: WithOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Show what the knowledge says of a concept, a claim, a source or a rule.
 
@@ -34,7 +44,7 @@ def concept(
     with mendable():
         from leastwise.graph.case.reading import find_concept  # noqa: PLC0415
         from leastwise.graph.names import SCHEMES  # noqa: PLC0415
-        from leastwise.graph.reference.concept_view import view_concept  # noqa: PLC0415
+        from leastwise.graph.reference.concept_view import concept_told, view_concept  # noqa: PLC0415
 
         settings = settings_with(overlays)
         adviser = open_adviser(settings)
@@ -44,7 +54,10 @@ def concept(
             matches = (find_concept(name, scheme, k) for scheme in SCHEMES)
             found = next((m for m in matches if m), name)
         view = view_concept(found, k, adviser.rules, settings.base)
-        typer.echo(json.dumps(asdict(view), ensure_ascii=False, indent=1, sort_keys=True))
+    if as_json:
+        print_json(asdict(view))
+    else:
+        say("\n".join(concept_told(view)))
 
 
 def book(
@@ -57,6 +70,7 @@ def book(
     force: Annotated[
         bool, typer.Option("--force", help="Write among files that are not a book of ours.")
     ] = False,
+    as_json: JsonOption = False,
 ) -> None:
     """Write the knowledge as a book: a page for each concept, sources, coverage.
 
@@ -75,7 +89,11 @@ def book(
         written = write_book(
             reference, output, form=BookForm(form), force=force, progress=_progress
         )
-    typer.echo(f"{written.pages} pages written; start at {written.front}")
+    tell(
+        f"{written.pages} pages written; start at {written.front}",
+        {"pages": written.pages, "front": written.front},
+        as_json=as_json,
+    )
 
 
 def _progress(done: int, of: int) -> None:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from leastwise.api.cli.lines import say
-from leastwise.api.cli.shared import JsonOption, mendable, open_adviser
+from leastwise.api.cli.shared import JsonOption, mendable, open_adviser, print_json, tell
 from leastwise.api.settings import Settings
 from leastwise.graph.names import claim_named
 
@@ -56,6 +55,7 @@ def question(
     change: Annotated[
         Path | None, typer.Option("--change", metavar="FILE", help="A proposed change, as Turtle.")
     ] = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Question a claim: with a remark, a rebuttal and its source, or a change as Turtle.
 
@@ -76,7 +76,7 @@ def question(
             "turtle": turtle,
         }
         kept = ask(store, k, given, CONSOLE)
-    say(f"Kept as {kept.id}.")
+    tell(f"Kept as {kept.id}.", _values(kept), as_json=as_json)
 
 
 def questions(
@@ -96,11 +96,14 @@ def questions(
         name = "" if claim is None else claim_named(claim)
         found = questions_on(store, name)
     if as_json:
-        shown = [{"id": one.id, "by": one.document.owner, **one.document.body} for one in found]
-        typer.echo(json.dumps(shown, ensure_ascii=False, indent=1, sort_keys=True))
+        print_json([_values(one) for one in found])
         return
     for one in found:
         _show(one)
+
+
+def _values(one: ClaimQuestion) -> dict[str, Any]:
+    return {"id": one.id, "by": one.document.owner, **one.document.body}
 
 
 def _show(one: ClaimQuestion) -> None:
@@ -110,7 +113,7 @@ def _show(one: ClaimQuestion) -> None:
             say(f"    {key}: {one.said(key)}")
 
 
-def settle_question(
+def settle_question(  # noqa: PLR0913 - options of a command
     name: NameArgument,
     *,
     compare: Annotated[
@@ -122,6 +125,7 @@ def settle_question(
         Path | None,
         typer.Option("--into", metavar="FOLDER", help="Write an accepted change into this folder."),
     ] = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Compare a proposed change, and accept or decline a question, with the reason.
 
@@ -138,10 +142,10 @@ def settle_question(
         if compare:
             cache = Settings.from_environment().cache
             one = service.compare_change(store, one, k, CONSOLE, cache)
-            say("\n".join(one.comparison))
+            tell("\n".join(one.comparison), _values(one), as_json=as_json)
             return
         state = "accepted" if accept else "declined"
         one = service.settle(store, one, k, state=state, answer=accept or decline, who=CONSOLE)
-        say(f"{one.id}: {state}.")
-        if accept and into is not None:
-            say(f"The change is in {service.write_change(one, into)}.")
+        file = service.write_change(one, into) if accept and into is not None else None
+        where = f"\nThe change is in {file}." if file else ""
+        tell(f"{one.id}: {state}.{where}", _values(one) | {"file": file}, as_json=as_json)

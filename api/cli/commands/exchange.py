@@ -10,6 +10,7 @@ import typer
 
 from leastwise.api.cli.shared import (
     CaseArgument,
+    LinkedOption,
     WithOption,
     mendable,
     open_adviser,
@@ -36,7 +37,7 @@ def register(app: typer.Typer) -> None:
     app.command()(export)
 
 
-def export(
+def export(  # noqa: PLR0913 - options of a command
     case: CaseArgument,
     *,
     kind: Annotated[
@@ -54,6 +55,7 @@ def export(
         Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
     ] = None,
     overlays: WithOption = None,
+    as_json: LinkedOption = False,
 ) -> None:
     """Give a case to another system as RDF: CIDOC CRM, PROV-O or the record itself.
 
@@ -65,7 +67,7 @@ def export(
         settings = settings_with(overlays)
         adviser = open_adviser(settings)
         graph = export_graph(kind, open_case(case, adviser.knowledge), adviser, settings.base)
-        print_or_write(written(graph, form), output)
+        print_or_write(written(graph, Format.JSONLD if as_json else form), output)
 
 
 def dump(
@@ -84,6 +86,7 @@ def dump(
         Path | None, typer.Option("--output", metavar="FILE", help="Write to a file.")
     ] = None,
     overlays: WithOption = None,
+    as_json: LinkedOption = False,
 ) -> None:
     """Write a part of the knowledge as a file, or the VoID and DCAT description of all.
 
@@ -94,6 +97,7 @@ def dump(
         from leastwise.graph.exchange.dumps import statements_of  # noqa: PLC0415
         from leastwise.graph.exchange.statements import FORMS, write  # noqa: PLC0415
 
+        ending = "jsonld" if as_json else ending
         if ending not in FORMS:
             raise ValueError(f"--format {ending}: expected one of {', '.join(FORMS)}")
         settings = settings_with(overlays)

@@ -10,12 +10,14 @@ import typer
 
 from leastwise.api.cli.shared import (
     CaseArgument,
+    JsonOption,
     WithOption,
     day_of,
     mendable,
     open_adviser,
     open_case,
     settings_with,
+    tell,
     writing,
 )
 
@@ -27,7 +29,7 @@ __all__ = ["register"]
 ENDINGS = ("pdf", "docx", "html", "jsonld")
 
 
-def propose(
+def propose(  # noqa: PLR0913 - options of a command
     case: CaseArgument,
     *,
     out: Annotated[
@@ -48,6 +50,7 @@ def propose(
         str, typer.Option("--date", metavar="DAY", help="Date of the proposal; default: today.")
     ] = "",
     overlays: WithOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Write a proposal: what is to be done, what was weighed, and what is still missing.
 
@@ -76,8 +79,12 @@ def propose(
         data = Proposal(report, figures, found).written(form, settings.base)
         with writing("--out", out):
             out.write_bytes(data)
-    missing = len([e for e in report.missing if e.key != "approval"])
-    typer.echo(f"{out}: {missing} elements are still missing, besides the signature.")
+    missing = [e.label for e in report.missing if e.key != "approval"]
+    tell(
+        f"{out}: {len(missing)} elements are still missing, besides the signature.",
+        {"file": out, "missing": missing},
+        as_json=as_json,
+    )
 
 
 def _day(given: str) -> str:

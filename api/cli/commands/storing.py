@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -13,11 +12,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from leastwise.api.cli.shared import JsonOption, mendable
+from leastwise.api.cli.shared import JsonOption, mendable, print_json, tell
 from leastwise.api.settings import Settings
 
 if TYPE_CHECKING:
     from leastwise.api.store import Store
+    from leastwise.api.store.backup.restored import Restored
     from leastwise.api.store.backup.verify import Found, Noted
 
 __all__ = ["register"]
@@ -53,6 +53,7 @@ def backup(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over a backup of this name.")
     ] = False,
+    as_json: JsonOption = False,
 ) -> None:
     """Write all that the store holds into one file, while others go on working.
 
@@ -62,8 +63,10 @@ def backup(
         from leastwise.api.store.backup.backup import backup as write  # noqa: PLC0415 - keeps --help quick
 
         write(one, file, replace=replace, progress=progress)
-    typer.echo(
-        f"{one.place} was written to {file}. It holds whatever the store holds; keep it safe."
+    tell(
+        f"{one.place} was written to {file}. It holds whatever the store holds; keep it safe.",
+        {"store": one.place, "file": file},
+        as_json=as_json,
     )
 
 
@@ -79,6 +82,7 @@ def restore(
             help="Let the tokens of the backup work on, also those revoked since it was made.",
         ),
     ] = False,
+    as_json: JsonOption = False,
 ) -> None:
     """Put a backup in the place of the store; the old store is kept beside it.
 
@@ -91,6 +95,13 @@ def restore(
         from leastwise.api.store.backup.backup import restore as put  # noqa: PLC0415 - keeps --help quick
 
         done = put(_url(store), file, replace=replace, keep_tokens=keep_tokens, progress=progress)
+    if as_json:
+        print_json(asdict(done))
+    else:
+        _tell_restored(done, keep_tokens=keep_tokens)
+
+
+def _tell_restored(done: Restored, *, keep_tokens: bool) -> None:
     typer.echo(f"Restored: {_summary(done.found)}.")
     kept = f", {done.tokens_kept} kept" if keep_tokens else ""
     typer.echo(
@@ -151,7 +162,7 @@ def _verified_as_json(place: str, found: Found, looked: list[Noted]) -> None:
         "whole": not found.faults,
         "noted": [asdict(hit) | {"is_there": hit.is_there} for hit in looked],
     }
-    typer.echo(json.dumps(told, default=str, ensure_ascii=False, indent=1, sort_keys=True))
+    print_json(told)
 
 
 def _tell_verified(place: str, found: Found, looked: list[Noted]) -> None:
@@ -175,7 +186,9 @@ def _tell_verified(place: str, found: Found, looked: list[Noted]) -> None:
         typer.echo("Of accounts there is no event yet.")
 
 
-def export_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
+def export_all(
+    folder: FolderArgument, *, store: StoreOption = None, as_json: JsonOption = False
+) -> None:
     """Write every record, change and photograph in open formats, a folder a case.
 
     Example: leastwise export-all records-2026-11-25
@@ -184,10 +197,16 @@ def export_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
         from leastwise.api.store.backup.exported import export_all as write  # noqa: PLC0415 - as above
 
         files = write(one, folder, progress)
-    typer.echo(f"{files} files were written to {folder}; its README.txt says what is what.")
+    tell(
+        f"{files} files were written to {folder}; its README.txt says what is what.",
+        {"folder": folder, "files": files},
+        as_json=as_json,
+    )
 
 
-def import_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
+def import_all(
+    folder: FolderArgument, *, store: StoreOption = None, as_json: JsonOption = False
+) -> None:
     """Read an export into an empty store; checks each file's SHA-256 first.
 
     Example: leastwise import-all records-2026-11-25 --store new.sqlite
@@ -196,7 +215,7 @@ def import_all(folder: FolderArgument, *, store: StoreOption = None) -> None:
         from leastwise.api.store.backup.imported import import_into as read  # noqa: PLC0415 - as above
 
         found = read(_url(store), folder, progress)
-    typer.echo(f"Read: {_summary(found)}.")
+    tell(f"Read: {_summary(found)}.", asdict(found), as_json=as_json)
 
 
 def record(
@@ -222,7 +241,7 @@ def record(
 
         document = one.as_of(case, when=_instant(at)) if at else one.read(case)
     if as_json:
-        typer.echo(json.dumps(asdict(document), default=str, ensure_ascii=False, indent=1))
+        print_json(asdict(document))
         return
     typer.echo(
         f"# {document.kind} {document.id}, version {document.version}, kept "
