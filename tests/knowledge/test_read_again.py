@@ -11,7 +11,8 @@ from leastwise.graph import Adviser
 from tests.knowledge.test_lot import LOT
 
 HERE = Path(__file__).parent
-ROWS = list(csv.DictReader((HERE / "read-again.csv").read_text("utf-8").splitlines()))
+FILES = sorted(HERE.glob("read-again*.csv"))
+ROWS = [row for one in FILES for row in csv.DictReader(one.read_text("utf-8").splitlines())]
 OUTCOMES = {"says so", "mended", "part seen", "not found"}
 EXTENTS = {"whole", "part", "opening", "abstract", "quoted elsewhere", ""}
 #: Records whose claim was edited since; each of them is to be held against its source anew.
