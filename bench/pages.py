@@ -1,7 +1,7 @@
 """How long the pages of a large case take: first view after a change, second view, and why.
 
 40 parts of 3 materials, 60 contacts, 12 damages. Prints milliseconds and ratios, asserts none.
-Run: python bench/pages.py [--plain] (with --plain the collector is left as it is).
+Run: python -m bench.pages [--plain] (with --plain the collector is left as it is).
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from fastapi.testclient import TestClient
-from large_case import large_record
 
+from bench.large_case import large_record
 from leastwise.api.app import create_app
 from leastwise.api.pages.steps import STEPS
 from leastwise.api.pages.warm import calm_collector, start_warming
