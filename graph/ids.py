@@ -125,4 +125,5 @@ class Pair(_Twofold):
 
     def is_of(self, parts: tuple[str, str]) -> bool:
         """Return whether it names the same two parts, in whatever order."""
-        return set(self.parts) == set(parts)
+        mine = self.parts
+        return parts in (mine, mine[::-1])

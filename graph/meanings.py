@@ -5,7 +5,7 @@ Each is written in JSON as its value, so that a program reads the same word.
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Collection
 from enum import StrEnum
 
 __all__ = [
@@ -99,8 +99,10 @@ class TestState(StrEnum):
     UNTESTED = "untested"
 
     @classmethod
-    def worst_of(cls, states: Container[str]) -> TestState:
+    def worst_of(cls, states: Collection[str]) -> TestState:
         """Return the worst of some states; untested where there is none."""
+        if not states:  # nearly always
+            return cls.UNTESTED
         return next((one for one in cls if one in states), cls.UNTESTED)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 __all__ = [
     "BASE",
     "ENGLISH",
@@ -124,6 +126,7 @@ def claim_named(given: str) -> str:
     return given if ":" in given else f"claim:{given}"
 
 
+@lru_cache(maxsize=1024)
 def camel(name: str) -> str:
     """Return the name of the vocabulary for a hyphenated value of a record.
 

@@ -7,11 +7,11 @@ whether the object can serve its purpose.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import contextlib
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import resolve_case
 from leastwise.graph.case.record import HEADINGS, Case, Constituent, Part
 from leastwise.graph.case.written import UNNAMED
@@ -20,6 +20,9 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.sentences import agreed, is_plural, the, the_all
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.headline import serving
+from leastwise.graph.weighing.standing import Standing, standings
+from leastwise.graph.weighing.steps import Variant
 
 __all__ = ["MOST_RUNS", "OpenEntry", "open_entries"]
 
@@ -66,6 +69,8 @@ _CONTACT_WORDS: Final = {
 }
 CONTACT: Final = {"barrier": ("possible", "impossible"), "parting": ("possible", "impossible")}
 _Path = tuple[str | int, ...]
+#: Problem -> what would be chosen for it, by id and in words.
+_Choices = Mapping[str, tuple[str, str]]
 #: What nobody has named may be, so different that it matters which; none says that there is none.
 KINDS: Final = {
     "fibre": ("material:cotton", "material:silk", "material:cellulose-acetate"),
@@ -105,50 +110,75 @@ def open_entries(case: Case, adviser: Adviser, most_runs: int = MOST_RUNS) -> li
     return _Trials(case, adviser, most_runs).all()
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """An unknown entry and the cases that its fillings make; None where it isn't tried."""
+
+    path: str
+    says: str
+    cases: tuple[tuple[str, Case], ...] | None
+
+
 class _Trials:
+    """Fills in what is unknown; all fillings are weighed together."""
+
     def __init__(self, case: Case, adviser: Adviser, most_runs: int) -> None:
         self._case, self._adviser, self._left = case, adviser, most_runs
         self._plain = case.model_dump(mode="json")
-        self._now = _choices(adviser.weigh(case)) if most_runs else {}
 
     def all(self) -> list[OpenEntry]:
-        k = self._adviser.knowledge
-        found = [self._entry(*one) for one in _unknown(self._case, k)]
+        asked = [self._asked(*one) for one in _unknown(self._case, self._adviser.knowledge)]
+        cases = [case for one in asked for _, case in one.cases or ()]
+        weighed = self._adviser.variants([Variant(one) for one in [self._case, *cases]])
+        choices = (_choices(standings(one)) for one in weighed)
+        now = next(choices) if cases else {}
+        found = [_entry(one, now, choices) for one in asked]
         rank = {"yes": 0, "no": 1, "not-tried": 2}
         return sorted(found, key=lambda one: rank[one.changes])
 
-    def _entry(self, path: _Path, says: str, values: tuple[Any, ...]) -> OpenEntry:
+    def _asked(self, path: _Path, says: str, values: tuple[Any, ...]) -> _Asked:
         shown = _shown(path)
         if not values or self._left < len(values):
-            return OpenEntry(shown, says, "not-tried")
+            return _Asked(shown, says, None)
         self._left -= len(values)
-        told = tuple(line for value in values for line in self._differences(path, value))
-        return OpenEntry(shown, says, "yes" if told else "no", told)
+        return _Asked(shown, says, tuple(self._filled(path, values)))
 
-    def _differences(self, path: _Path, value: Any) -> Iterator[str]:
-        filling = value if isinstance(value, _Filling) else _Filling(_as_said(value), path, value)
-        data = _with(self._plain, filling.at, filling.value)
-        try:
-            case = resolve_case(Case.model_validate(data), self._adviser.knowledge)
-        except (CaseError, ValueError):
-            return  # the record can't be so
-        then = _choices(self._adviser.weigh(case))
-        for problem, (choice, words) in then.items():
-            before = self._now.get(problem, ("", "nothing"))
-            if before[0] != choice:
-                yield f"if {filling.said}: {problem}: {words} instead of {before[1]}"
+    def _filled(self, path: _Path, values: tuple[Any, ...]) -> Iterator[tuple[str, Case]]:
+        """Yield what a value is in words, and the case with it; none that the record can't hold."""
+        for value in values:
+            filling = (
+                value if isinstance(value, _Filling) else _Filling(_as_said(value), path, value)
+            )
+            data = _with(self._plain, filling.at, filling.value)
+            with contextlib.suppress(CaseError, ValueError):
+                case = resolve_case(Case.model_validate(data), self._adviser.knowledge)
+                yield filling.said, case
+
+
+def _entry(asked: _Asked, now: _Choices, then: Iterator[_Choices]) -> OpenEntry:
+    """Return an entry with what its fillings change; *then* yields what each of them comes to."""
+    if asked.cases is None:
+        return OpenEntry(asked.path, asked.says, "not-tried")
+    told = tuple(
+        f"if {said}: {problem}: {words} instead of {before[1]}"
+        for said, _ in asked.cases
+        for problem, (choice, words) in next(then).items()
+        if (before := now.get(problem, ("", "nothing")))[0] != choice
+    )
+    return OpenEntry(asked.path, asked.says, "yes" if told else "no", told)
 
 
 def _as_said(value: Any) -> str:
     return ", ".join(value) or "none" if isinstance(value, list) else str(value)
 
 
-def _choices(answer: Answer) -> dict[str, tuple[str, str]]:
+def _choices(standing: Mapping[str, Sequence[Standing]]) -> _Choices:
     """Return for each problem what would be chosen, by id and in words; and whether all is met."""
-    found = {"purpose": (answer.headline.serves, answer.headline.serves.replace("-", " "))}
-    for damage in answer.damages:
-        first = next((o for o in damage.options if o.verdict == Verdict.ACCEPTED), None)
-        found[damage.id] = (first.id, first.label) if first else ("", "nothing is accepted")
+    serves = serving(standing.values())
+    found = {"purpose": (serves, serves.replace("-", " "))}
+    for problem, options in standing.items():
+        first = next((o for o in options if o.verdict == Verdict.ACCEPTED), None)
+        found[problem] = (first.id, first.label) if first else ("", "nothing is accepted")
     return found
 
 

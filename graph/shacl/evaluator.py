@@ -14,7 +14,8 @@ from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import INSTANCE_PATH, Constraint, Rows
 from leastwise.graph.shacl.nodes import Nodes, View
 from leastwise.graph.shacl.ordering import Comparable, Family, OrderColumn, comparable
-from leastwise.graph.shacl.path_evaluation import PathWalker, distinct_ids
+from leastwise.graph.shacl.path_evaluation import Pairs, PathWalker, distinct_ids
+from leastwise.graph.shacl.paths import Chain, Step
 from leastwise.graph.shacl.results import Results
 from leastwise.graph.shacl.shape_based import Property
 from leastwise.graph.shacl.shapes import CompiledShapes, Criterion, Demand, Targets
@@ -103,9 +104,25 @@ class _Evaluation:
     def _walk(self, nodes: Nodes, path: int) -> View:
         if path < 0:
             return View.of_node_shape(nodes)
-        pairs = self._walker.pairs(self._compiled.paths[path].step, nodes.ids)
+        pairs = self._pairs(nodes, self._compiled.paths[path].step)
         ids, place = distinct_ids(pairs.value, len(self.terms_table))
         return View(len(nodes), nodes, pairs.owner, place, Nodes(ids))
+
+    def _pairs(self, nodes: Nodes, step: Step) -> Pairs:
+        """Return what is reached from the nodes; steps that several paths begin with go once."""
+        if not isinstance(step, Chain):
+            return self._walker.pairs(step, nodes.ids)
+        return self._begun(nodes, step.steps)
+
+    def _begun(self, nodes: Nodes, steps: tuple[Step, ...]) -> Pairs:
+        known = nodes.walked.get(steps)
+        if known is None:
+            if len(steps) == 1:
+                known = self._walker.pairs(steps[0], nodes.ids)
+            else:
+                known = self._walker.then(self._begun(nodes, steps[:-1]), steps[-1])
+            nodes.walked[steps] = known
+        return known
 
     def conforms(self, criterion: int, nodes: Nodes, chosen: Positions | None) -> Flags:
         known = nodes.verdicts.get(criterion)

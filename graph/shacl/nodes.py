@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,6 +12,10 @@ from leastwise.graph.shacl.bits import Bits, every_bit, of_flags, of_positions, 
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
 from leastwise.graph.shacl.triples import spans
+
+if TYPE_CHECKING:
+    from leastwise.graph.shacl.path_evaluation import Pairs
+    from leastwise.graph.shacl.paths import Step
 
 __all__ = ["Nodes", "View", "ranked"]
 
@@ -34,6 +39,7 @@ class Nodes:
     Attributes:
         ids: the term ids, ascending and distinct.
         views: value nodes by path index.
+        walked: what is reached by the first steps of a path, which paths have in common.
         every: the set of all of them.
         verdicts: for a criterion (index), whether each node meets it.
         meeting: for a criterion (index), the nodes that meet it.
@@ -42,12 +48,13 @@ class Nodes:
 
     """
 
-    __slots__ = ("accepted", "every", "ids", "meeting", "order", "verdicts", "views")
+    __slots__ = ("accepted", "every", "ids", "meeting", "order", "verdicts", "views", "walked")
 
     def __init__(self, ids: Ids) -> None:
         self.ids = ids
         self.every = every_bit(int(ids.size))
         self.views: dict[int, View] = {}
+        self.walked: dict[tuple[Step, ...], Pairs] = {}
         self.verdicts: dict[int, Flags] = {}
         self.meeting: dict[int, Bits] = {}
         self.accepted: dict[int, Flags] = {}

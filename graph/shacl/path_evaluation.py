@@ -80,7 +80,7 @@ class PathWalker:
             case Chain(steps):
                 found = self.pairs(steps[0], ids)
                 for further in steps[1:]:
-                    found = self._then(found, further)
+                    found = self.then(found, further)
                 return found
             case Choice(steps):
                 return _union([self.pairs(one, ids) for one in steps])
@@ -89,7 +89,7 @@ class PathWalker:
             case Closure(inner, reflexive):
                 if reflexive:
                     return self._closure(inner, ids)
-                return self._then(self.pairs(inner, ids), Closure(inner, reflexive=True))
+                return self.then(self.pairs(inner, ids), Closure(inner, reflexive=True))
 
     def _hop(self, predicate: int, ids: Ids, *, backward: bool) -> Pairs:
         parts = []
@@ -100,7 +100,8 @@ class PathWalker:
             parts.append(Pairs(*relation.joined(ids)))
         return _union(parts)
 
-    def _then(self, found: Pairs, step: Step) -> Pairs:
+    def then(self, found: Pairs, step: Step) -> Pairs:
+        """Return what is reached by a step more."""
         middle, place = distinct_ids(found.value, self.limit)
         onward = self.pairs(step, middle)
         if onward.owner.size == 0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -89,8 +89,8 @@ class Adviser:
             return self._steps(case, only)
         return known.of(only) if only else known
 
-    def variants(self, variants: Sequence[Variant]) -> list[Steps]:
-        """Return the steps of variants of a case, weighed together for their verdicts.
+    def variants(self, variants: Sequence[Variant]) -> Iterator[Steps]:
+        """Yield the steps of variants of a case, weighed together for their verdicts.
 
         Each comes to what :meth:`steps` says of it, without words.
         """

@@ -68,7 +68,6 @@ class _HangsOn(NamedTuple):
     on_problem: bool
     on_technique: bool
     pieces: frozenset[str]
-    mark: int
 
 
 def _pieces_of(k: Knowledge, condition: str) -> frozenset[str]:
@@ -107,7 +106,6 @@ class ConditionReader:
     case: Case
     catalogue: Catalogue
     shared: Shared = field(default_factory=Shared, repr=False)
-    _hangs_on: dict[str, _HangsOn] = field(default_factory=dict, repr=False)
     _marks: dict[frozenset[str], int] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -136,7 +134,7 @@ class ConditionReader:
         hangs = self._hanging(condition)
         problem = about.problem.id if hangs.on_problem and about.problem else ""
         technique = about.technique.id if hangs.on_technique and about.technique else ""
-        key = (condition, part, problem, technique, hangs.mark)
+        key = (condition, part, problem, technique, self._mark(hangs.pieces))
         known = self.shared.states.get(key)
         if known is None:
             known = self.shared.states[key] = self._answer(condition, part, about)
@@ -156,7 +154,8 @@ class ConditionReader:
         """Return what an answer hangs on.
 
         Most conditions ask of parts or of the aim alone, and are answered once for all options,
-        and for all variants of a case that differ in something else.
+        and for all variants of a case that differ in something else. On what it hangs is the same
+        for all in which the same tests were made.
         """
         known = self._hangs_on.get(condition)
         if known is None:
@@ -174,9 +173,12 @@ class ConditionReader:
                 on_problem or any(one.on_problem for one in within),
                 tried or any(one.on_technique for one in within),
                 pieces,
-                self._mark(pieces),
             )
         return known
+
+    @cached_property
+    def _hangs_on(self) -> dict[str, _HangsOn]:
+        return self.shared.made(("hangs on", self._tests_made), dict[str, _HangsOn])
 
     @cached_property
     def _tests_made(self) -> frozenset[str]:

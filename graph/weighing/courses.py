@@ -221,11 +221,19 @@ def _lifting(finding: Finding, course: Course, base: Setting) -> list[Act]:
     """Return the acts that lift a finding: the lightest stop on its way, or what it lacks."""
     if finding.exposure is not None:
         mends = course.setting.settler.of_exposure(finding.exposure, finding.rule.lifted_by)
-        stops = [act for mend in mends for act in _stops(mend, base)]
+        stops = [act for mend in mends for act in _stops_of(mend, base)]
         return sorted(stops, key=lambda act: lightness(act.technique))[:1]
     if finding.rule.id in CONDITIONS:
         return list(_conditions(course, base))
     return []
+
+
+def _stops_of(mend: Mend, base: Setting) -> tuple[Act, ...]:
+    key = mend.kind, mend.what
+    known = base.stops.get(key)
+    if known is None:
+        known = base.stops[key] = tuple(_stops(mend, base))
+    return known
 
 
 def _stops(mend: Mend, base: Setting) -> Iterator[Act]:

@@ -46,26 +46,31 @@ class Rows:
     """
 
     terms: TermTable
+    ids: Mapping[str, int] = field(init=False, repr=False)
     s: list[int] = field(default_factory=list)
     p: list[int] = field(default_factory=list)
     o: list[int] = field(default_factory=list)
     _columns: list[tuple[Ids, Ids, Ids]] = field(default_factory=list, repr=False)
 
+    def __post_init__(self) -> None:
+        self.ids = _Numbers(self.terms)
+
     def id(self, term: str) -> int:
         """Return the number of a term."""
-        return self.terms.intern(term)
+        return self.ids[term]
 
     def add(self, subject: str, predicate: str, *objects: str) -> None:
         """Add a triple for each object; all are terms."""
-        s, p = self.terms.intern(subject), self.terms.intern(predicate)
+        ids = self.ids
+        s, p = ids[subject], ids[predicate]
         for one in objects:
             self.s.append(s)
             self.p.append(p)
-            self.o.append(self.terms.intern(one))
+            self.o.append(ids[one])
 
     def column(self, subjects: Ids, predicate: str, objects: Ids) -> None:
         """Add a triple of one predicate for each two numbers."""
-        p = np.full(subjects.size, self.terms.intern(predicate), dtype=np.int32)
+        p = np.full(subjects.size, self.ids[predicate], dtype=np.int32)
         self._columns.append((subjects, p, objects))
 
     def on(self, knowledge: Triples) -> Triples:
@@ -354,6 +359,18 @@ def _place(reach: Reach, on_target: bool) -> str:
 
 def _numbers(values: Iterable[int]) -> Ids:
     return np.fromiter(values, dtype=np.int32)
+
+
+class _Numbers(dict[str, int]):
+    """Term -> its number in a table; each term is looked up once."""
+
+    def __init__(self, terms: TermTable) -> None:
+        super().__init__()
+        self._terms = terms
+
+    def __missing__(self, term: str) -> int:
+        found = self[term] = self._terms.intern(term)
+        return found
 
 
 class _Known(dict[object, int]):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from leastwise.graph.answer import (
     DamageAnswer,
@@ -21,7 +22,7 @@ from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.candidates import GO_WITHOUT
 
-__all__ = ["first_of", "headline", "needed", "needed_tests", "worth_weighing"]
+__all__ = ["first_of", "headline", "needed", "needed_tests", "serving", "worth_weighing"]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
@@ -34,6 +35,38 @@ LEFT_ALONE = "leave it alone and watch it"
 #: From this hindrance on a problem that nothing answers keeps the object from its purpose; below
 #: it the object serves with what stays (our judgement).
 GRAVE = 3
+
+
+class Stands(Protocol):
+    """How an option stands, in an answer or without words."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """Accepted, undecided or defeated."""
+
+    @property
+    def meets_aim(self) -> bool:
+        """Whether it meets the aim once it is done."""
+
+    @property
+    def hindrance(self) -> int:
+        """How far its problem hinders the aim if nothing is done."""
+
+
+def serving(problems: Iterable[Sequence[Stands]]) -> str:
+    """Return whether the object can serve its purpose: yes, not-yet or no.
+
+    *problems* holds the options of each problem.
+    """
+    left = [options for options in problems if not _meeting(options, Verdict.ACCEPTED)]
+    unanswered = [options for options in left if not _meeting(options, Verdict.UNDECIDED)]
+    if any(_hinders(options) >= GRAVE for options in unanswered):
+        return "no"
+    return "not-yet" if len(unanswered) < len(left) else "yes"
+
+
+def _meeting(options: Iterable[Stands], verdict: Verdict) -> bool:
+    return any(o.verdict == verdict and o.meets_aim for o in options)
 
 
 def worth_weighing(options: Sequence[OptionAnswer]) -> list[OptionId]:
@@ -87,8 +120,8 @@ class _Headline:
         left = [d for d in self.damages if d.id not in done]
         waits = [d for d in left if _first_waiting(d) is not None]
         unanswered = [d for d in left if _first_waiting(d) is None]
-        grave = [d for d in unanswered if _hinders(d) >= GRAVE]
-        serves = "no" if grave else ("not-yet" if waits else "yes")
+        grave = [d for d in unanswered if _hinders(d.options) >= GRAVE]
+        serves = serving([d.options for d in self.damages])
         settle = self._settle_first()
         return Headline(
             serves=serves,
@@ -147,9 +180,9 @@ class _Headline:
             known.opens.append(option)
 
 
-def _hinders(damage: DamageAnswer) -> int:
+def _hinders(options: Iterable[Stands]) -> int:
     """Return how far a problem hinders the aim if nothing is done."""
-    return max((o.hindrance for o in damage.options), default=GRAVE)
+    return max((o.hindrance for o in options), default=GRAVE)
 
 
 def _stays(left: Sequence[DamageAnswer]) -> str:

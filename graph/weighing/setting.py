@@ -36,6 +36,8 @@ class Setting:
     acts: tuple[Act, ...] = ()
     in_words: bool = True  # else verdicts are wanted and no sentences
     shared: Shared = field(default_factory=Shared, repr=False)
+    #: What a mend names -> the acts that do it here; filled by courses.
+    stops: dict[tuple[str, str], tuple[Act, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def tracer(self) -> ExposureTracer:

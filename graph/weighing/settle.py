@@ -44,12 +44,24 @@ class Settler:
     catalogue: Catalogue
     reader: ConditionReader
     _known: dict[tuple[str, str, str], tuple[str, ...]] = field(default_factory=dict, repr=False)
+    _lifting: dict[tuple[object, ...], tuple[Mend, ...]] = field(default_factory=dict, repr=False)
     _places: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = field(
         default_factory=dict, repr=False
     )
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
+        e = exposure
+        key = (
+            e.agent, e.part, e.material, e.identification, e.test_state, e.confined, e.reach,
+            lifted_by,
+        )  # fmt: skip
+        known = self._lifting.get(key)
+        if known is None:  # which option brings the agent makes no difference
+            known = self._lifting[key] = tuple(self._of_exposure(e, lifted_by))
+        return [*known]
+
+    def _of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         if not exposure.reach.recorded:
             return [Mend(Remedy.RECORD, "lw:hasContact", exposure.part)]
         mends = [m for m in self._stops(exposure) if STOP_TERM[m.kind] in lifted_by]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -191,13 +191,12 @@ def steps_of(
     catalogue: Catalogue,
     rules: RuleBook,
     policy_of: Callable[[Case], Policy],
-) -> list[Steps]:
-    """Return the steps of several cases, or variants of one, weighed together for their verdicts.
+) -> Iterator[Steps]:
+    """Yield the steps of several cases, or variants of one, weighed together for their verdicts.
 
     Verdicts and scores are what they are alone; nothing is put into words. The cases may share an
-    id, to which a number is added.
+    id, to which a number is added. So many as are weighed together are held at one time.
     """
-    found: list[Steps] = []
     shared = Shared()
     for first in range(0, len(variants), MOST_TOGETHER):
         some = variants[first : first + MOST_TOGETHER]
@@ -218,5 +217,4 @@ def steps_of(
         courses = find_courses_of([(one.setting, one.plain) for one in batch], rules)
         for one, mine in zip(batch, courses, strict=True):
             one.__dict__["_courses"] = mine  # what it would find alone
-        found += batch
-    return found
+        yield from batch

@@ -99,7 +99,7 @@ def test_one_option_alone_is_looked_at_where_no_more_is_wanted(
     case = demo("furnishing-panel")
     options = [o for o in adviser.weigh(case).options() if not o.is_baseline][:5]
 
-    found = adviser.variants([Variant(case, frozenset((o.id,))) for o in options])
+    found = [*adviser.variants([Variant(case, frozenset((o.id,))) for o in options])]
 
     assert [list(steps.courses) for steps in found] == [[o.id] for o in options]
     assert [steps.verdict(o.id) for steps, o in zip(found, options, strict=True)] == [
@@ -108,5 +108,5 @@ def test_one_option_alone_is_looked_at_where_no_more_is_wanted(
 
 
 def test_no_variants_come_to_nothing(adviser: Adviser) -> None:
-    assert adviser.variants([]) == []
+    assert [*adviser.variants([])] == []
     assert find_all([], adviser.rules) == []
