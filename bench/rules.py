@@ -26,8 +26,9 @@ import shacl as rust_shacl
 
 from leastwise.graph import load_adviser, read_demo
 from leastwise.graph.case.record import Case
-from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
+from leastwise.graph.knowledge.knowledge import shipped_files
 from leastwise.graph.knowledge.rules import FORM_FILES
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.shacl import Triples
 from leastwise.graph.shacl.rdf import decode, encode
 from leastwise.graph.weighing.advise import Adviser

@@ -12,13 +12,9 @@ from leastwise.graph.authoring.compare import SHIPPED, Side
 from leastwise.graph.authoring.overlays import read_overlays
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.knowledge import (
-    Knowledge,
-    load_knowledge,
-    load_triples,
-    overlay_files,
-)
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge, overlay_files
 from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import ENGLISH
 from leastwise.graph.weighing.advise import Adviser
 

@@ -21,12 +21,8 @@ from leastwise.graph.authoring.turtle_places import (
     read_prefixes,
     read_statements,
 )
-from leastwise.graph.knowledge.knowledge import (
-    Knowledge,
-    load_knowledge,
-    load_triples,
-    shipped_files,
-)
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge, shipped_files
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import PREFIXES, SCHEMES, curie_of
 from leastwise.graph.sentences import counted
 from leastwise.graph.shacl import ResultRow, compile_shapes, evaluate
@@ -92,7 +88,7 @@ class Checker:
         readable = [path for path in files if not is_unreadable(path, faults)]
         if readable:
             own = load_knowledge(files=readable)
-            merged = Knowledge(laid_over(self.base.triples, own.triples), "")
+            merged = self._under(own)
             checked = _Checked(merged, own, tuple(readable), self.base)
             faults += checked.faults()
             if overrides and not any(fault.blocking for fault in faults):
@@ -102,7 +98,11 @@ class Checker:
     def extended_with(self, files: Sequence[Path]) -> Checker:
         """Return a checker that takes these files, too, for given."""
         own = load_knowledge(files=files)
-        return Checker(Knowledge(laid_over(self.base.triples, own.triples), ""))
+        return Checker(self._under(own))
+
+    def _under(self, own: Knowledge) -> Knowledge:
+        """Return what is shipped with *own* laid over it."""
+        return Knowledge(laid_over(self.base.triples, own.triples), "", beneath=self.base)
 
 
 def _in_order(faults: Iterable[Fault]) -> list[Fault]:

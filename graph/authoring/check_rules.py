@@ -9,9 +9,10 @@ from functools import cached_property
 from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.knowledge import Knowledge, load_triples
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, read_rule
 from leastwise.graph.knowledge.sparql_rules import SparqlRuleError, SparqlRules, set_apart
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import BASE, curie_of, term_of
 from leastwise.graph.shacl import CompiledShapes, ShaclError, compile_shapes, evaluate
 from leastwise.graph.shacl.triples import Triples

@@ -10,18 +10,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 
 from leastwise.graph.answer import Overlay, Override
 from leastwise.graph.case.reading import find_concept
 from leastwise.graph.knowledge.concepts import Catalogue, Effect
-from leastwise.graph.knowledge.knowledge import (
-    Knowledge,
-    load_knowledge,
-    load_triples,
-    overlay_files,
-)
+from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge, overlay_files
 from leastwise.graph.knowledge.rules import shipped_rules
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.shacl.terms import split_literal
 
@@ -69,19 +66,24 @@ def read_overlays(
     """
     found = []
     rule_files = shipped_rules()
-    base = load_knowledge(cache=cache) if folders else None
-    for number, folder in enumerate(folders, 1):
+    layers = _layers(merged or load_knowledge(folders, cache=cache)) if folders else []
+    for folder, (base, over) in zip(folders, pairwise(layers), strict=False):
         files, rules = overlay_files(folder)
-        last = merged if number == len(folders) else None
-        over = last or load_knowledge(folders[:number], cache=cache)
-        own = load_knowledge(files=files) if files else None
         overrides = [
-            *(find_overrides(base, own, over) if base and own is not None else ()),
+            *(find_overrides(base, load_knowledge(files=files), over) if files else ()),
             *(_of_rules(rule_files, rules, cache) if rules else ()),
         ]
         found.append(Overlay(folder.resolve().name, tuple(overrides)))
-        base, rule_files = over, [*rule_files, *rules]
+        rule_files = [*rule_files, *rules]
     return tuple(found)
+
+
+def _layers(knowledge: Knowledge) -> list[Knowledge]:
+    """Return a knowledge with one folder after the other laid over it, the lowest first."""
+    layers = [knowledge]
+    while layers[0].beneath is not None:
+        layers.insert(0, layers[0].beneath)
+    return layers
 
 
 def _of_rules(shipped: list[Path], files: list[Path], cache: Path | None) -> Iterator[Override]:

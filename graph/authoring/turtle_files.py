@@ -9,7 +9,7 @@ from pathlib import Path
 
 from leastwise.graph.authoring.turtle_places import subject_above, syntax_mend
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.knowledge import load_triples
+from leastwise.graph.knowledge.turtle import load_triples
 
 __all__ = ["Fault", "is_unreadable", "turtle_in"]
 

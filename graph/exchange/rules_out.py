@@ -13,7 +13,8 @@ from collections.abc import Iterator
 
 from leastwise.graph.exchange.derived import from_header
 from leastwise.graph.exchange.statements import Statement, all_said, lit, term
-from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
+from leastwise.graph.knowledge.knowledge import Knowledge, shipped_files
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import BASE, ONTOLOGY
 from leastwise.graph.sentences import sentence_case
 from leastwise.graph.shacl.terms import split_literal

@@ -18,7 +18,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from leastwise.graph.knowledge.knowledge import keep_file
+from leastwise.graph.knowledge.turtle import keep_file
 from leastwise.graph.shacl import (
     CompiledShapes,
     cardinality,

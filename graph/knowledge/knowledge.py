@@ -7,39 +7,30 @@ can be kept in a cache folder; a cache that is stale, damaged or unreadable is m
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
-import io
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import resources
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any, TypeVar
 
-import numpy as np
-from numpy.typing import NDArray
-
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.languages import choose, known_language, tags_of
-from leastwise.graph.knowledge.prefixes import lines_to_add
+from leastwise.graph.knowledge.turtle import load_triples, triples_over
 from leastwise.graph.names import ENGLISH, curie_of, term_of
-from leastwise.graph.shacl.terms import TermTable, split_literal
+from leastwise.graph.shacl.terms import split_literal
 from leastwise.graph.shacl.triples import Triples
 
 __all__ = [
     "Knowledge",
-    "keep_file",
     "load_knowledge",
-    "load_triples",
     "overlay_files",
     "shipped_files",
 ]
 
 T = TypeVar("T")
 K = TypeVar("K", bound=Hashable)
-
-CACHE_FORMAT = b"leastwise-triples-1"
 
 
 def shipped_files(package: str) -> list[Path]:
@@ -105,16 +96,24 @@ def load_knowledge(
 
     """
     paths = list(shipped_files("seed_data") if files is None else files)
-    for folder in folders:
-        paths += overlay_files(folder)[0]
     triples, digest = load_triples(paths, cache)
     knowledge = Knowledge(triples, digest, tuple(paths))
+    for folder in folders:
+        knowledge = _laid_over(knowledge, overlay_files(folder)[0])
     return knowledge.speaking(language)
+
+
+def _laid_over(beneath: Knowledge, files: list[Path]) -> Knowledge:
+    """Return what further files say on top of a knowledge."""
+    triples, digest = triples_over(beneath.triples, beneath.files, files)
+    return Knowledge(triples, digest, (*beneath.files, *files), beneath=beneath)
 
 
 @dataclass(frozen=True)
 class Knowledge:
     """The loaded graph, read once and named by its content.
+
+    Where it is laid over another, that stands *beneath*: its triples come first among these.
 
     >>> from leastwise.graph.knowledge.knowledge import load_knowledge
     >>> load_knowledge().label("agent:liquid-water")
@@ -125,6 +124,7 @@ class Knowledge:
     digest: str
     files: tuple[Path, ...] = field(default=(), repr=False)
     language: str = ENGLISH
+    beneath: Knowledge | None = field(default=None, repr=False, compare=False)
 
     def speaking(self, language: str) -> Knowledge:
         """Return the same knowledge with its labels in another language.
@@ -152,11 +152,27 @@ class Knowledge:
     @cached_property
     def _index(self) -> dict[str, dict[str, list[str]]]:
         """Subject -> predicate -> objects, as CURIEs and literal terms, in file order."""
+        if self.beneath is not None:
+            return self._index_over(self.beneath)
         names = [_short(term) for term in self.triples.terms]
         index: dict[str, dict[str, list[str]]] = {}
         for block in self.triples.blocks:
             for s, p, o in zip(block.s.tolist(), block.p.tolist(), block.o.tolist(), strict=True):
                 index.setdefault(names[s], {}).setdefault(names[p], []).append(names[o])
+        return index
+
+    def _index_over(self, beneath: Knowledge) -> dict[str, dict[str, list[str]]]:
+        """Return the index beneath, with what is laid over it; the former is left as it is."""
+        index, mine = beneath._index.copy(), set[str]()
+        blocks = (zip(b.s.tolist(), b.p.tolist(), b.o.tolist(), strict=True)
+                  for b in self.triples.blocks)  # fmt: skip
+        first = sum(block.s.size for block in beneath.triples.blocks)
+        for row in islice(chain.from_iterable(blocks), first, None):
+            subject, predicate, value = (_short(self.triples.terms[one]) for one in row)
+            if subject not in mine:
+                mine.add(subject)
+                index[subject] = {p: os.copy() for p, os in index.get(subject, {}).items()}
+            index[subject].setdefault(predicate, []).append(value)
         return index
 
     @cached_property
@@ -290,107 +306,3 @@ class Knowledge:
 
 def _short(term: str) -> str:
     return curie_of(term) if term[0] == "<" else term
-
-
-def load_triples(paths: list[Path], cache: Path | None) -> tuple[Triples, str]:
-    """Return the numbered triples of Turtle files and the digest that names their content."""
-    contents = [(path, _read(path)) for path in paths]
-    digest = _digest(contents)
-    if cache is not None:
-        kept = _from_cache(cache / f"{digest}.npz", digest)
-        if kept is not None:
-            return kept, digest
-    triples = Triples.from_terms(_parse(contents))
-    if cache is not None:
-        _into_cache(cache / f"{digest}.npz", digest, triples)
-    return triples, digest
-
-
-def _digest(contents: list[tuple[Path, bytes]]) -> str:
-    """Return a name of the content: 16 hexadecimal digits, the same wherever the files lie."""
-    whole = hashlib.sha256()
-    for path, content in contents:
-        whole.update(path.name.encode() + b"\0" + hashlib.sha256(content).digest())
-    return whole.hexdigest()[:16]
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise KnowledgeError(str(path), f"can't be read ({error.strerror}).", "") from error
-
-
-def _parse(contents: Iterable[tuple[Path, bytes]]) -> Iterator[tuple[str, str, str]]:
-    import pyoxigraph  # noqa: PLC0415 - only when the cache can't serve
-
-    for number, (path, content) in enumerate(contents):
-        labels: dict[str, str] = {}
-        try:
-            for quad in pyoxigraph.parse(content, format=pyoxigraph.RdfFormat.TURTLE):
-                yield (
-                    _steady(str(quad.subject), number, labels),
-                    str(quad.predicate),
-                    _steady(str(quad.object), number, labels),
-                )
-        except SyntaxError as error:
-            place = f"{path}, line {error.lineno or '?'}"
-            mend = lines_to_add(content) or "Correct that line and run again."
-            raise KnowledgeError(place, f"not valid Turtle: {error.msg}.", mend) from error
-
-
-def _steady(term: str, file_number: int, labels: dict[str, str]) -> str:
-    """Give a blank node a label that is the same in every run."""
-    if not term.startswith("_:"):
-        return term
-    return labels.setdefault(term, f"_:f{file_number}n{len(labels)}")
-
-
-def _from_cache(path: Path, digest: str) -> Triples | None:
-    """Return the cached triples, or None if they are missing, stale or damaged."""
-    try:
-        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as kept:
-            text, columns, seal = kept["terms"].tobytes(), kept["columns"], kept["seal"].tobytes()
-    except Exception:
-        return None
-    if seal != _seal(digest, text, columns):
-        return None
-    terms = TermTable(text.decode().split("\x1f"))
-    return Triples.from_columns(terms, columns[0], columns[1], columns[2])
-
-
-def _into_cache(path: Path, digest: str, triples: Triples) -> None:
-    """Write the cache."""
-    text = "\x1f".join(triples.terms).encode()
-    columns = np.concatenate([np.stack([b.s, b.p, b.o]) for b in triples.blocks], axis=1)
-
-    def write(scratch: Path) -> None:
-        np.savez(
-            scratch,
-            terms=np.frombuffer(text, dtype=np.uint8),
-            columns=columns,
-            seal=np.frombuffer(_seal(digest, text, columns), dtype=np.uint8),
-        )
-
-    keep_file(path, write)
-
-
-def keep_file(path: Path, write: Callable[[Path], object]) -> None:
-    """Let *write* make a file, which takes its place once it is whole.
-
-    A folder that can't be written costs speed, not the answer.
-    """
-    scratch = path.with_suffix(f".{id(write)}.tmp{path.suffix}")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write(scratch)
-        scratch.replace(path)
-    except OSError:
-        with contextlib.suppress(OSError):
-            scratch.unlink(missing_ok=True)
-
-
-def _seal(digest: str, text: bytes, columns: NDArray[np.int32]) -> bytes:
-    whole = hashlib.sha256(CACHE_FORMAT + digest.encode() + text)
-    whole.update(np.ascontiguousarray(columns).tobytes())
-    return whole.digest()

@@ -9,8 +9,9 @@ from pathlib import Path
 
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.kept_shapes import compiled_shapes
-from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
+from leastwise.graph.knowledge.knowledge import Knowledge, shipped_files
 from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.meanings import BLOCKING, RuleEffect
 from leastwise.graph.names import curie_of
 from leastwise.graph.shacl import CompiledShapes, Results, ShaclError, evaluate

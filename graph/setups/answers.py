@@ -14,6 +14,7 @@ from pydantic import BaseModel
 from leastwise.graph import physics as p
 from leastwise.graph.case.packs import StackRecord
 from leastwise.graph.physics.bounds import joined, minutes_in_words, rounded
+from leastwise.graph.setups.bands import band_of
 from leastwise.graph.setups.dose import DoseScale, NeighbourDose, neighbour_dose
 from leastwise.graph.setups.stack_file import InputError, Laid, lay
 
@@ -115,7 +116,7 @@ def _moisture(
 ) -> MoistureAnswer:
     plan = p.Sampling(record.samples)
     bands = [
-        p.humidity_band(laid.stack, ask, laid.uncertain, plan, _share(progress, k, laid.questions))
+        band_of(laid.stack, ask, laid.uncertain, plan, _share(progress, k, laid.questions))
         for k, ask in enumerate(laid.questions)
     ]
     ask, band, patch = laid.questions[0], bands[0], record.patch

@@ -20,6 +20,7 @@ from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge
 from leastwise.graph.meanings import Stance
+from leastwise.graph.setups.bands import band_of
 from leastwise.graph.setups.stack_file import Laid, lay
 
 if TYPE_CHECKING:
@@ -231,7 +232,7 @@ def neighbour_dose(  # noqa: PLR0913 - what a band takes, and the scale
             return _graded(as_laid, graded_by)
         names = {layer.name for layer in one.layers}
         kept = [u for u in ranges if not u.layer or u.layer in names]
-        return _graded(physics.humidity_band(one, question, [*kept, *more], plan), graded_by)
+        return _graded(band_of(one, question, [*kept, *more], plan), graded_by)
 
     bare_stack = stack
     for name in lying:

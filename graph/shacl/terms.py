@@ -150,6 +150,12 @@ class TermTable:
         """Return an empty table standing on this one (copy on write, constant time)."""
         return TermTable(base=self)
 
+    def copy(self) -> TermTable:
+        """Return a table of the same terms under the same ids, which grows by itself."""
+        other = TermTable(base=self._base)
+        other._offset, other._own, other._ids = self._offset, self._own.copy(), self._ids.copy()
+        return other
+
     def extends(self, other: TermTable, length: int) -> bool:
         """Return whether the first `length` ids of `other` mean the same terms here."""
         table: TermTable | None = self

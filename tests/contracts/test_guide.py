@@ -10,7 +10,7 @@ import pytest
 
 from leastwise.graph import Adviser, Case, load_adviser
 from leastwise.graph.authoring.check_knowledge import Checker, Fault
-from leastwise.graph.knowledge.knowledge import load_triples
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import BASE, PREFIXES
 from leastwise.graph.shacl import Triples
 
@@ -47,8 +47,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def ours(folder: Path) -> Adviser:
-    return load_adviser([folder])
+def ours(folder: Path, cache: Path) -> Adviser:
+    return load_adviser([folder], cache=cache)
 
 
 @pytest.fixture

@@ -8,8 +8,9 @@ from typing import Any
 
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Catalogue
-from leastwise.graph.knowledge.knowledge import Knowledge, load_triples
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import Rule, RuleBook, load_rule_book
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import PREFIXES
 
 HEAD = "\n".join(f"@prefix {short}: <{long}> ." for short, long in PREFIXES.items())

@@ -14,8 +14,9 @@ import rdflib
 from rdflib import SH
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.knowledge.knowledge import load_triples, shipped_files
+from leastwise.graph.knowledge.knowledge import shipped_files
 from leastwise.graph.knowledge.rules import FORM_FILES
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.shacl import check
 from leastwise.graph.shacl.rdf import decode
 from leastwise.graph.weighing.candidates import find_candidates

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from leastwise.graph import Adviser
-from leastwise.graph.knowledge.knowledge import load_triples
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import curie_of
 from leastwise.graph.shacl import Triples
 

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from leastwise.graph.knowledge import kept_shapes
-from leastwise.graph.knowledge.knowledge import load_triples
 from leastwise.graph.knowledge.rules import shipped_rules
 from leastwise.graph.knowledge.sparql_rules import set_apart
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.shacl import CompiledShapes, compile_shapes
 from leastwise.graph.shacl.triples import Triples
 

@@ -104,3 +104,50 @@ def test_broken_turtle_is_named_with_its_line(tmp_path: Path) -> None:
 def test_an_overlay_that_is_not_a_folder_is_a_clear_error(tmp_path: Path) -> None:
     with pytest.raises(KnowledgeError, match="is not a folder"):
         load_knowledge([tmp_path / "none"])
+
+
+MORE = """
+@prefix material: <https://w3id.org/leastwise/material/> .
+@prefix skos: <http://www.w3.org/2004/02/skos/core#> .
+material:a skos:prefLabel "deux"@fr ; skos:broader [ skos:note "inner" ] .
+material:b a skos:Concept ; skos:broader material:a .
+"""
+
+
+def test_folders_laid_over_give_what_reading_all_files_at_once_gives(
+    turtle: Path, tmp_path: Path
+) -> None:
+    folders = [tmp_path / name for name in ("ours", "theirs", "rules-only")]
+    for folder, text in zip(folders, (MORE, MORE.replace(":b", ":c"), ""), strict=True):
+        (folder / "rules").mkdir(parents=True)
+        (folder / "rules" / "r.ttl").write_text("")
+        (folder / "m.ttl").write_text(text)
+
+    over = load_knowledge(folders, files=[turtle], cache=tmp_path / "cache")
+    at_once = load_knowledge(files=[turtle, *(folder / "m.ttl" for folder in folders)])
+
+    assert (over.digest, over.files) == (at_once.digest, at_once.files)
+    assert list(over.triples.terms) == list(at_once.triples.terms)
+    assert [c.tolist() for c in over.triples.columns()] == [
+        c.tolist() for c in at_once.triples.columns()
+    ]
+    assert over.subjects() == at_once.subjects()
+    assert [over.predicates(s) for s in over.subjects()] == [
+        at_once.predicates(s) for s in at_once.subjects()
+    ]
+
+
+def test_what_is_laid_over_leaves_what_lies_beneath_as_it_is(turtle: Path, tmp_path: Path) -> None:
+    (tmp_path / "ours").mkdir()
+    (tmp_path / "ours" / "m.ttl").write_text(MORE)
+    alone = load_knowledge(files=[turtle])
+
+    over = load_knowledge([tmp_path / "ours"], files=[turtle])
+
+    assert over.beneath is not None
+    assert "material:b" in over
+    assert "material:b" not in over.beneath
+    assert list(over.beneath.triples.terms) == list(alone.triples.terms)
+    assert [over.beneath.predicates(s) for s in alone.subjects()] == [
+        alone.predicates(s) for s in alone.subjects()
+    ]

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from leastwise.graph.errors import KnowledgeError
-from leastwise.graph.knowledge.knowledge import load_triples
 from leastwise.graph.knowledge.prefixes import lines_to_add
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import EXAMPLES, PREFIXES
 
 

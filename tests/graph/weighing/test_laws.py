@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from leastwise.graph import Adviser
 from leastwise.graph.case.reading import case_from_data
-from leastwise.graph.knowledge.knowledge import Knowledge, load_triples, shipped_files
+from leastwise.graph.knowledge.knowledge import Knowledge, shipped_files
 from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.shacl.triples import Triples
 from leastwise.graph.weighing.earlier import EARLIER
 
