@@ -25,8 +25,8 @@ from bench.workloads import grown, published, varied
 from leastwise.graph import Adviser, Case, load_adviser, read_demo
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.knowledge.knowledge import shipped_files
-from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.knowledge.rules import FORM_FILES
+from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.questions.open_entries import open_entries
 from leastwise.graph.questions.tests_first import find_out_first
 from leastwise.graph.questions.what_if import what_would_change

@@ -106,7 +106,7 @@ def test_supports_are_told_with_colour_ageing_and_tests(adviser: Adviser) -> Non
 
 
 def test_a_house_that_gives_prices_has_the_cost_on_the_sheet(
-    adviser: Adviser, tmp_path: Path
+    adviser: Adviser, tmp_path: Path, cache: Path
 ) -> None:
     prices = tmp_path / "prices.ttl"
     prices.write_text(
@@ -114,7 +114,7 @@ def test_a_house_that_gives_prices_has_the_cost_on_the_sheet(
         "@prefix policy: <https://w3id.org/leastwise/policy/> .\n"
         f'{adviser.policy.id} lw:hourPrice 40 ; lw:currency "EUR" .\n'
     )
-    house = load_adviser([tmp_path])
+    house = load_adviser([tmp_path], cache=cache)
     case = read_demo("guild-banner", house.knowledge)
     answer = house.weigh(case)
     low, high = next(o.hours for o in answer.options() if o.id == "splits/slant-board")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import os
 import posixpath
@@ -86,7 +87,7 @@ class Parsed:
 class _Reader(HTMLParser):
     def __init__(self, path: str) -> None:
         super().__init__()
-        self.page, self.open = Parsed(path), list[str]()
+        self.page, self.open, self.said = Parsed(path), list[str](), list[str]()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         page = self.page
@@ -109,15 +110,17 @@ class _Reader(HTMLParser):
             self.page.faults.append(f"</{tag}> closes nothing")
 
     def handle_data(self, data: str) -> None:
-        self.page.text += data
+        self.said.append(data)
         if self.open[-1:] == ["title"]:
             self.page.title += data
 
 
+@functools.cache  # most pages are the same in all books
 def read(path: str, text: str) -> Parsed:
     reader = _Reader(path)
     reader.feed(text)
     reader.close()
+    reader.page.text = "".join(reader.said)
     reader.page.faults += [f"<{tag}> is never closed" for tag in reader.open]
     return reader.page
 
@@ -138,10 +141,10 @@ def pages(files: dict[str, str]) -> dict[str, Parsed]:
 
 
 @pytest.fixture(scope="module")
-def hostile(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+def hostile(tmp_path_factory: pytest.TempPathFactory, cache: Path) -> Reference:
     folder = tmp_path_factory.mktemp("own")
     (folder / "evil.ttl").write_text(HOSTILE, "utf-8")
-    return build_reference(load_knowledge([folder]), load_rule_book())
+    return build_reference(load_knowledge([folder], cache=cache), load_rule_book(cache=cache))
 
 
 @pytest.fixture(scope="module")
@@ -546,11 +549,11 @@ def test_the_command_tells_a_refusal_in_one_sentence(tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+def small(tmp_path_factory: pytest.TempPathFactory, cache: Path) -> Reference:
     """Return a book of a few pages."""
     path = tmp_path_factory.mktemp("small") / "small.ttl"
     path.write_text(HOSTILE, "utf-8")
-    rules = load_rule_book()
+    rules = load_rule_book(cache=cache)
     return build_reference(load_knowledge(files=[path]), RuleBook({}, rules.compiled, "none"))
 
 

@@ -17,7 +17,7 @@ from leastwise.api.cli.lines import broken
 from leastwise.graph import Adviser, read_demo
 from leastwise.graph.case.demo import demo_names, demo_path
 
-ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
+ENV = {"COLUMNS": "140", "NO_COLOR": "1"}
 
 
 def run(*args: str):  # type: ignore[no-untyped-def]

@@ -31,7 +31,7 @@ from leastwise.graph.names import BASE, LW
 #: rdflib's own reader of JSON-LD still uses a class that rdflib has deprecated.
 pytestmark = pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated:DeprecationWarning")
 
-ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
+ENV = {"COLUMNS": "140", "NO_COLOR": "1"}
 KINDS = ("crm", "prov", "case")
 PARSERS = {"turtle": "turtle", "jsonld": "json-ld", "ntriples": "nt"}
 NTRIPLES = pyoxigraph.RdfFormat.N_TRIPLES

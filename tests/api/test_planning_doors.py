@@ -19,7 +19,7 @@ from leastwise.graph.planning.make import make_plan
 from leastwise.graph.proposal.check import review
 from leastwise.graph.proposal.received import demo_proposal, read_proposal
 
-ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
+ENV = {"COLUMNS": "140", "NO_COLOR": "1"}
 YAML = {"content-type": "application/yaml"}
 
 

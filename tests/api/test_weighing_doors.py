@@ -16,7 +16,7 @@ from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import demo_path
 
-ENV = {"LEASTWISE_CACHE": "off", "COLUMNS": "140", "NO_COLOR": "1"}
+ENV = {"COLUMNS": "140", "NO_COLOR": "1"}
 YAML = {"content-type": "application/yaml"}
 BANNER = demo_path("guild-banner").read_bytes()
 ASKED = [

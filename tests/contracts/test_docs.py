@@ -104,7 +104,7 @@ def test_readme_is_short() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.usefixtures("loaded_once")
+@pytest.mark.usefixtures("loaded_once", "kept_within")
 def test_the_tutorial_goes_through_as_it_says(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -115,7 +115,7 @@ def test_the_tutorial_goes_through_as_it_says(
         for line in block.splitlines()
     ]
     assert len(lines) >= 8
-    runner = CliRunner(env={"LEASTWISE_CACHE": str(tmp_path / "cache")})
+    runner = CliRunner()
     for line in lines:
         command, _, place = line.removeprefix("leastwise ").partition(" > ")
         told = runner.invoke(app, shlex.split(command))

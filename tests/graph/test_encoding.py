@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leastwise.graph import load_adviser, read_demo
+from leastwise.graph import Adviser, read_demo
 from leastwise.graph.encoding import to_json
 from leastwise.graph.meanings import Verdict
 
@@ -77,8 +77,7 @@ def test_numbers_are_written_alike(value: float) -> None:
     assert to_json(Node(value)) == by_the_standard_library(value)
 
 
-def test_a_whole_answer_is_written_alike() -> None:
-    adviser = load_adviser()
+def test_a_whole_answer_is_written_alike(adviser: Adviser) -> None:
     answer = adviser.weigh(read_demo("guild-banner", adviser.knowledge))
     told = json.dumps(asdict(answer), ensure_ascii=False, sort_keys=True) + "\n"
     assert answer.as_json() == told

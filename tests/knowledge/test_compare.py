@@ -39,11 +39,6 @@ def write(tmp_path: Path) -> Write:
 
 
 @pytest.fixture(scope="module")
-def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("cache")
-
-
-@pytest.fixture(scope="module")
 def shipped(cache: Path) -> Side:
     return open_side("shipped", cache=cache)
 
@@ -148,9 +143,11 @@ def test_a_whole_knowledge_shows_what_was_taken_away(
     assert gone[0].new is None
 
 
-def test_a_folder_that_is_no_complete_knowledge_is_refused_as_whole(write: Write) -> None:
+def test_a_folder_that_is_no_complete_knowledge_is_refused_as_whole(
+    write: Write, cache: Path
+) -> None:
     with pytest.raises(KnowledgeError, match="is no complete knowledge: it lacks lw:Technique"):
-        open_side(str(write(STRICTER)), whole=True)
+        open_side(str(write(STRICTER)), whole=True, cache=cache)
 
 
 def test_a_case_that_only_one_side_can_read_is_told(

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 
 HEAD = "".join(f"@prefix {prefix}: <{iri}> .\n" for prefix, iri in PREFIXES.items())
 Folder = Callable[..., Path]
-CACHE: list[Path] = []  # the folder of the kept triples, made when the tests begin
+CACHE: list[Path] = []  # the folder of the kept triples, known when the tests begin
 
 
 @pytest.fixture
@@ -37,8 +37,8 @@ def folder(tmp_path: Path) -> Folder:
 
 
 @pytest.fixture(scope="module", autouse=True)
-def _kept(tmp_path_factory: pytest.TempPathFactory) -> None:
-    CACHE.append(tmp_path_factory.mktemp("cache"))
+def _kept(cache: Path) -> None:
+    CACHE.append(cache)
 
 
 def over(*folders: Path) -> Adviser:
@@ -60,7 +60,7 @@ def claim(name: str, *, about: str, agent: str, severity: int) -> str:
 
 
 def test_a_second_severity_of_a_shipped_claim_is_listed_and_does_not_win(folder: Folder) -> None:
-    shipped = load_knowledge().number("claim:M-322-heat", "lw:severity")
+    shipped = load_knowledge(cache=CACHE[0]).number("claim:M-322-heat", "lw:severity")
     adviser = over(folder(k="claim:M-322-heat lw:severity 4 ."))
 
     assert shipped != 4
@@ -243,7 +243,7 @@ def test_rules_and_examples_are_no_knowledge(folder: Folder) -> None:
         examples__mine="material:example-only a skos:Concept .",
     )
 
-    knowledge = load_knowledge([ours])
+    knowledge = load_knowledge([ours], cache=CACHE[0])
 
     assert "rule:ours" not in knowledge
     assert "material:example-only" not in knowledge

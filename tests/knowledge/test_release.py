@@ -29,8 +29,8 @@ DAY = date(2026, 12, 1)
 
 
 @pytest.fixture(scope="module")
-def side() -> Side:
-    return open_side("shipped")
+def side(cache: Path) -> Side:
+    return open_side("shipped", cache=cache)
 
 
 def said(side: Side, since: Comparison | None = None) -> Graph:

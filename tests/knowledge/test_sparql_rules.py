@@ -54,14 +54,14 @@ def said(adviser: Adviser, case: Case) -> set[str]:
 
 
 def test_a_rule_that_counts_speaks_of_the_parts_it_counts_in(
-    house: Callable[[str], Path], demo: Callable[[str], Case]
+    house: Callable[[str], Path], demo: Callable[[str], Case], cache: Path
 ) -> None:
     case = demo("festival-dancer")
     expected = {p.id for p in case.parts if len({m.material for m in p.materials}) > 1}
     assert expected
     assert expected != {p.id for p in case.parts}
 
-    assert said(load_adviser([house(COUNT)]), case) == expected
+    assert said(load_adviser([house(COUNT)], cache=cache), case) == expected
 
 
 def test_its_examples_are_asked_of_it(house: Callable[[str], Path], checker: Checker) -> None:
@@ -75,7 +75,7 @@ def test_its_examples_are_asked_of_it(house: Callable[[str], Path], checker: Che
     "query", ["no SPARQL at all {", "SERVICE <http://127.0.0.1:9/> { ?s ?p ?o }"]
 )
 def test_a_query_that_can_not_be_asked_is_told_with_its_rule(
-    house: Callable[[str], Path], checker: Checker, query: str
+    house: Callable[[str], Path], checker: Checker, query: str, cache: Path
 ) -> None:
     folder = house(query)
 
@@ -83,7 +83,7 @@ def test_a_query_that_can_not_be_asked_is_told_with_its_rule(
 
     assert any(f.subject == "rule:house-many-agents" and f.blocking for f in faults)
     with pytest.raises(KnowledgeError):
-        load_adviser([folder])
+        load_adviser([folder], cache=cache)
 
 
 def test_the_shipped_rules_need_none(adviser: Adviser) -> None:

@@ -35,7 +35,7 @@ def test_the_example_row_of_a_template_is_marked_and_left_out(kind: str, adviser
 
 
 def test_the_example_rows_give_turtle_without_fault(
-    tmp_path: Path, adviser: Adviser, checker: Checker
+    tmp_path: Path, adviser: Adviser, checker: Checker, cache: Path
 ) -> None:
     for kind in KINDS:
         turtle = imported(kind, template(kind), adviser).turtle
@@ -43,7 +43,7 @@ def test_the_example_rows_give_turtle_without_fault(
 
     assert checker.check([tmp_path]) == ([], 3)
 
-    ours = load_adviser([tmp_path])
+    ours = load_adviser([tmp_path], cache=cache)
     technique = ours.catalogue.techniques["technique:example-warm-breath"]
     assert [(use.agent, use.dose, use.confined) for use in technique.brings] == [
         ("agent:heat", 1, False),
@@ -134,14 +134,14 @@ def test_semicolons_a_byte_order_mark_and_decimal_commas_are_read(
 
 
 def test_a_new_source_is_defined_with_its_citation(
-    tmp_path: Path, adviser: Adviser, checker: Checker
+    tmp_path: Path, adviser: Adviser, checker: Checker, cache: Path
 ) -> None:
     row = 'no,s-2,cotton,heat,1,"Yellowed, we read.",read,whole,low,OUR-1,"Invented, ""A note""",'
     text = template("sensitivities").splitlines()[0] + "\n" + row + "https://example.org/note\n"
     (tmp_path / "s.ttl").write_text(imported("sensitivities", text, adviser).turtle, "utf-8")
 
     assert checker.check([tmp_path]) == ([], 1)
-    k = load_adviser([tmp_path]).knowledge
+    k = load_adviser([tmp_path], cache=cache).knowledge
     assert k.object("claim:s-2", "dcterms:source") == "source:OUR-1"
     assert k.text("source:OUR-1", "dcterms:bibliographicCitation") == 'Invented, "A note"'
     assert k.object("source:OUR-1", "rdfs:seeAlso") == "https://example.org/note"

@@ -23,8 +23,8 @@ HEAD = """@prefix dcterms: <http://purl.org/dc/terms/> .
 
 
 @pytest.fixture(scope="module")
-def german() -> Adviser:
-    return load_adviser(language="de")
+def german(cache: Path) -> Adviser:
+    return load_adviser(language="de", cache=cache)
 
 
 @pytest.mark.parametrize(

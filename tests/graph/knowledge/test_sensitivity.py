@@ -32,10 +32,10 @@ claim:house-1 a lw:Claim , lw:SensitivityClaim ;
 
 
 @pytest.fixture
-def catalogue(tmp_path: Path) -> Callable[[str], Catalogue]:
+def catalogue(tmp_path: Path, cache: Path) -> Callable[[str], Catalogue]:
     def load(turtle: str) -> Catalogue:
         (tmp_path / "house.ttl").write_text(turtle, encoding="utf-8")
-        return Catalogue(load_knowledge([tmp_path]))
+        return Catalogue(load_knowledge([tmp_path], cache=cache))
 
     return load
 

@@ -34,10 +34,10 @@ def test_without_a_price_of_an_hour_nothing_is_reckoned(adviser: Adviser) -> Non
 
 
 def test_with_a_house_rate_the_hours_are_costed_and_what_has_no_price_is_named(
-    adviser: Adviser, tmp_path: Path
+    adviser: Adviser, tmp_path: Path, cache: Path
 ) -> None:
     (tmp_path / "prices.ttl").write_text(HOUSE.format(policy=adviser.policy.id), "utf-8")
-    house = load_adviser([tmp_path])
+    house = load_adviser([tmp_path], cache=cache)
     plan = planned(house)
 
     cost = cost_of(house.knowledge, plan.policy.id, plan.hours, used_in(plan))

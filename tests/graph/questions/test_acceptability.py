@@ -262,7 +262,7 @@ def test_an_unknown_policy_is_an_error_that_lists_those_there_are(adviser: Advis
         adviser.under("policy:none-such")
 
 
-def own_policy(folder: Path, order: str) -> Adviser:
+def own_policy(folder: Path, order: str, cache: Path) -> Adviser:
     weighed = ", ".join(
         f"[ lw:axis axis:{axis} ; lw:weight 0.1 ]"
         for axis in (
@@ -289,11 +289,13 @@ policy:ours a skos:Concept, lw:Policy ;
 """,
         "utf-8",
     )
-    return load_adviser([folder]).under("policy:ours")
+    return load_adviser([folder], cache=cache).under("policy:ours")
 
 
-def test_an_institution_writes_its_own_policy(tmp_path: Path, demo: Callable[[str], Case]) -> None:
-    ours = own_policy(tmp_path, "")
+def test_an_institution_writes_its_own_policy(
+    tmp_path: Path, demo: Callable[[str], Case], cache: Path
+) -> None:
+    ours = own_policy(tmp_path, "", cache)
 
     assert ours.policy.unknown_counts_as == 4
     assert set(ours.policy.weights.values()) == {round(1 / 7, 6)}
@@ -302,13 +304,13 @@ def test_an_institution_writes_its_own_policy(tmp_path: Path, demo: Callable[[st
 
 
 def test_an_order_that_runs_in_a_circle_is_told(
-    tmp_path: Path, demo: Callable[[str], Case]
+    tmp_path: Path, demo: Callable[[str], Case], cache: Path
 ) -> None:
     circle = (
         "lw:prefersOrder [ lw:axis axis:exposure ; lw:atLeastAsImportantAs axis:penetration ] , "
         "[ lw:axis axis:penetration ; lw:atLeastAsImportantAs axis:exposure ] ;"
     )
-    ours = own_policy(tmp_path, circle)
+    ours = own_policy(tmp_path, circle, cache)
 
     with pytest.raises(KnowledgeError, match="circle"):
         case_shares(ours, demo("furnishing-panel"))

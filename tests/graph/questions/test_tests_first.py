@@ -174,7 +174,7 @@ def test_a_prior_changes_the_chance_and_is_named(
 
 
 def test_a_prior_may_come_from_the_knowledge(
-    tmp_path: Path, adviser: Adviser, demo: Callable[[str], Case]
+    tmp_path: Path, adviser: Adviser, demo: Callable[[str], Case], cache: Path
 ) -> None:
     (tmp_path / "priors.ttl").write_text(
         """@prefix lw: <https://w3id.org/leastwise/ns#> .
@@ -185,7 +185,7 @@ test:sponge-trial lw:shareGood 0.8 .
     )
     case = only_damage(adviser, demo("guild-banner"), "dust")
 
-    found = find_out_first(load_adviser([tmp_path]), case)
+    found = find_out_first(load_adviser([tmp_path], cache=cache), case)
 
     assert "test:sponge-trial 0.8" in found.prior_in_words
     assert any(0.8 in step.priors for step in found.steps)
