@@ -92,6 +92,8 @@ ROOMS = (
 
 #: So many pages may have work going on behind them.
 WORKERS = 2
+#: So many printed documents are kept; with photographs each may have several megabytes.
+MOST_PRINTED = 8
 
 
 def access_table() -> Access:
@@ -117,6 +119,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
         dependencies=[Depends(guard)],
     )
     app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
+    app.state.printed = Shelf(MOST_PRINTED)
     app.state.store = store or Store.open(settings.store)
     app.state.library, app.state.behind = Library(adviser), ThreadPoolExecutor(WORKERS, "behind")
     app.add_middleware(BodyLimit, most=settings.max_body)

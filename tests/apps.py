@@ -39,6 +39,7 @@ class Apps:
             | {
                 "store": store,
                 "shelf": Shelf(),
+                "printed": Shelf(),
                 "library": self._library,  # it only says what the knowledge says
                 "behind": ThreadPoolExecutor(WORKERS, "behind"),
             }

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from leastwise.api.shelf import Shelf
     from leastwise.api.store import Store
 
-__all__ = ["adviser_of", "made_once", "settings_of", "shelf_of", "store_of"]
+__all__ = ["adviser_of", "made_once", "printed_of", "settings_of", "shelf_of", "store_of"]
 
 
 class _Made(Protocol):
@@ -67,3 +67,8 @@ def store_of(request: Request) -> Store:
 def shelf_of(request: Request) -> Shelf:
     """Return the shelf of answers already made."""
     return cast("Shelf", request.app.state.shelf)
+
+
+def printed_of(request: Request) -> Shelf:
+    """Return the shelf of documents already printed."""
+    return cast("Shelf", request.app.state.printed)

@@ -13,6 +13,8 @@ from PIL import Image
 from pypdf import PdfReader
 
 from bench.large_case import large_record
+from leastwise.api.documents.proposal_make import Proposal
+from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document, Store
 from leastwise.graph.proposal.report.make import TITLES
 from leastwise.graph.proposal.report.words import MOST
@@ -199,8 +201,29 @@ def test_the_documents_carry_version_and_digests_and_the_right_types(
     assert "script-src" not in html.headers["content-security-policy"]
     docx = client.get(f"/cases/{case.id}/proposal.docx")
     assert docx.headers["content-disposition"] == 'attachment; filename="festival-dancer-1-1.docx"'
+    client.app.state.printed = Shelf()  # type: ignore[attr-defined]  # so that it is set anew
     again = client.get(f"/cases/{case.id}/proposal.pdf")
     assert again.content == pdf.content
+
+
+def test_a_document_is_printed_once_until_something_in_it_changes(
+    client: TestClient, keep: Keep, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    case, path = keep(), "/cases/{}/proposal.docx"
+    printed: list[str] = []
+    was = Proposal.written
+
+    def counted(self: Proposal, form: str, base: str) -> bytes:
+        printed.append(form)
+        return was(self, form, base)
+
+    monkeypatch.setattr(Proposal, "written", counted)
+    first = client.get(path.format(case.id)).content
+    assert client.get(path.format(case.id)).content == first
+    assert printed == ["docx"]
+    send(client, case, methods="By eye.")
+    assert client.get(path.format(case.id)).content != first
+    assert printed == ["docx", "docx"]
 
 
 def test_photographs_and_sketch_stand_in_the_documents(

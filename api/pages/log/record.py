@@ -11,8 +11,9 @@ from fastapi.responses import Response
 from leastwise.api.documents.proposal_figures import photograph_of
 from leastwise.api.documents.record_make import RECORD_FORMS, RecordDocument, record_figures
 from leastwise.api.drawings.readings import reading_charts
-from leastwise.api.http.state import adviser_of, settings_of, store_of
+from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
+from leastwise.api.pages.kept_document import written_once
 from leastwise.api.pages.log.fields import FINAL, LISTINGS
 from leastwise.api.pages.log.log import TITLE, Log, in_words, log_opened, shown
 from leastwise.api.pages.log.warned import warnings_of
@@ -86,7 +87,7 @@ def _document(request: Request, case: str, form: str) -> Response:
     shown = "inline" if form == "pdf" else "attachment"
     name = f'{shown}; filename="treatment-{opened.case.id}-{version}.{form}"'
     return Response(
-        made.written(form, settings_of(request).base),
+        written_once(request, made, form),
         media_type=RECORD_FORMS[form],
         headers={"content-disposition": name},
     )

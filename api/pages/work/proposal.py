@@ -17,6 +17,7 @@ from leastwise.api.documents.proposal_plain import set_out
 from leastwise.api.http.state import adviser_of, settings_of, shelf_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.forms import Form, version_of, wants_json
+from leastwise.api.pages.kept_document import written_once
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.pages.work.plan_patience import patiently, plan_of
@@ -314,9 +315,7 @@ def _document(request: Request, case: str, form: str) -> Response:
     headers = {"content-disposition": f'{shown}; filename="{opened.case.id}-{version}.{form}"'}
     if form == "html":
         headers["content-security-policy"] = f"{POLICY}; frame-ancestors 'none'"
-    return Response(
-        proposal.written(form, settings_of(request).base), media_type=FORMS[form], headers=headers
-    )
+    return Response(written_once(request, proposal, form), media_type=FORMS[form], headers=headers)
 
 
 def proposal_of(request: Request, opened: Opened, *, reviewed: bool = False) -> Proposal:

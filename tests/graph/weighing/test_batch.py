@@ -14,6 +14,7 @@ from leastwise.graph.meanings import BLOCKING
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.weighing.findings import find_all
+from leastwise.graph.weighing.headline import serving
 from leastwise.graph.weighing.standing import standings
 from leastwise.graph.weighing.steps import Steps, Variant
 from tests.conftest import DEMOS
@@ -35,24 +36,26 @@ def _open(adviser: Adviser, case: Case) -> list[Change]:
 
 def alone(adviser: Adviser, case: Case) -> dict[str, list[tuple[object, ...]]]:
     """Return what an answer, weighed whole and put into words, has of each option."""
-    return {
+    answer = adviser.weigh(case)
+    return {"serves": [(answer.headline.serves,)]} | {
         damage.id: [
             (o.id, o.label, o.rank, o.verdict, o.meets_aim, o.hindrance, o.residual, o.burden,
              tuple(o.hours))
             for o in damage.options
         ]
-        for damage in adviser.weigh(case).damages
+        for damage in answer.damages
     }  # fmt: skip
 
 
 def together(steps: Steps) -> dict[str, list[tuple[object, ...]]]:
-    return {
+    standing = standings(steps)
+    return {"serves": [(serving(standing.values()),)]} | {
         problem: [
             (o.id, o.label, o.rank, o.verdict, o.meets_aim, o.hindrance, o.residual, o.burden,
              o.hours)
             for o in options
         ]
-        for problem, options in standings(steps).items()
+        for problem, options in standing.items()
     }  # fmt: skip
 
 
