@@ -16,6 +16,7 @@ from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import BLOCKING, Verdict
 from leastwise.graph.questions.change import Change, Key, applied
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.steps import Steps, Variant
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ class Rerun:
     option: str
     progress: Callable[[int], None] | None = None
     runs: int = 0
+    shared: Shared = field(default_factory=Shared, repr=False)
     _known: dict[_Key, Outcome] = field(default_factory=dict, repr=False)
 
     def verdict(self, changes: Iterable[Change]) -> Verdict:
@@ -140,5 +142,7 @@ def _weigh(asked: Iterable[tuple[Rerun, Asked]]) -> None:
         Variant(applied(rerun.case, changes), frozenset((rerun.option,)))
         for rerun, _, changes in rows
     ]
-    for (rerun, key, _), steps in zip(rows, rows[0][0].adviser.variants(variants), strict=True):
+    first = rows[0][0]
+    weighed = first.adviser.variants(variants, first.shared)
+    for (rerun, key, _), steps in zip(rows, weighed, strict=True):
         rerun.learn(key, steps)

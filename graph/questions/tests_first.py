@@ -50,6 +50,7 @@ from leastwise.graph.questions.what_if import enough
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.ranking import WORST
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.standing import Standing, standings
 from leastwise.graph.weighing.steps import Variant
 
@@ -168,7 +169,7 @@ class _Planner:
         progress: Callable[[int], None] | None,
     ) -> None:
         self.adviser, self.case, self.priors, self.progress = adviser, case, priors, progress
-        self.runs = 0
+        self.runs, self.shared = 0, Shared()
         self._tick()
         self.now = adviser.weigh(case)
         self.choice = _choices(standings(adviser.steps(case)))
@@ -180,7 +181,8 @@ class _Planner:
         """Return what cases come to, two and two."""
         for _ in cases:
             self._tick()
-        found = map(standings, self.adviser.variants([Variant(case) for case in cases]))
+        variants = [Variant(case) for case in cases]
+        found = map(standings, self.adviser.variants(variants, self.shared))
         return [*zip(found, found, strict=True)]
 
     def _tick(self, _: int = 0) -> None:
@@ -245,7 +247,10 @@ class _Planner:
         ]
         needed = side_by_side(
             [
-                (Rerun(self.adviser, self.case, o.id, self._tick), enough(self.open[o.id]))
+                (
+                    Rerun(self.adviser, self.case, o.id, self._tick, shared=self.shared),
+                    enough(self.open[o.id]),
+                )
                 for o in leading
             ]
         )

@@ -160,7 +160,8 @@ class _Search:
     def _weighed(self, sets: Sequence[list[Change]], smallest: Sequence[bool]) -> list[Way]:
         """Weigh the changed cases whole, so that the rank among all options is known too."""
         case, adviser = self.rerun.case, self.rerun.adviser
-        weighed = adviser.variants([Variant(applied(case, one)) for one in sets])
+        variants = [Variant(applied(case, one)) for one in sets]
+        weighed = adviser.variants(variants, self.rerun.shared)
         ways = []
         for changes, steps, is_smallest in zip(sets, weighed, smallest, strict=True):
             options = chain.from_iterable(standings(steps).values())

@@ -17,6 +17,7 @@ from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.case_policy import policy_for
 from leastwise.graph.weighing.compose import Composer
 from leastwise.graph.weighing.ranking import Policy, policy_named
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.steps import Steps, Variant, steps_of
 from leastwise.graph.weighing.tested import as_tested
 
@@ -89,12 +90,16 @@ class Adviser:
             return self._steps(case, only)
         return known.of(only) if only else known
 
-    def variants(self, variants: Sequence[Variant]) -> Iterator[Steps]:
+    def variants(
+        self, variants: Sequence[Variant], shared: Shared | None = None
+    ) -> Iterator[Steps]:
         """Yield the steps of variants of a case, weighed together for their verdicts.
+
+        Whoever asks for variants of one case again and again gives what is *shared* by them.
 
         Each comes to what :meth:`steps` says of it, without words.
         """
-        return steps_of(variants, self.catalogue, self.rules, self.policy_of)
+        return steps_of(variants, self.catalogue, self.rules, self.policy_of, shared)
 
     def arguments(self, case: Case, option: str) -> ArgumentGraph:
         """Return the arguments on one option of a case, with their labels.

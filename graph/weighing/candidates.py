@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -186,10 +186,12 @@ def find_candidates(
     catalogue: Catalogue,
     reader: ConditionReader | None = None,
     wanted: Callable[[OptionId], bool] | None = None,
+    of: frozenset[str] | None = None,
 ) -> Iterator[Candidate]:
     """Yield the candidates, problem by problem in the order of the record, the baseline first.
 
-    *wanted* tells from the id of an option whether it is looked at; all are, without it.
+    *wanted* tells from the id of an option whether it is looked at, *of* are the problems that
+    these are for; all are, without it.
 
     A technique answers a damage or need if an effect claim says so of this kind or of a broader
     one; the nearest kind counts. Among its claims the best one whose conditions are met counts,
@@ -197,7 +199,7 @@ def find_candidates(
     out (:func:`find_set_aside`) is no candidate.
     """
     reader = reader or ConditionReader(case, catalogue)
-    for candidate in _plain(case, catalogue, reader, wanted):
+    for candidate in _plain(case, catalogue, reader, wanted, of):
         if candidate.is_baseline or not _of_the_aim(candidate, reader):
             yield candidate
 
@@ -218,10 +220,11 @@ def _plain(
     catalogue: Catalogue,
     reader: ConditionReader,
     wanted: Callable[[OptionId], bool] | None = None,
+    of: frozenset[str] | None = None,
 ) -> Iterator[Candidate]:
     """Yield every technique with a claim on a problem, as the conditions are answered."""
     parts = {part.id: part for part in case.parts}
-    for damage, groups, technique, effects in _answering(case, catalogue, reader):
+    for damage, groups, technique, effects in _answering(case, catalogue, reader, of):
         name = OptionId.of(damage.id, technique.id)
         if wanted is not None and not wanted(name):
             continue
@@ -255,9 +258,9 @@ def read_again(candidate: Candidate, reader: ConditionReader) -> Candidate:
     if not candidate.effects:
         return candidate
     worked = not reader.did_nothing(candidate)
-    asked = [c for one in candidate.effects for c in (*one.holds_if, *one.fails_if)]
     on = reader.shared.mark([candidate.damage, candidate.technique, *candidate.effects])
-    key = ("effect", worked, on, reader.mark(asked))
+    asked = (c for one in candidate.effects for c in (*one.holds_if, *one.fails_if))
+    key = ("effect", worked, on, reader.mark_under(on, asked))
     effect, answers = reader.shared.made(key, lambda: _counting(candidate, reader, worked=worked))
     if effect is candidate.effect and answers is candidate.asked:
         return candidate
@@ -297,15 +300,20 @@ def open_questions(candidate: Candidate, reader: ConditionReader) -> tuple[str, 
     technique = candidate.technique
     asked = {*technique.needs_tests}
     if any(use.agent == NEEDLE for use in technique.brings):
-        tests = reader.catalogue.tests.values()
-        asked |= {
-            test.id for test in tests if NEEDLE in test.clears and not test.one_agent_at_a_time
-        }
+        asked |= reader.shared.made(
+            ("trials", NEEDLE), lambda: _trials_of(NEEDLE, reader.catalogue)
+        )
     return tuple(
         one
         for one in read_again(candidate, reader).open
         if one not in technique.requires and not asked.intersection(reader.tests_of(one))
     )
+
+
+def _trials_of(agent: str, catalogue: Catalogue) -> frozenset[str]:
+    """Return the tests that clear an agent and show all they can at once."""
+    tests = catalogue.tests.values()
+    return frozenset(t.id for t in tests if agent in t.clears and not t.one_agent_at_a_time)
 
 
 def _ask(
@@ -320,22 +328,44 @@ def _ask(
 
 
 def _answering(
-    case: Case, catalogue: Catalogue, reader: ConditionReader
+    case: Case, catalogue: Catalogue, reader: ConditionReader, of: frozenset[str] | None
 ) -> Iterator[tuple[DamageFound, tuple[WorkGroup, ...], Technique, tuple[Effect, ...]]]:
     """Yield each technique with its claims on each problem, the baseline (without any) first."""
-    for damage in problems(case, catalogue, reader):
+    for damage in _problems(case, catalogue, reader, of):
         groups = work_groups(case, damage, catalogue)
         yield damage, groups, catalogue.techniques[BASELINE], ()
-        effects: dict[str, tuple[Effect, ...]] = {}
-        for kind in catalogue.knowledge.broader(damage.damage):
-            mine: dict[str, list[Effect]] = {}
-            for effect in catalogue.effects.get(kind, ()):
-                mine.setdefault(effect.technique, []).append(effect)
-            for technique, claims in mine.items():
-                effects.setdefault(technique, tuple(claims))
-        for technique in sorted(effects):
-            if made_for(catalogue.techniques[technique], case) is not Tri.NO:
-                yield damage, groups, catalogue.techniques[technique], effects[technique]
+        kind = damage.damage
+        answers = reader.shared.made(("answers", kind), lambda kind=kind: _answers(kind, catalogue))
+        for technique, effects in answers:
+            if made_for(technique, case) is not Tri.NO:
+                yield damage, groups, technique, effects
+
+
+def _problems(
+    case: Case, catalogue: Catalogue, reader: ConditionReader, of: frozenset[str] | None
+) -> Sequence[DamageFound]:
+    """Return the problems to look at; where all of these are damages, no need is derived."""
+    if of is None:
+        return problems(case, catalogue, reader)
+    damages = [one for one in case.damages if one.id in of]
+    if len(damages) == len(of):
+        return damages
+    return [one for one in problems(case, catalogue, reader) if one.id in of]
+
+
+def _answers(kind: str, catalogue: Catalogue) -> list[tuple[Technique, tuple[Effect, ...]]]:
+    """Return each technique that answers a kind of damage or need, with its claims, by name.
+
+    The claims on the nearest kind count.
+    """
+    effects: dict[str, tuple[Effect, ...]] = {}
+    for one in catalogue.knowledge.broader(kind):
+        mine: dict[str, list[Effect]] = {}
+        for effect in catalogue.effects.get(one, ()):
+            mine.setdefault(effect.technique, []).append(effect)
+        for technique, claims in mine.items():
+            effects.setdefault(technique, tuple(claims))
+    return [(catalogue.techniques[name], effects[name]) for name in sorted(effects)]
 
 
 def made_for(technique: Technique, case: Case) -> Tri:

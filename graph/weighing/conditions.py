@@ -144,6 +144,18 @@ class ConditionReader:
         """Return the mark of all pieces of the record that some conditions are read from."""
         return self._mark(frozenset().union(*(self._hanging(one).pieces for one in conditions)))
 
+    def mark_under(self, name: int, conditions: Iterable[str]) -> int:
+        """Return :meth:`mark` of what is asked under a name, put together once for each name."""
+        known = self._pieces_under.get(name)
+        if known is None:
+            all_pieces = (self._hanging(one).pieces for one in conditions)
+            known = self._pieces_under[name] = frozenset().union(*all_pieces)
+        return self._mark(known)
+
+    @cached_property
+    def _pieces_under(self) -> dict[int, frozenset[str]]:
+        return self.shared.made(("pieces under", self._tests_made), dict[int, frozenset[str]])
+
     def _mark(self, pieces: frozenset[str]) -> int:
         known = self._marks.get(pieces)
         if known is None:
@@ -251,10 +263,13 @@ class ConditionReader:
         They have if each agent by which it acts was tried there and did nothing. Rubbing, pressure
         and suction count only for what works by them alone.
         """
+        idle = self._idle.get(candidate.damage.id)
+        if not idle:  # nearly always
+            return False
         brought = {use.agent for use in candidate.technique.brings}
         known = self.catalogue.agents
         acting = {a for a in brought if known[a].travels not in MECHANICAL} or brought
-        return bool(acting) and acting <= self._idle.get(candidate.damage.id, set())
+        return bool(acting) and acting <= idle
 
     @cached_property
     def _idle(self) -> dict[str, set[str]]:

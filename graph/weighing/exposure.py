@@ -133,9 +133,28 @@ class ExposureTracer:
         key = (candidate.parts, use.agent, use.dose, use.confined, whole)
         found = self._alike.get(key)
         if found is None:
-            reached = self._reached(candidate.parts, use, computed, whole=whole)
-            found = self._alike[key] = tuple(reached)
+            found = self._alike[key] = self._shared(candidate.parts, use, whole=whole)
         return found
+
+    def _shared(
+        self, targets: tuple[str, ...], use: AgentUse, *, whole: bool
+    ) -> tuple[_Brought, ...]:
+        """Return what an agent reaches, worked out once for all variants with the same parts there.
+
+        These are the very same parts, with the same tests made on them, the same damage and the
+        same contacts.
+        """
+        agent = self.catalogue.agents[use.agent]
+        reached = self.network.reached(targets, agent, use.dose, confined=use.confined, whole=whole)
+        there = tuple((one.part, self._known_of[one.part]) for one in reached)
+        key = ("brought", targets, use.agent, use.dose, use.confined, whole, there,
+               self.shared.mark([self.network]))  # fmt: skip
+        return self.shared.made(key, lambda: tuple(self._reached(targets, use, {}, whole=whole)))
+
+    @cached_property
+    def _known_of(self) -> Mapping[str, tuple[int, frozenset[str]]]:
+        """Part -> what stands for all that is recorded of it, as far as exposures ask."""
+        return {part: (mark, self.damage_on[part]) for part, mark in self._marks.items()}
 
     def _reached(
         self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int], *, whole: bool

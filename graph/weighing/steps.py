@@ -80,8 +80,13 @@ class Steps:
     @cached_property
     def plain(self) -> tuple[Candidate, ...]:
         """Return the options as they come, before any act is done for them."""
-        wanted = self._is_wanted if self.only else None
-        return tuple(find_candidates(self.case, self.catalogue, self.setting.reader, wanted))
+        reader = self.setting.reader
+        if not self.only:
+            return tuple(find_candidates(self.case, self.catalogue, reader))
+        only = {self.only} if isinstance(self.only, str) else self.only
+        of = frozenset(one.partition("/")[0] for one in only)
+        found = find_candidates(self.case, self.catalogue, reader, self._is_wanted, of)
+        return tuple(found)
 
     def _is_wanted(self, option: OptionId) -> bool:
         if isinstance(self.only, str):
@@ -191,13 +196,15 @@ def steps_of(
     catalogue: Catalogue,
     rules: RuleBook,
     policy_of: Callable[[Case], Policy],
+    shared: Shared | None = None,
 ) -> Iterator[Steps]:
     """Yield the steps of several cases, or variants of one, weighed together for their verdicts.
 
     Verdicts and scores are what they are alone; nothing is put into words. The cases may share an
-    id, to which a number is added. So many as are weighed together are held at one time.
+    id, to which a number is added. So many as are weighed together are held at one time. *shared*
+    holds what was worked out for other variants of the case before.
     """
-    shared = Shared()
+    shared = shared or Shared()
     for first in range(0, len(variants), MOST_TOGETHER):
         some = variants[first : first + MOST_TOGETHER]
         batch = [
