@@ -33,8 +33,9 @@ from leastwise.graph.weighing.tested import Settled, as_tested
 
 __all__ = ["Steps", "Variant", "steps_of"]
 
-#: So many cases are written into one set of columns at the most.
-MOST_TOGETHER = 128
+#: So many cases are written into one set of columns at the most, and so many parts of them: all
+#: are held in memory at one time.
+MOST_TOGETHER, MOST_PARTS = 128, 1280
 
 
 @dataclass(frozen=True)
@@ -205,8 +206,10 @@ def steps_of(
     holds what was worked out for other variants of the case before.
     """
     shared = shared or Shared()
-    for first in range(0, len(variants), MOST_TOGETHER):
-        some = variants[first : first + MOST_TOGETHER]
+    largest = max((len(one.case.parts) for one in variants), default=1)
+    many = max(1, min(MOST_TOGETHER, MOST_PARTS // max(largest, 1)))
+    for first in range(0, len(variants), many):
+        some = variants[first : first + many]
         batch = [
             Steps(
                 as_tested(one.case, catalogue.knowledge).case.model_copy(
