@@ -44,8 +44,14 @@ def place_of(test: str) -> tuple[str, str]:
 
 
 def ordered(tests: list[Any], costs: Costs) -> list[Any]:
-    """Return the tests with the costliest files first; within a file the order stays."""
-    return sorted(tests, key=lambda one: -sum(costs.get(place_of(one.nodeid)[0], {}).values()))
+    """Return the tests with the costliest files first, all cases counted; in a file as it was."""
+    whole: dict[str, float] = {}
+    for one in tests:
+        file, name = place_of(one.nodeid)
+        known = costs.get(file, {})
+        shared = sum(seconds for other, seconds in known.items() if other[0] == "@")
+        whole[file] = whole.get(file, shared) + known.get(name, 0.0)
+    return sorted(tests, key=lambda one: -whole[place_of(one.nodeid)[0]])
 
 
 def is_slow_throughout(file: Path) -> bool:

@@ -60,6 +60,17 @@ def test_the_costliest_files_come_first_and_keep_their_order() -> None:
     assert ordered(tests, DEAR) == [tests[1], tests[2], tests[0]]
 
 
+def test_a_file_counts_with_all_cases_of_its_tests() -> None:
+    many, one = (
+        (Item(f"tests/many.py::test_m[{n}]") for n in range(2)),
+        Item("tests/one.py::test_o"),
+    )
+    costs = {"tests/many.py": {"test_m": 0.6}, "tests/one.py": {"test_o": 1.0}}
+    tests = [one, *many]
+
+    assert ordered(tests, costs) == [*tests[1:], one]
+
+
 def test_what_was_measured_takes_the_place_of_what_was_known() -> None:
     measured = {f"{HERE}::test_dear[1]": [0.01], f"{HERE}::test_new[1]": [2.0]}
 

@@ -38,7 +38,7 @@ class Tally:
     faults: list[str] = field(default_factory=list)
 
 
-def storm(adviser: Adviser, part: int, parts: int, requests: int) -> Tally:
+def storm(adviser: Adviser, openapi: dict[str, Any], part: int, parts: int, requests: int) -> Tally:
     """Send *requests* over the operations of one part of the OpenAPI, half to each mode.
 
     Every operation gets its share; what then is left goes to the quick ones of the part, in turn,
@@ -47,7 +47,7 @@ def storm(adviser: Adviser, part: int, parts: int, requests: int) -> Tally:
     doors, tally = _doors(adviser), Tally()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of the generator's own
-        schema = schemathesis.openapi.from_dict(doors[0].app.openapi())
+        schema = schemathesis.openapi.from_dict(openapi)
         operations = [one.ok() for one in schema.get_all_operations()]
         mine = sorted(operations, key=lambda one: one.label)[part::parts]
         _over(
