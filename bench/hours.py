@@ -3,15 +3,19 @@
 For each source that states hours: the working times of the techniques that it chose, on the
 problems that they answered, the same choice counted once, and their hours added up. Where the
 record holds no size the general hours of a piece of common size stand, and the table says so.
+Those of tests/published/hours are halved: one half may be looked at when rates are mended, the
+other is held back.
 Run: python bench/hours.py
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from judging import entries
+import yaml
+from judging import PUBLISHED, entries
 
 from leastwise.graph import Adviser, load_adviser
 from leastwise.graph.case.reading import case_from_data
@@ -50,6 +54,7 @@ class Row:
     stated: tuple[float, float]
     reckoned: tuple[float, float]
     sized: str
+    half: str = "read before"
 
     @property
     def overlaps(self) -> bool:
@@ -57,7 +62,24 @@ class Row:
         return self.stated[0] <= self.reckoned[1] and self.reckoned[0] <= self.stated[1]
 
 
-def row(written: dict[str, Any], adviser: Adviser) -> Row:
+def stated_of(written: dict[str, Any]) -> Stated:
+    """Return the hours that a record of tests/published/hours holds; null leaves the end open."""
+    said = written["stated"]
+    high = float("inf") if said["high"] is None else said["high"]
+    return Stated(said["low"], high, said["pieces"], said["words"])
+
+
+def measured(adviser: Adviser) -> Iterator[Row]:
+    """Yield a row for each published treatment that states hours."""
+    for one in entries():
+        if one["id"] in STATED:
+            yield row(one, adviser, STATED[one["id"]])
+    for file in sorted((PUBLISHED / "hours").glob("*.yaml")):
+        for one in yaml.safe_load(file.read_text(encoding="utf-8")):
+            yield row(one, adviser, stated_of(one), one["half"])
+
+
+def row(written: dict[str, Any], adviser: Adviser, one: Stated, half: str = "read before") -> Row:
     """Return one published treatment beside the hours reckoned for it.
 
     Where a source's words fit several techniques, the least and the most of them count.
@@ -86,33 +108,39 @@ def row(written: dict[str, Any], adviser: Adviser) -> Row:
                 max(low, min(time.hours[0] for time in mine)),
                 max(high, *(time.hours[1] for time in mine)),
             )
-    one = STATED[written["id"]]
     return Row(
         written["id"],
         one.words,
         (one.low / one.pieces, one.high / one.pieces),
         (sum(low for low, _ in spans.values()), sum(high for _, high in spans.values())),
         "yes" if sized and all(sized) else "in part" if any(sized) else "no",
+        half,
     )
 
 
+def counted(rows: Sequence[Row]) -> str:
+    """Return how many of some rows lie within."""
+    return f"{sum(one.overlaps for one in rows)} of {len(rows)}"
+
+
 def main() -> None:
-    """Print the hours side by side."""
-    adviser = load_adviser()
-    rows = [row(one, adviser) for one in entries() if one["id"] in STATED]
-    print("| source | it says | hours a piece | reckoned | size recorded | within |")
-    print("|---|---|---|---|---|---|")
+    """Print the hours side by side, and how many lie within: by size recorded and by half."""
+    rows = list(measured(load_adviser()))
+    print("| source | half | it says | hours a piece | reckoned | size recorded | within |")
+    print("|---|---|---|---|---|---|---|")
     for one in rows:
         low, high = one.stated
         says = f"over {low:g}" if high == float("inf") else f"{low:.1f} to {high:.1f}"
         span = f"{one.reckoned[0]:.1f} to {one.reckoned[1]:.1f}"
         within = "yes" if one.overlaps else "no"
-        print(f"| {one.entry} | {one.words} | {says} | {span} | {one.sized} | {within} |")
-    sized = [one for one in rows if one.sized != "no"]
-    print(
-        f"{sum(one.overlaps for one in rows)} of {len(rows)} within the spread; "
-        f"of {len(sized)} with a recorded size {sum(one.overlaps for one in sized)}."
-    )
+        print(
+            f"| {one.entry} | {one.half} | {one.words} | {says} | {span} | {one.sized} | {within} |"
+        )
+    print(f"Within the spread: {counted(rows)}.")
+    for sized in ("yes", "in part", "no"):
+        print(f"Size recorded, {sized}: {counted([one for one in rows if one.sized == sized])}.")
+    for half in ("read before", "mend", "check"):
+        print(f"Half, {half}: {counted([one for one in rows if one.half == half])}.")
 
 
 if __name__ == "__main__":

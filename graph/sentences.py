@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 
@@ -10,6 +11,8 @@ __all__ = [
     "agreed",
     "counted",
     "hindering",
+    "hours_at_most",
+    "hours_in_words",
     "is_plural",
     "listed",
     "problem",
@@ -83,6 +86,27 @@ def listed(names: Sequence[str]) -> str:
     """
     *most, last = names or [""]
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def hours_in_words(low: float, high: float, to: str = " to ") -> str:
+    """Return a span of working hours to the quarter, as one would say it, without its unit.
+
+    Sums are made of exact hours and rounded last; the least work is told as a quarter.
+
+    >>> hours_in_words(2.44, 13.25), hours_in_words(0.06, 0.06), hours_in_words(0.0, 1.0)
+    ('2.5 to 13.25', '0.25', '0 to 1')
+    """
+    least, most = (max(round(4 * h) / 4, 0.25) if h else 0.0 for h in (low, high))
+    return f"{least:g}{to}{most:g}" if most > least else f"{most:g}"
+
+
+def hours_at_most(hours: float) -> str:
+    """Return an upper end of hours to the next quarter: what is over a limit stays over it.
+
+    >>> hours_at_most(20.01), hours_at_most(20)
+    ('20.25', '20')
+    """
+    return f"{math.ceil(round(4 * hours, 6)) / 4:g}"
 
 
 def counted(number: int, noun: str) -> str:

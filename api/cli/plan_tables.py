@@ -12,7 +12,7 @@ from rich.text import Text
 from leastwise.api.cli.tables import DEFERENCE, STYLE, print_lines
 from leastwise.graph.planning.values import LeftUndone, Material, Plan, Step, StepTime
 from leastwise.graph.proposal.check import Review
-from leastwise.graph.sentences import listed
+from leastwise.graph.sentences import hours_in_words, listed
 
 __all__ = ["print_plan", "print_review"]
 
@@ -136,7 +136,9 @@ def _after(step: Step) -> Iterable[str]:
 def _material(m: Material) -> str:
     if not m.amount:
         return f"{m.item} ({m.because})"
-    return f"{m.item} {_hours(m.amount)} {m.unit.replace('2', '²')}"
+    low, high = m.amount
+    span = f"{low:g}-{high:g}" if high > low else f"{low:g}"
+    return f"{m.item} {span} {m.unit.replace('2', '²')}"
 
 
 def _print_left(plan: Plan, console: Console) -> None:
@@ -195,7 +197,7 @@ def _print_frontier(plan: Plan, console: Console) -> None:
 
 def _hours(span: list[float]) -> str:
     low, high = span
-    return f"{low:g}-{high:g}" if high > low else f"{low:g}"
+    return hours_in_words(low, high, "-")
 
 
 def print_review(review: Review, console: Console | None = None) -> None:

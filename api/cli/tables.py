@@ -20,6 +20,7 @@ from leastwise.graph.answer import (
     SettleFirst,
 )
 from leastwise.graph.meanings import Verdict
+from leastwise.graph.sentences import hours_in_words
 
 __all__ = ["print_answer", "print_lines", "print_option"]
 
@@ -187,7 +188,7 @@ def _because(option: OptionAnswer) -> str:
 
 def _hours(hours: list[float]) -> str:
     low, high = hours
-    return f"{low:g}-{high:g}" if high > low else f"{low:g}"
+    return hours_in_words(low, high, "-")
 
 
 def _print_tests(answer: Answer, console: Console) -> None:

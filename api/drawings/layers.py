@@ -9,7 +9,8 @@ from leastwise.graph.planning.bench_layers import Layers, SheetLayer
 
 __all__ = ["layers_drawing", "layers_in_words"]
 
-WIDTH, LEFT, BAND, NAMES = 400, 6, 96, 116
+#: Drawn in a column of 91 mm the notes are 9 points high.
+WIDTH, LEFT, BAND, NAMES = 370, 6, 82, 102
 NAME, NOTE = 15.0, 13.0
 #: Role -> pattern, tone, whether it is a thin sheet.
 LOOK: dict[str, tuple[str, str, bool]] = {

@@ -21,6 +21,7 @@ from leastwise.api.identity.web import cookie_name, session_form_token
 from leastwise.api.pages.entry.checked import checked_of
 from leastwise.api.pages.entry.words import step_of
 from leastwise.api.pages.steps import RECORD_STEPS, STEPS
+from leastwise.graph.sentences import hours_in_words
 
 __all__ = [
     "FORM_COOKIE",
@@ -49,6 +50,7 @@ def environment() -> Environment:
     env.filters["who_is"] = lambda one: (one.name, f"{one.full_name} ({one.name}), {one.role}")
     env.filters["browser"] = browser_in_words
     env.filters["titled"] = titled
+    env.filters["hours_to"] = hours_in_words
     env.filters["percent"] = lambda share: f"{100 * share:.0f} %"
     return env
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.display.book import Book
@@ -19,6 +20,7 @@ from leastwise.graph.sentences import sentence_case
 __all__ = [
     "MOUNTINGS",
     "bench_rows",
+    "carries_object",
     "display_for",
     "mount_rows",
     "support_details",
@@ -28,6 +30,8 @@ __all__ = [
 ]
 
 COMPUTED = "computed"
+#: A seam that gives carries nothing that can be told; what lies beside it carries the more.
+SEAM_DAMAGE = ("damage:weak-seam", "damage:slit")
 
 
 def weight_n(case: Case) -> float | None:
@@ -94,8 +98,26 @@ def _strain(
         taped = [s for s in book.shares(figure.kind) if s.step > 0 and s.place == "waist"]
         for share in taped[:1]:
             yield from grip_row(figure.measures, weight, share.range, book)
+    if hanging is not None:
+        yield from _hung_seams(case, hanging, book)
     if figure is not None or hanging is not None:
         yield from bead_rows(case)
+
+
+def _hung_seams(case: Case, hanging: HungPlan, book: Book) -> Iterator[Row]:
+    """Yield what a seam across a hanging carries at most, or that it is not worked out.
+
+    A seam right below the heading carries all that hangs from it, one lower down less; a seam
+    that runs down carries next to nothing while both sides hang alike.
+    """
+    rows = tuple(seam_rows((replace(hanging.load, where="A seam across, at most"),), book))
+    yield from rows
+    if not rows:
+        yield Row("Seams", "not worked out", "the load of the top edge is not known")
+    elif any(damage.damage in SEAM_DAMAGE for damage in case.damages):
+        yield Row(
+            "Weak seams and slits", "not worked out: closed before it hangs", "common practice"
+        )
 
 
 def _figure_rows(found: OnFigure) -> Iterator[Row]:
@@ -219,6 +241,11 @@ def display_for(case: Case, catalogue: Catalogue, technique: str) -> WorkedDispl
     """Return the display that a technique makes, worked out; None for what is no such mount."""
     key = _worked_for(catalogue, technique)
     return work_out(case, catalogue, MOUNTINGS[key], technique) if key else None
+
+
+def carries_object(catalogue: Catalogue, technique: str) -> bool:
+    """Return whether a technique makes the mount that carries the whole object."""
+    return _worked_for(catalogue, technique) in ("figure", "hung", "slant")
 
 
 def _worked_for(catalogue: Catalogue, technique: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -201,6 +202,8 @@ class Protocol:
     first_look_s: float
     look_every_s: float
     stop_at_latest_s: float | None
+    stop_because: str  # whose limit bids the stop; "" where nothing does
+    stop_is_early: bool  # some of the cloth may not have reached its target by then
     says: tuple[str, ...]
     stop_signs: tuple[str, ...]
     dose: BlotterDose
@@ -210,6 +213,14 @@ class Protocol:
     damp_limit_h: float
     rests_on: tuple[str, ...]
     caveats: tuple[str, ...]
+
+    @property
+    def why_stop(self) -> str:
+        """What bids the stop, and what that leaves undone; "" where nothing bids it."""
+        if not self.stop_because:
+            return ""
+        early = "; what is not relaxed by then is repeated after a rest"
+        return f"{self.stop_because}{early if self.stop_is_early else ''}"
 
 
 #: claim:W-063 (practice), with W-052 and W-031.
@@ -227,27 +238,39 @@ SOONEST_S = 15.0
 LATEST_FIRST_LOOK_S = {"silk": 300.0, "weighted silk": 180.0}
 
 
-def advise_protocol(stack: Stack, question: Question, band: HumidityBand, bench: Bench) -> Protocol:
+#: A neighbour beside the treated layer, and the band in which it was followed.
+Followed = tuple[Question, HumidityBand]
+
+
+def advise_protocol(
+    stack: Stack,
+    question: Question,
+    band: HumidityBand,
+    bench: Bench,
+    others: Sequence[Followed] = (),
+) -> Protocol:
     """Return when to look and stop, how wet, how heavy, and how long to dry, from a band.
 
-    First look at half the earliest (5th percentile) time at which anything of note happens, not
-    before 15 s and not after 20 min (5 for silk). Then as often as half the spread between the
-    earliest and the middling time, 15 s to 15 min.
+    *others* are further neighbours of the same stack. First look at half the earliest (5th
+    percentile) time at which anything of note happens, not before 15 s unless that comes sooner,
+    and not after 20 min (5 for silk). Then as often as half the spread between the earliest and
+    the middling time, 15 s to 15 min. The stop is the earliest time at which the treated layer
+    may pass its target or a neighbour its limit.
     """
-    fibre = stack.layer(question.treated).fibre or ""
-    events = [band.time_to_target.low_s, band.time_above_target.low_s]
-    if band.neighbour_limit is not None:
-        events.append(band.neighbour_limit.low_s)
-    known = [event for event in events if event is not None]
-    latest = LATEST_FIRST_LOOK_S.get(fibre, 1200.0)
-    first = min(latest, max(SOONEST_S, min(known, default=2 * latest) / 2))
-    low, middle = band.time_to_target.low_s, band.time_to_target.middle_s
-    gap = (middle - low) / 2 if low is not None and middle is not None else first
+    limits = _limits(((question, band), *others))
+    target = band.time_to_target
+    events = [*limits, *([] if target.low_s is None else [target.low_s])]
+    first = _first_look(stack.layer(question.treated).fibre or "", events)
+    low, middle = target.low_s, target.middle_s
+    every = first if low is None or middle is None else (middle - low) / 2
+    stop = min(limits, default=None)
     damp = mould_window(question.target.high)
     return Protocol(
         first_look_s=first,
-        look_every_s=min(900.0, max(SOONEST_S, gap)),
-        stop_at_latest_s=band.time_above_target.low_s,
+        look_every_s=min(900.0, max(SOONEST_S, every)),
+        stop_at_latest_s=stop,
+        stop_because="" if stop is None else limits[stop],
+        stop_is_early=stop is not None and (target.high_s is None or stop < target.high_s),
         says=_says(question, band, first),
         stop_signs=STOP_SIGNS,
         dose=blotter_dose(stack, question, bench.area_cm2),
@@ -255,19 +278,41 @@ def advise_protocol(stack: Stack, question: Question, band: HumidityBand, bench:
         drying=drying(stack.layer(question.treated), question.target.high, stack),
         mould=damp,
         damp_limit_h=24.0,
-        rests_on=joined(
-            (
-                "claim:W-061 (practice): first check at 5-20 min",
-                "claim:W-063 (practice): signs to watch",
-                "claim:W-195 (practice): under 24 h in total above 75 % RH, never overnight",
-                "moisture-and-cleaning.md section E step 6 (practice): 3-5 min for silk",
-            ),
-            band.rests_on,
-        ),
+        rests_on=joined(PROTOCOL_RESTS_ON, band.rests_on),
         caveats=joined(
             ("Times are for choosing when to look; the eye and the finger decide.",), band.caveats
         ),
     )
+
+
+PROTOCOL_RESTS_ON = (
+    "claim:W-061 (practice): first check at 5-20 min",
+    "claim:W-063 (practice): signs to watch",
+    "claim:W-195 (practice): under 24 h in total above 75 % RH, never overnight",
+    "moisture-and-cleaning.md section E step 6 (practice): 3-5 min for silk",
+)
+
+
+def _first_look(fibre: str, events: Sequence[float]) -> float:
+    """Return when to look first: before the first of *events*, however soon that comes."""
+    latest = LATEST_FIRST_LOOK_S.get(fibre, 1200.0)
+    half = min(events, default=2 * latest) / 2
+    return min(latest, max(half, min(SOONEST_S, half * 4 / 3)))
+
+
+def _limits(followed: Sequence[Followed]) -> dict[float, str]:
+    """Return by their earliest times what may be passed: the target, a neighbour's limit."""
+    found: dict[float, str] = {}
+    for ask, band in followed:
+        beside = band.neighbour_limit
+        if beside is not None and beside.low_s is not None:
+            limit = f"{ask.neighbour} may pass the {ask.neighbour_limit:.0%} RH that it bears"
+            found.setdefault(beside.low_s, limit)
+    ask, band = followed[0]
+    above = band.time_above_target.low_s
+    if above is not None:
+        found.setdefault(above, f"{ask.treated} may pass {ask.target.high:.0%} RH")
+    return found
 
 
 def _says(question: Question, band: HumidityBand, first_s: float) -> tuple[str, ...]:

@@ -16,7 +16,12 @@ from leastwise.graph.answer import Answer, FindingView, OptionAnswer
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.values import WorkedDisplay
-from leastwise.graph.display.worked import display_for, mount_rows, supports_for
+from leastwise.graph.display.worked import (
+    carries_object,
+    display_for,
+    mount_rows,
+    supports_for,
+)
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.planning.bench_layers import (
@@ -27,7 +32,9 @@ from leastwise.graph.planning.bench_layers import (
     sentences_of,
 )
 from leastwise.graph.planning.clock import Tick, physics_of, ticks, untimed
+from leastwise.graph.planning.display_sheet import display_rows
 from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.sentences import hours_in_words
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import stop_at
@@ -278,8 +285,9 @@ class _Writer:
             told = f"{tick.basis}. {tick.remark}" if tick.remark else tick.basis
             yield Row(tick.what, tick.value, told)
         low, high = o.hours
-        span = f"{low:g} to {high:g} h" if high > low else f"{low:g} h"
-        yield Row("Work in all", span, f"practice; {self._hours_basis()}")
+        yield Row(
+            "Work in all", f"{hours_in_words(low, high)} h", f"practice; {self._hours_basis()}"
+        )
 
     def _hours_basis(self) -> str:
         once = self.candidate.technique.hours_per == "object"
@@ -311,7 +319,10 @@ class _Writer:
     @cached_property
     def _worked(self) -> tuple[Row, ...]:
         """Return what is worked out of a mount; a few lines stand among the amounts."""
-        rows = mount_rows(self.case, self.adviser.catalogue, self.option.technique)
+        catalogue, technique = self.adviser.catalogue, self.option.technique
+        rows = mount_rows(self.case, catalogue, technique)
+        if rows and carries_object(catalogue, technique):
+            rows += display_rows(catalogue, self.case, self.answer)
         return tuple(Row(row.what, row.value, row.basis) for row in rows)
 
     @property

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from leastwise.graph.planning.choices import HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected
 from leastwise.graph.planning.values import Binding
+from leastwise.graph.sentences import hours_at_most
 
 __all__ = ["SKILL", "SKILL_WORD", "Loosened"]
 
@@ -67,7 +68,7 @@ class Loosened:
     def _binding_words(self, name: str, better: Selected, gained: list[Choice]) -> Binding:
         means = self.choices.case.means
         lacks = sorted({key for c in better.chosen for key in c.lacks})
-        hours = f"up to {better.hours[1] / HOUR_UNIT:g} h"
+        hours = f"up to {hours_at_most(better.hours[1] / HOUR_UNIT)} h"
         skill = SKILL_WORD[max((c.skill for c in better.chosen), default=1)]
         at_hand, needed = {
             "hours": (f"{means.hours} h", hours),

@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.planning.bench_layers import sentences_of
+from leastwise.graph.sentences import sentence_case
 
 if TYPE_CHECKING:
+    from leastwise.graph.physics.humidity_band import TimeBand
     from leastwise.graph.setups.answers import MoistureAnswer
 
 __all__ = ["Tick", "physics_of", "ticks", "untimed"]
@@ -42,6 +44,7 @@ class Tick:
     basis: str
     remark: str
     claims: tuple[str, ...] = ()
+    ends_s: tuple[float, float] = (0.0, 0.0)  # of a time that is a span; (0, 0) for another
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,14 @@ def ticks(k: Knowledge, technique: str, physics: MoistureAnswer | None = None) -
     if physics is not None:
         return tuple(_computed(physics, sourced))
     return tuple(
-        Tick(NAMES[moment], one.in_words, one.basis, one.because, one.claims)
+        Tick(
+            NAMES[moment],
+            one.in_words,
+            one.basis,
+            one.because,
+            one.claims,
+            (one.low_s, one.high_s),
+        )
         for moment in MOMENTS
         if (one := sourced.get(moment)) is not None
     )
@@ -121,10 +131,11 @@ def _computed(p: MoistureAnswer, sourced: dict[str, _Sourced]) -> Iterator[Tick]
         yield Tick("Target reached", f"after {_words(band.low_s)} to {late}", "computed", "")
     stop, left = plan.stop_at_latest_s, sourced.get("lw:leftOn")
     if stop is not None:
-        remark = _other_stop(stop, left)
+        remark = _other_stop(stop, left, plan.why_stop)
         yield Tick("Stop at the latest", f"after {_words(stop)}", "computed", remark, _claims(left))
     elif left is not None:
-        yield Tick("Left on", left.in_words, left.basis, left.because, left.claims)
+        remark = " ".join(one for one in (left.because, _too_short(left, band)) if one)
+        yield Tick("Left on", left.in_words, left.basis, remark, left.claims)
     low, high = plan.drying.practice_h.low, plan.drying.practice_h.high
     changes = ", ".join(_words(s) for s in plan.drying.change_blotter_s)
     drying = f"{low:g} to {high:g} h; change blotters at {changes}"
@@ -153,16 +164,22 @@ def _other_look(first_s: float, look: _Sourced | None) -> str:
     return f"Practice without a computed pack: {look.in_words}; {why}."
 
 
-def _other_stop(stop_s: float, left: _Sourced | None) -> str:
-    if left is None or left.low_s <= stop_s <= left.high_s:
+def _too_short(left: _Sourced, target: TimeBand) -> str:
+    """Return that the time of practice may end before the target is reached; "" if it doesn't."""
+    if target.high_s is not None and target.high_s <= left.high_s:
         return ""
-    if stop_s < left.low_s:
-        return (
-            f"Practice leaves it on for {left.in_words}, until the crease gives; in this pack the "
-            "cloth is past its target sooner. What hasn't relaxed by then is repeated after a "
-            "rest, not left on."
-        )
-    return f"Practice takes it off after {left.in_words}; this pack wets the cloth more slowly."
+    return "The slowest cloth has not reached its target by then: let it rest, and repeat."
+
+
+def _other_stop(stop_s: float, left: _Sourced | None, why: str) -> str:
+    """Return what bids a computed stop, and how practice differs from it."""
+    bids = f"{sentence_case(why)}." if why else ""
+    if left is None or left.low_s <= stop_s <= left.high_s:
+        return bids
+    practice = f"Practice leaves it on for {left.in_words}"
+    slower = stop_s > left.high_s
+    differs = f"{practice}; this pack wets the cloth more slowly." if slower else f"{practice}."
+    return f"{bids} {differs}".strip()
 
 
 def _claims(one: _Sourced | None) -> tuple[str, ...]:

@@ -24,6 +24,7 @@ from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.shown import other_mount, uncarried
 from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
+from leastwise.graph.sentences import hours_at_most
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
 from leastwise.graph.weighing.headline import needed_tests
@@ -260,7 +261,7 @@ class _Planning:
         hours = total([*others, wanted]).hours[1]
         if self.limits.hours is not None and hours > self.limits.hours:
             return (
-                f"the plan would then take up to {hours / HOUR_UNIT:g} h of the "
+                f"the plan would then take up to {hours_at_most(hours / HOUR_UNIT)} h of the "
                 f"{self.limits.hours / HOUR_UNIT:g} h at hand"
             )
         return "together with the rest of the plan this asks less, since shared work counts once"
@@ -291,7 +292,8 @@ class _Planning:
                 return "No plan: nothing may be chosen with the skill and equipment at hand."
             return (
                 f"No plan: even the least, recording and watching, takes up to "
-                f"{least.hours[1] / HOUR_UNIT:g} h, and {self.case.means.hours} h are at hand."
+                f"{hours_at_most(least.hours[1] / HOUR_UNIT)} h, and "
+                f"{self.case.means.hours} h are at hand."
             )
         chosen = selected.chosen
         left = sum(self.options[c.id].is_baseline for c in chosen)

@@ -18,7 +18,7 @@ from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.questions.acceptability import ahead
-from leastwise.graph.sentences import listed
+from leastwise.graph.sentences import hours_in_words, listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST
 
@@ -152,7 +152,7 @@ class _Grounds:
     def _equals(self) -> tuple[str, list[Ground], list[Ground]]:
         a, b = self.above, self.below
         if a.hours != b.hours:
-            text = f"it takes {_range(a.hours)} hours against {_range(b.hours)}"
+            text = f"it takes {hours_in_words(*a.hours)} hours against {hours_in_words(*b.hours)}"
             return "hours", [Ground("hours", text, 0.0, [])], []
         if a.residual != b.residual:
             return "hindrance", [self._residual()], []
@@ -221,11 +221,6 @@ class _Grounds:
         grounds = listed([g.text.rstrip(".") for g in reasons])
         other = f", although {listed([g.text for g in although])}" if although else ""
         return f"{self.above.label} stands above {self.below.label}, because {grounds}{other}."
-
-
-def _range(hours: Sequence[float]) -> str:
-    low, high = hours
-    return f"{low:g} to {high:g}" if high > low else f"{low:g}"
 
 
 def left_alone_in_words(*options: OptionAnswer) -> str:

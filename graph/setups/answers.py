@@ -121,7 +121,8 @@ def _moisture(
     ]
     ask, band, patch = laid.questions[0], bands[0], record.patch
     bench = p.Bench(patch.width_cm * patch.height_cm, patch.pressure_g_cm2, patch.cloth)
-    protocol = p.advise_protocol(laid.stack, ask, band, bench)
+    others = tuple(zip(laid.questions[1:], bands[1:], strict=True))
+    protocol = p.advise_protocol(laid.stack, ask, band, bench, others)
     doses = _neighbours(record, laid, bands, scale)
     spread = _spread(record, laid, ask) if radial else None
     pierced = _pierced(laid, ask) if radial else None
@@ -220,7 +221,7 @@ def _moisture_says(
     lines = [*said, f"Then look every {minutes_in_words(protocol.look_every_s)}."]
     if protocol.stop_at_latest_s is not None:
         stop = minutes_in_words(protocol.stop_at_latest_s)
-        lines.append(f"Stop at the latest after {stop}, when the upper end may be passed.")
+        lines.append(f"Stop at the latest after {stop}: {protocol.why_stop}.")
     lines.append(f"Condensation: {_condensation(band)}.")
     lines += [line for dose in doses for line in dose.says]
     if spread is not None:

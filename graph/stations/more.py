@@ -23,7 +23,7 @@ __all__ = ["amounts_of", "liquid_of", "more_of", "relaxation_of"]
 MARGIN_CM, CHANGES = 2.5, 4
 #: A cool and a warm workroom, degrees C.
 ROOM_C = (18.0, 25.0)
-#: A pack that has to come off sooner than this asks for a gentler one, in s (practice).
+#: A pack that is past its target sooner than this asks for a gentler one, in s (practice).
 HASTY_S = 300.0
 HOLE_MM = 1.0
 FINAL_HUMIDITY = 0.6
@@ -61,9 +61,9 @@ def amounts_of(sections: Sequence[SectionSheet]) -> tuple[Row, ...]:
 
 
 def _lines(p: MoistureAnswer, *, hung: bool, flat: bool, through: bool) -> Iterator[str]:
-    stop = p.protocol.stop_at_latest_s
-    if stop is not None and stop < HASTY_S:
-        yield _gentler(p, stop)
+    past = p.band.time_above_target.low_s
+    if past is not None and past < HASTY_S:
+        yield _gentler(p, past)
     yield _drying(p)
     if hung:
         grams = pack_mass_g(p.stack, PackEdge(*HELD, 0.0))
@@ -124,13 +124,13 @@ def _from(band: Range | None) -> str:
     return f"from {band.low:.0%} RH, {surely}"
 
 
-def _gentler(p: MoistureAnswer, stop_s: float) -> str:
+def _gentler(p: MoistureAnswer, past_s: float) -> str:
     """Return how to slow a pack that wets thin cloth past its target within minutes."""
     dose = p.protocol.dose
     ends = dose.self_limiting_g_m2
     grams = dose.self_limiting_g
     return (
-        f"So thin a cloth may be past its target after {minutes_in_words(stop_s)}: stay with it. "
+        f"So thin a cloth may be past its target after {minutes_in_words(past_s)}: stay with it. "
         f"Gentler is a blotter that holds only {ends.low:.0f} to {ends.high:.0f} g/m² of water "
         f"({grams.low:.1f} to {grams.high:.1f} g a station, spread evenly): the pack then comes to "
         "rest about the target by itself (D-14, computed; what leaks has to be added)."

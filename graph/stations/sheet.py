@@ -37,6 +37,7 @@ from leastwise.graph.stations.stacks import SAMPLES, Cloth, Pack, cloth_of, stac
 from leastwise.graph.stations.values import (
     COLLAR,
     FILM,
+    FIRST_WRONG,
     GONE_WRONG,
     PLAIN,
     RELIEF,
@@ -143,7 +144,8 @@ class _Writer:
         return f"One after another: {'; then '.join(names)}."
 
     def _first(self, frame: BenchSheet) -> Iterator[str]:
-        """Yield what comes before the first station: tests, loose things, other works."""
+        """Yield what comes before the first station: tests made, tests open, loose things."""
+        yield self._tested()
         for check in frame.checks:
             yield f"Settle: {check.what}."
         loose = "condition:has-loose-things"
@@ -151,6 +153,21 @@ class _Writer:
         if held:
             yield f"Secure what is loose on the {listed([self.parts[p].name for p in held])}."
         yield "Look at the first station for its whole time; go on only when it has dried well."
+        yield FIRST_WRONG
+
+    def _tested(self) -> str:
+        """Return the tests on what is treated and what lies near, each with its result."""
+        label, near = self.adviser.knowledge.label, set(self._around)
+        made = [
+            f"{one.other or label(one.test)}"
+            f"{f' with {label(one.agent)}' if one.agent else ''}"
+            f" on the {self.parts[one.part].name}: {one.result.replace('-', ' ')}"
+            for one in self.case.tests
+            if one.part in near
+        ]
+        if not made:
+            return "Tested so far: nothing here or beside it, as far as it is recorded."
+        return f"Tested so far: {'; '.join(dict.fromkeys(made))}."
 
     @property
     def _around(self) -> list[str]:

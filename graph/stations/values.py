@@ -14,6 +14,7 @@ from leastwise.graph.stations.sections import Stations
 __all__ = [
     "COLLAR",
     "FILM",
+    "FIRST_WRONG",
     "GONE_WRONG",
     "PLAIN",
     "RELIEF",
@@ -42,6 +43,10 @@ GONE_WRONG = (
     "with the same pack and half the time.",
     "If colour moved or a coating turned tacky, this way is closed for the part and for all that "
     "is made alike; weigh the case again with the test entered as bad.",
+)
+FIRST_WRONG = (
+    "If the first station goes wrong, no second one is begun: lift the pack, dry between blotters, "
+    "and go by the steps below."
 )
 RELIEF = (
     "Reshape over rolls of acid-free tissue or cut shapes of inert foam from inside; no weights, "

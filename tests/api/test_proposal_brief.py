@@ -16,7 +16,7 @@ from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.proposal.report.values import lines_of
-from leastwise.graph.proposal.report.words import hours_in_words
+from leastwise.graph.sentences import hours_in_words
 from tests.api.test_proposal_documents import Proposal, proposal, squeezed
 from tests.conftest import DEMOS
 from tests.pdf_text import texts_of

@@ -20,6 +20,7 @@ from leastwise.graph.planning.bench_layers import layers_of_pack, layers_of_set_
 from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.planning.clock import TIMED
 from leastwise.graph.planning.make import make_plan
+from leastwise.graph.sentences import hours_in_words
 from leastwise.graph.setups.stack_file import read_stack
 from tests.browser import axe_faults
 from tests.graph.display import garments
@@ -42,7 +43,7 @@ def test_a_sheet_holds_order_stop_signs_people_and_lines_to_fill_in(
         "People first", "Before: tests and stops", "Do, in this order", "Layers",
         "Times and amounts", "Look, and at what", "Stop at once", "Take care",
     ):  # fmt: skip
-        assert f"<h3>{heading}</h3>" in sheet
+        assert f"<h3>{heading}</h3>" in text  # layers and figures may stand on the page behind
     assert sheet.index("People first") < sheet.index("Do, in this order")
     for line in ("Done by", "Seen by", '<table class="readings">', "RH, %", "knowledge "):
         assert line in sheet
@@ -81,7 +82,7 @@ def test_times_without_a_pack_are_the_hours_of_the_technique_and_say_so(
     assert many
     assert pack.hours_basis.startswith("size not recorded")
     look, work = ((row.what, row.value, row.basis) for row in sheet.times)
-    assert work == ("Work in all", f"{low:g} to {high:g} h", how)
+    assert work == ("Work in all", f"{hours_in_words(low, high)} h", how)
     assert look[:2] == ("Look again", "5 min to 15 min")
     assert look[2].startswith("practice. At each station")
     assert all(any(act.in_words in step for step in sheet.steps) for act in pack.acts)
@@ -186,17 +187,54 @@ def test_every_sheet_is_one_page_of_a4_and_of_letter(
             assert "licensed practice decide" in text
 
 
-def test_the_sheet_of_a_planned_pack_is_one_page_and_has_no_fault(
+#: Points of the smallest letters of the sheets as they are set on a page 188 mm wide; a word in
+#: a drawing is as large as the drawing makes it.
+SMALLEST = """() => {
+  const sizes = [];
+  for (const one of document.querySelectorAll(".bench-sheet *")) {
+    const own = [...one.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+    if (!own || !one.getClientRects().length || one.closest(".sr")) continue;
+    const scale = one.getScreenCTM ? one.getScreenCTM().a : 1;
+    sizes.push([parseFloat(getComputedStyle(one).fontSize) * scale * 0.75, one.textContent]);
+  }
+  return sizes.sort((a, b) => a[0] - b[0])[0];
+}"""
+
+
+def test_the_sheet_of_a_planned_pack_has_its_pages_and_no_fault(
     page: Any, keep: Keep, adviser: Adviser
 ) -> None:
+    """What is done stands on one page; layers, times and amounts go behind it, or on it."""
     page.goto(f"/cases/{keep(packed_dancer(adviser)).id}/bench?option={PACKED}")
-    page.locator(".bench-sheet").wait_for()
+    page.locator(".bench-sheet").first.wait_for()
     assert axe_faults(page) == []
+    sheets = page.locator(".bench-sheet").count()
+    assert sheets in (1, 2)
     for size in ("A4", "Letter"):
-        assert len(PdfReader(io.BytesIO(page.pdf(format=size))).pages) == 1
+        leaves = texts_of(PdfReader(io.BytesIO(page.pdf(format=size))))
+        assert len(leaves) == sheets, size
+        assert sum("Do, in this order" in text for text in leaves) == 1
+        assert sum("Stop at the latest" in text for text in leaves) == 1
 
 
-def test_a_mount_whose_girths_are_recorded_has_a_page_of_its_own(
+@pytest.mark.parametrize("what", ["pack", "mount"])
+def test_no_letter_of_a_printed_sheet_is_smaller_than_nine_points(
+    page: Any, keep: Keep, adviser: Adviser, what: str
+) -> None:
+    body, option = packed_dancer(adviser), PACKED
+    if what == "mount":
+        body = garments.five(adviser.knowledge)["corded"].model_dump(mode="json")
+        option = "need-carried-on-figure/padded-figure"
+    page.set_viewport_size({"width": 711, "height": 1000})
+    page.emulate_media(media="print")
+    page.goto(f"/cases/{keep(body).id}/bench?wait=true&option={option}")
+    page.locator(".bench-sheet").first.wait_for()
+    points, text = page.evaluate(SMALLEST)
+    page.emulate_media(media="screen")
+    assert points >= 8.95, text
+
+
+def test_a_mount_whose_girths_are_recorded_has_pages_of_its_own(
     page: Any, keep: Keep, adviser: Adviser
 ) -> None:
     case = garments.five(adviser.knowledge)["corded"]
@@ -208,9 +246,10 @@ def test_a_mount_whose_girths_are_recorded_has_a_page_of_its_own(
     worked = page.locator(".bench-sheet.worked")
 
     assert worked.locator("svg").count() == 1
-    assert "too much" in worked.inner_text()
+    assert "too much" in worked.last.inner_text()
     assert axe_faults(page) == []
     for size in ("A4", "Letter"):
         printed = PdfReader(io.BytesIO(page.pdf(format=size)))
-        assert len(printed.pages) == 2, size
-        assert "sizes and loads" in texts_of(printed)[1]
+        assert len(printed.pages) == 3, size  # to do; drawn to scale; sizes and loads
+        assert "drawn to scale" in texts_of(printed)[1]
+        assert "sizes and loads" in texts_of(printed)[2]

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
+from leastwise.graph import sentences
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, MendView, OptionAnswer
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import RuleEffect, Verdict
@@ -95,7 +96,7 @@ def hours_in_words(hours: list[float]) -> str:
     low, high = hours
     if not high:
         return "no working hours"
-    return f"{low:g} to {high:g} h" if high > low else f"{low:g} h"
+    return f"{sentences.hours_in_words(low, high)} h"
 
 
 def aim_in_words(o: OptionAnswer) -> str:

@@ -16,8 +16,9 @@ from leastwise.graph.planning.bench_sheet import BenchSheet
 __all__ = ["Fit", "fitted", "height_of"]
 
 #: Sizes in points, as the classes ``pt-110`` and so on of ``pages-work.css`` set them.
-SIZES = (11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
-ROOM, COLUMN, WHOLE = 248.0, 91.0, 188.0  # mm
+SIZES = (11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
+LEAST = 9.0  # points: nothing on a sheet is set smaller, notes and foot neither
+ROOM, COLUMN, WHOLE = 242.0, 91.0, 188.0  # mm
 MM = 25.4 / 72  # of a point
 LETTER = 0.53  # width of a letter as a share of its size
 LOST = 2  # letters' room that a line leaves empty
@@ -30,25 +31,41 @@ READABLE = 9.5
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """How a sheet is set: what is kept of it, the class of its size, rows for readings."""
+    """How a sheet is set: what is kept of it, the class of its size, rows for readings.
+
+    *apart* tells that layers, times and amounts stand on a page of their own behind it.
+    """
 
     sheet: BenchSheet
     size: str
     rows: int
+    apart: bool = False
 
 
 def fitted(sheet: BenchSheet, drawing: str) -> Fit:
-    """Return how a sheet is set; cautions are counted and left off before letters get too small."""
+    """Return how a sheet is set.
+
+    Cautions are counted and left off before letters get too small; where that isn't enough,
+    layers, times and amounts go to a page of their own.
+    """
     shape = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawing)
     high = float(shape[2]) / float(shape[1]) if shape else 0.0
-    for care, least in ((len(sheet.care), READABLE), (3, READABLE), (2, 9.0), (1, 8.0)):
-        kept = _with_less(sheet, care)
-        for size in (one for one in SIZES if one >= least):
-            taken = height_of(kept, size, high)
-            if taken <= ROOM:
-                more = max(0, min(MOST_ROWS, int((ROOM - 9 - taken) / ROW)))
-                return Fit(kept, _name(size), ROWS + more)
-    return Fit(_with_less(sheet, 0), _name(SIZES[-1]), ROWS)
+    tries = [(len(sheet.care), READABLE), (3, READABLE), (2, LEAST), (1, LEAST)]
+    for apart in (False, True):
+        for care, least in tries:
+            kept = _with_less(sheet, care)
+            set_down = _without_figures(kept) if apart else kept
+            for size in (one for one in SIZES if one >= least):
+                taken = height_of(set_down, size, high)
+                if taken <= ROOM:
+                    more = max(0, min(MOST_ROWS, int((ROOM - 9 - taken) / ROW)))
+                    return Fit(kept, _name(size), ROWS + more, apart)
+    return Fit(_with_less(sheet, 0), _name(SIZES[-1]), ROWS, apart=True)
+
+
+def _without_figures(sheet: BenchSheet) -> BenchSheet:
+    """Return the sheet without what can stand on a page of its own."""
+    return replace(sheet, layers=None, times=(), amounts=(), equipment="")
 
 
 def _name(size: float) -> str:
@@ -66,6 +83,7 @@ def height_of(sheet: BenchSheet, size: float, drawing: float) -> float:
     line = LINE * size * MM
 
     def lines(texts: Iterable[str], width: float, scale: float = 1.0) -> float:
+        scale = max(scale, LEAST / size)
         most = max(1, int((width - 5) / (LETTER * size * scale * MM)) - LOST)
         return sum(math.ceil(len(text) / most) * scale + 0.08 for text in texts)
 
@@ -79,7 +97,7 @@ def height_of(sheet: BenchSheet, size: float, drawing: float) -> float:
     drawn = 0.0
     if sheet.layers is not None:
         body += 1.75 + lines([sheet.layers.basis], COLUMN, 0.84)
-        drawn = drawing * COLUMN * min(1.0, size / 11.0) / line
+        drawn = drawing * COLUMN / line
         body += drawn
     foot = 1.9 + lines([" " * 330], WHOLE, 0.78) + 1.3
     return (

@@ -15,8 +15,8 @@ from leastwise.graph.planning.costs import cost_of
 from leastwise.graph.planning.values import Step
 from leastwise.graph.proposal.report.choice import Work, sentence
 from leastwise.graph.proposal.report.values import Block, Bullets, Heading, Line, Para
-from leastwise.graph.proposal.report.words import hours_in_words, lost_in_words
-from leastwise.graph.sentences import listed, still_hindering
+from leastwise.graph.proposal.report.words import lost_in_words
+from leastwise.graph.sentences import hours_in_words, listed, still_hindering
 
 __all__ = ["Brief"]
 

@@ -21,8 +21,8 @@ from leastwise.graph.proposal.report.values import (
     Passage,
     Table,
 )
-from leastwise.graph.proposal.report.words import blocks_of, hours_in_words, lost_in_words
-from leastwise.graph.sentences import hindering, is_plural, still_hindering
+from leastwise.graph.proposal.report.words import blocks_of, lost_in_words
+from leastwise.graph.sentences import hindering, hours_in_words, is_plural, still_hindering
 
 __all__ = ["DerivedSections", "notices"]
 

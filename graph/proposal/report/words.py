@@ -22,7 +22,6 @@ __all__ = [
     "OwnWords",
     "blocks_of",
     "cleaned",
-    "hours_in_words",
     "lost_in_words",
     "merged",
 ]
@@ -65,16 +64,6 @@ def _shown(character: str) -> str:
     if 0x202A <= point <= 0x202E or 0x2066 <= point <= 0x2069 or 0xFDD0 <= point <= 0xFDEF:
         return REPLACED
     return character
-
-
-def hours_in_words(low: float, high: float) -> str:
-    """Return a range of hours to the quarter, as one would say it; sums come from exact values.
-
-    >>> hours_in_words(2.44, 13.25), hours_in_words(0.06, 0.06), hours_in_words(0.0, 1.0)
-    ('2.5 to 13.25', '0.25', '0 to 1')
-    """
-    least, most = (max(round(4 * h) / 4, 0.25) if h else 0.0 for h in (low, high))
-    return f"{least:g} to {most:g}" if most > least else f"{most:g}"
 
 
 def lost_in_words(grade: int) -> str:

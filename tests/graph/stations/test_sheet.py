@@ -184,6 +184,22 @@ def test_what_is_loose_and_what_is_open_come_before_the_first_station(adviser: A
     assert [s.number for one in sheet.sections for s in one.stations] == [9, 9, 9]
 
 
+def test_what_was_tested_stands_before_the_first_station_with_its_result(adviser: Adviser) -> None:
+    """Tested, open, and what to do when the first station goes wrong, each in its line."""
+    colour = {"test": "test:colourfastness-vapour", "part": "upper", "result": "good"}
+    case = skirt(adviser, sewn=True, tests=[colour])
+    sheets = [
+        humidification_sheet(adviser, one, adviser.weigh(one), PACK)
+        for one in (case, skirt(adviser, sewn=True))
+    ]
+
+    assert all(sheets)
+    tested, untested = (sheet.first for sheet in sheets if sheet)
+    assert tested[0] == "Tested so far: colourfastness to vapour on the upper tier: good."
+    assert "nothing here or beside it" in untested[0]
+    assert all("first station goes wrong" in first[-1] for first in (tested, untested))
+
+
 def test_a_colour_that_nobody_tested_is_no_colour_that_bears_vapour(adviser: Adviser) -> None:
     data = skirt(adviser, sewn=True).model_dump(mode="json")
     data["parts"].append(
