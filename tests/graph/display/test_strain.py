@@ -88,3 +88,15 @@ def test_a_heading_that_does_not_surely_hold_is_named_beside_one_that_does(
     sleeve = hanging_on(adviser, HEADINGS[1], 5700)
 
     assert sleeve.mend.startswith("Cotton sleeve with a sealed rod: in doubt. Hangs on a hook")
+
+
+def test_a_seam_across_a_hanging_carries_at_most_what_the_top_edge_does(adviser: Adviser) -> None:
+    """Below the heading hangs the whole weight: the yarns beside the stitches get all of it."""
+    cloth = garments.part("wool hanging", "wool", **garments.heavy(600))
+    size = {"width_cm": 240, "length_cm": 300, "weight_g": 4400}
+    worked = work_out(garments.hanging(adviser.knowledge, cloth, **size), adviser.catalogue)
+    (seam,) = [row for row in worked.rows if "seam across" in row.what]
+
+    assert seam.value.endswith("%")
+    assert "N a stitch" in seam.value
+    assert seam.claims == ("claim:DP-012",)
