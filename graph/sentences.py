@@ -88,7 +88,7 @@ def listed(names: Sequence[str]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
-def hours_in_words(low: float, high: float, to: str = " to ") -> str:
+def hours_in_words(low: float, high: float, *, to: str = " to ") -> str:
     """Return a span of working hours to the quarter, as one would say it, without its unit.
 
     Sums are made of exact hours and rounded last; the least work is told as a quarter.

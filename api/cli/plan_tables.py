@@ -197,7 +197,7 @@ def _print_frontier(plan: Plan, console: Console) -> None:
 
 def _hours(span: list[float]) -> str:
     low, high = span
-    return hours_in_words(low, high, "-")
+    return hours_in_words(low, high, to="-")
 
 
 def print_review(review: Review, console: Console | None = None) -> None:

@@ -188,7 +188,7 @@ def _because(option: OptionAnswer) -> str:
 
 def _hours(hours: list[float]) -> str:
     low, high = hours
-    return hours_in_words(low, high, "-")
+    return hours_in_words(low, high, to="-")
 
 
 def _print_tests(answer: Answer, console: Console) -> None:
