@@ -11,9 +11,10 @@ from sqlalchemy.orm import Session
 
 from leastwise.api.store.engine import Engine, can_write, lock_chain
 from leastwise.api.store.faults import AlreadyStored, place_of, told
+from leastwise.api.store.newest import move_note
 from leastwise.api.store.records.rows import listed, seal
 from leastwise.api.store.records.values import Body, NotStored
-from leastwise.api.store.tables import DocumentTable, EventTable
+from leastwise.api.store.tables import DocumentTable, EventTable, NewestEventTable
 from leastwise.api.store.words import as_text, plain
 
 __all__ = ["Ground", "row_of"]
@@ -144,6 +145,7 @@ class Ground:
         )
         event.hash = seal(event)
         session.add(event)
+        move_note(session, NewestEventTable, chain, (event.number, event.hash))
         session.flush()
 
     @staticmethod

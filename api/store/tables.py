@@ -20,7 +20,15 @@ from sqlalchemy import (
 from sqlalchemy.engine import Dialect
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-__all__ = ["Base", "DocumentTable", "EventTable", "PictureTable", "ShareTable", "Utc"]
+__all__ = [
+    "Base",
+    "DocumentTable",
+    "EventTable",
+    "NewestEventTable",
+    "PictureTable",
+    "ShareTable",
+    "Utc",
+]
 
 WIDE = BigInteger().with_variant(Integer, "sqlite")
 
@@ -102,6 +110,16 @@ class EventTable(Base):
         UniqueConstraint("document_id", "version", name="events_once"),
         Index("events_by_case", "case_id", "number"),
     )
+
+
+class NewestEventTable(Base):
+    """One row: number and hash of the newest event, so that one cut off at the end is missed."""
+
+    __tablename__ = "events_newest"
+
+    only: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=False)  # 1
+    number: Mapped[int] = mapped_column(WIDE)
+    hash: Mapped[str] = mapped_column(String(64))
 
 
 class PictureTable(Base):

@@ -5,21 +5,36 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from leastwise.api.store.accounts.held import Changes
 from leastwise.api.store.accounts.records import AccountEvent
-from leastwise.api.store.accounts.state import State, body_of, state_in
+from leastwise.api.store.accounts.state import State, state_in
 from leastwise.api.store.accounts.tables import AccountEventTable, NewestAccountEventTable
 from leastwise.api.store.engine import lock_chain
-from leastwise.api.store.words import START, event_hash
+from leastwise.api.store.newest import move_note
+from leastwise.api.store.words import START, as_text, event_hash
 
 if TYPE_CHECKING:
     from leastwise.api.store.records.store import Store
 
-__all__ = ["Ledger", "add_event", "broken_account_event", "newest_state", "seal_of"]
+__all__ = [
+    "COUNTED",
+    "FORGIVEN",
+    "USED",
+    "Ledger",
+    "add_event",
+    "broken_account_event",
+    "newest_state",
+    "seal_of",
+]
+
+#: Words of events that nobody looks for: a key was used, an attempt was counted.
+USED, COUNTED, FORGIVEN = "key used", "attempt counted", "attempts forgiven"
+QUIET: Final = (USED, COUNTED, FORGIVEN)
 
 
 class Ledger:
@@ -48,17 +63,22 @@ class Ledger:
         address: str = "",
         *,
         changed: Mapping[str, object] | None = None,
+        keys: Changes | None = None,
     ) -> None:
         """Add an event; *session* has the right to write.
 
-        *changed* is what changed of the account. The state that the event then holds is the one of
+        *keys* are the rows that changed of what opens accounts, *changed* is what changed of the
+        account itself. The state that the event then holds is the one of
         the event before with that in it, never the row as it stands: what was altered past the
         program would otherwise be vouched for at the next change.
         """
         session.flush()
-        body = ""
+        said: dict[str, object] = {}
         if changed is not None:
-            body = body_of({**(newest_state(session, account) or {}), **changed})
+            said["account"] = {**(newest_state(session, account) or {}), **changed}
+        if keys is not None and keys.told:
+            said["keys"] = keys.told
+        body = as_text(said) if said else ""
         add_event(session, self.now(), who, account, what, address=address, body=body)
 
     def tell(self, who: str, account: str, what: str, address: str = "") -> None:
@@ -67,18 +87,24 @@ class Ledger:
             self.note(session, who, account, what, address)
 
     def events(self, account: str = "", limit: int = 100, offset: int = 0) -> list[AccountEvent]:
-        """Return events, newest first; with *account* those about it or done by it."""
+        """Return events, newest first; with *account* those about it or done by it.
+
+        Left out are those that only keep the use of keys and the count of attempts.
+        """
         table = AccountEventTable
-        wanted = select(table).order_by(table.number.desc()).limit(limit).offset(offset)
+        wanted = select(table).where(table.what.not_in(QUIET))
+        wanted = wanted.order_by(table.number.desc()).limit(limit).offset(offset)
         if account:
             wanted = wanted.where((table.account == account) | (table.who == account))
         with self.store.reading() as session:
             return [_event(row) for row in session.scalars(wanted)]
 
     def count_events(self) -> int:
-        """Return how many events there are."""
+        """Return how many events there are, but for those that :meth:`events` leaves out."""
         with self.store.reading() as session:
-            return session.scalar(select(func.count()).select_from(AccountEventTable)) or 0
+            table = AccountEventTable
+            wanted = select(func.count()).select_from(table).where(table.what.not_in(QUIET))
+            return session.scalar(wanted) or 0
 
     def broken_at(self) -> int:
         """Return the number of the first event whose chain doesn't hold, or 0."""
@@ -127,12 +153,7 @@ def add_event(  # noqa: PLR0913 - one argument for each thing that is told
     )
     row.hash = seal_of(row)
     session.add(row)
-    newest = session.get(NewestAccountEventTable, 1)
-    if newest is None and not number:
-        session.add(NewestAccountEventTable(only=1, number=row.number, hash=row.hash))
-    elif newest is not None and (newest.number, newest.hash) == (number, before):
-        # where they disagreed already, an event was cut off, and verify shall go on saying so
-        newest.number, newest.hash = row.number, row.hash
+    move_note(session, NewestAccountEventTable, (number, before), (row.number, row.hash))
     session.flush()
 
 
@@ -141,7 +162,7 @@ def newest_state(session: Session, account: str) -> State | None:
     table = AccountEventTable
     wanted = (
         select(table.body)
-        .where(table.account == account, table.body != "")
+        .where(table.account == account, table.body.startswith('{"account":'))
         .order_by(table.number.desc())
     )
     return next(filter(None, map(state_in, session.scalars(wanted.limit(1)))), None)

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import ColumnElement, delete, select, update
+from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
-from leastwise.api.store.accounts.events import Ledger
+from leastwise.api.store.accounts.events import COUNTED, FORGIVEN, USED, Ledger
+from leastwise.api.store.accounts.held import Changes
 from leastwise.api.store.accounts.records import SignedIn, Token
 from leastwise.api.store.accounts.tables import FailureTable, LinkTable, SessionTable, TokenTable
 
 __all__ = ["FORGET", "IDLE", "LONGEST", "Allowed", "Keys"]
 
 IDLE, LONGEST = timedelta(hours=12), timedelta(days=7)
-#: How often at most it is written down that a session or token was used.
-NOTED = timedelta(minutes=1)
+#: How often at most it is written down that a session or token was used; each time is an event.
+NOTED = timedelta(hours=1)
 #: After so long without a failure a count is forgotten.
 FORGET = timedelta(days=1)
 
@@ -42,9 +44,10 @@ class Keys(Ledger):
         """Keep a session; those that ran out are cleared away on this occasion."""
         now = self.now()
         with self.writing() as session:
+            keys = Changes(session)
             over = (SessionTable.seen < now - IDLE) | (SessionTable.begun < now - LONGEST)
-            session.execute(delete(SessionTable).where(over))
-            session.add(
+            keys.take(session.scalars(select(SessionTable).where(over)))
+            keys.add(
                 SessionTable(
                     digest=digest,
                     handle=handle,
@@ -55,7 +58,7 @@ class Keys(Ledger):
                     address=address[:64],
                 )
             )
-            self.note(session, account, account, f"signed in ({how})", address)
+            self.note(session, account, account, f"signed in ({how})", address, keys=keys)
 
     def session_of(self, digest: str) -> SignedIn | None:
         """Return the session, unless it ran out, and note that it was used."""
@@ -66,9 +69,7 @@ class Keys(Ledger):
                 return None
             found = _signed_in(row)
         if now - found.seen >= NOTED:
-            with self.writing() as session:
-                seen = update(SessionTable).where(SessionTable.digest == digest)
-                session.execute(seen.values(seen=now))
+            self._used(SessionTable, digest, seen=now)
         return found
 
     def sessions(self, account: str) -> list[SignedIn]:
@@ -89,28 +90,39 @@ class Keys(Ledger):
             row = session.scalar(select(SessionTable).where(SessionTable.handle == handle))
             if row is None or row.account != account:
                 return False
-            session.delete(row)
-            self.note(session, who, account, what, address)
+            keys = Changes(session)
+            keys.take([row])
+            self.note(session, who, account, what, address, keys=keys)
             return True
 
     def end_sessions(self, account: str, *, who: str, address: str, but: str = "") -> None:
         """End all sessions of an account, *but* the one of this handle."""
         with self.writing() as session:
-            self._end_sessions(session, account, but)
+            keys = Changes(session)
+            self._end_sessions(session, keys, account, but)
             which = "all other sessions" if but else "all sessions"
-            self.note(session, who, account, f"{which} ended", address)
+            self.note(session, who, account, f"{which} ended", address, keys=keys)
 
     @staticmethod
-    def _end_sessions(session: Session, account: str, but: str = "") -> None:
-        mine = delete(SessionTable).where(SessionTable.account == account)
-        session.execute(mine.where(SessionTable.handle != but))
+    def _end_sessions(session: Session, keys: Changes, account: str, but: str = "") -> None:
+        mine = select(SessionTable).where(SessionTable.account == account)
+        keys.take(session.scalars(mine.where(SessionTable.handle != but)))
+
+    def _used(self, table: type[SessionTable | TokenTable], digest: str, **at: datetime) -> None:
+        """Keep when a session or a token was used."""
+        with self.writing() as session:
+            row, keys = session.get(table, digest), Changes(session)
+            if row is not None:  # or it was ended in between
+                keys.alter(row, **at)
+                self.note(session, row.account, row.account, USED, keys=keys)
 
     # -- tokens
 
     def add_token(self, digest: str, token: Token, *, who: str, address: str) -> None:
         """Keep a token for a program."""
         with self.writing() as session:
-            session.add(
+            keys = Changes(session)
+            keys.add(
                 TokenTable(
                     digest=digest,
                     handle=token.handle,
@@ -122,7 +134,8 @@ class Keys(Ledger):
                     used=None,
                 )
             )
-            self.note(session, who, token.account, f"token made: {token.label}", address)
+            what = f"token made: {token.label}"
+            self.note(session, who, token.account, what, address, keys=keys)
 
     def token_of(self, digest: str) -> Token | None:
         """Return the token, unless it ran out, and note that it was used."""
@@ -133,9 +146,7 @@ class Keys(Ledger):
                 return None
             found = _token(row)
         if found.used is None or now - found.used >= NOTED:
-            with self.writing() as session:
-                used = update(TokenTable).where(TokenTable.digest == digest)
-                session.execute(used.values(used=now))
+            self._used(TokenTable, digest, used=now)
         return found
 
     def tokens(self, account: str) -> list[Token]:
@@ -151,9 +162,9 @@ class Keys(Ledger):
             row = session.scalar(select(TokenTable).where(TokenTable.handle == handle))
             if row is None or row.account != account:
                 return False
-            label = row.label
-            session.delete(row)
-            self.note(session, who, account, f"token revoked: {label}", address)
+            label, keys = row.label, Changes(session)
+            keys.take([row])
+            self.note(session, who, account, f"token revoked: {label}", address, keys=keys)
             return True
 
     # -- links
@@ -163,9 +174,10 @@ class Keys(Ledger):
     ) -> None:
         """Keep a link to set a password; earlier ones no longer work."""
         with self.writing() as session:
-            session.execute(delete(LinkTable).where(LinkTable.account == account))
-            session.add(LinkTable(digest=digest, account=account, expires=expires))
-            self.note(session, who, account, "link to set a password made", address)
+            keys = Changes(session)
+            keys.take(session.scalars(select(LinkTable).where(LinkTable.account == account)))
+            keys.add(LinkTable(digest=digest, account=account, expires=expires))
+            self.note(session, who, account, "link to set a password made", address, keys=keys)
 
     def link_of(self, digest: str) -> str | None:
         """Return the account that a link belongs to, unless it ran out or was used."""
@@ -183,17 +195,20 @@ class Keys(Ledger):
         """
         now = self.now()
         with self.writing() as session:
-            session.execute(delete(FailureTable).where(FailureTable.last < now - FORGET))
+            keys = Changes(session)
+            keys.take(session.scalars(select(FailureTable).where(FailureTable.last < now - FORGET)))
             rows = {key: session.get(FailureTable, key) for key in allowed}
             wait = max(_wait(rows[key], most, now) for key, most in allowed.items())
-            if wait > 0:
-                return wait
-            for key, row in rows.items():
-                if row is None:
-                    session.add(FailureTable(key=key, count=1, last=now))
-                else:
-                    row.count, row.last = row.count + 1, now
-        return 0
+            if wait == 0:
+                for key, row in rows.items():
+                    if row is None:
+                        salt = secrets.token_hex(16)
+                        keys.add(FailureTable(key=key, count=1, last=now, salt=salt))
+                    else:
+                        keys.count(row, 1, now)
+            if keys.told:
+                self.note(session, "", "", COUNTED, keys=keys)
+            return wait
 
     def longest_wait(self, start: str, each: Allowed, alone: Allowed) -> int:
         """Return the seconds until an attempt counts again under the key *start* or one below it.
@@ -209,17 +224,22 @@ class Keys(Ledger):
     def forgive(self, *, whole: str, one: Iterable[str] = ()) -> None:
         """Forget all attempts under the key *whole*, and one of those under each of *one*."""
         with self.writing() as session:
-            session.execute(delete(FailureTable).where(FailureTable.key == whole))
+            keys = Changes(session)
+            keys.take(session.scalars(select(FailureTable).where(FailureTable.key == whole)))
             for key in one:
                 row = session.get(FailureTable, key)
                 if row is not None:
-                    row.count = max(row.count - 1, 0)
+                    keys.count(row, -1)
+            if keys.told:
+                self.note(session, "", "", FORGIVEN, keys=keys)
 
     def forgive_all(self, start: str) -> None:
         """Forget all attempts under the key *start* and under those below it."""
         with self.writing() as session:
             mine = (FailureTable.key == start) | _below(start)
-            session.execute(delete(FailureTable).where(mine))
+            keys = Changes(session)
+            if keys.take(session.scalars(select(FailureTable).where(mine))):
+                self.note(session, "", "", FORGIVEN, keys=keys)
 
 
 def _below(start: str) -> ColumnElement[bool]:

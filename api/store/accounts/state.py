@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from leastwise.api.store.accounts.tables import AccountTable
-from leastwise.api.store.words import as_text
 
-__all__ = ["FIELDS", "State", "body_of", "restored_in", "secret_of", "state_in", "state_of"]
+__all__ = ["FIELDS", "State", "restored_in", "secret_of", "state_in", "state_of"]
 
 State = dict[str, Any]
 #: Each field of a state and how a person says it.
@@ -49,11 +48,6 @@ def secret_of(password: str) -> str:
     The hash holds 16 random bytes, so nothing can be guessed from its SHA-256.
     """
     return hashlib.sha256(password.encode()).hexdigest() if password else ""
-
-
-def body_of(state: Mapping[str, object]) -> str:
-    """Return the body of an event that tells the state of an account."""
-    return as_text({"account": dict(state)})
 
 
 def state_in(body: str) -> State | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from sqlalchemy import delete, func, or_, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.events import newest_state
+from leastwise.api.store.accounts.held import Changes
 from leastwise.api.store.accounts.keys import Keys
 from leastwise.api.store.accounts.records import Account
 from leastwise.api.store.accounts.state import secret_of, state_of
@@ -47,10 +48,13 @@ class AccountStore(Keys):
             )
             session.add(row)
             session.flush()
+            keys = Changes(session)
             if identity:
-                self._link(session, identity, name)
+                self._link(keys, identity, name)
             state = state_of(row, [identity] if identity else [])
-            self.note(session, who, name, f"account made, {role}", address, changed=state)
+            self.note(
+                session, who, name, f"account made, {role}", address, changed=state, keys=keys
+            )
             return _account(row)
 
     def account(self, name: str) -> Account | None:
@@ -131,13 +135,13 @@ class AccountStore(Keys):
                 return True
             if not active and row.role == ADMINISTRATOR and self._administrators(session) < 2:
                 return False
-            row.active = active
+            row.active, keys = active, Changes(session)
             if not active:
-                self._end_sessions(session, name)
-                session.execute(delete(TokenTable).where(TokenTable.account == name))
-                session.execute(delete(LinkTable).where(LinkTable.account == name))
+                self._end_sessions(session, keys, name)
+                for table in (TokenTable, LinkTable):
+                    keys.take(session.scalars(select(table).where(table.account == name)))
             what = "switched on" if active else "switched off"
-            self.note(session, who, name, what, address, changed={"active": active})
+            self.note(session, who, name, what, address, changed={"active": active}, keys=keys)
             return True
 
     # -- passwords
@@ -148,21 +152,35 @@ class AccountStore(Keys):
             row = session.get(AccountTable, name)
             return row.password if row is not None and row.active else ""
 
-    def set_password(
-        self, name: str, password: str, *, who: str, address: str = "", link: str = ""
+    def set_password(  # noqa: PLR0913 - one argument for each thing that is told
+        self,
+        name: str,
+        password: str,
+        *,
+        who: str,
+        address: str = "",
+        link: str = "",
+        revoke: bool = False,
     ) -> bool:
-        """Keep a new hash; all sessions and links end. False if *link* was used meanwhile."""
+        """Keep a new hash; all sessions and links end, with *revoke* all tokens, as one.
+
+        False if *link* was used meanwhile.
+        """
         with self.writing() as session:
             if link:
                 held = session.get(LinkTable, link)
                 if held is None or held.account != name or self.now() >= held.expires:
                     return False
             session.get_one(AccountTable, name).password = password
-            self._end_sessions(session, name)
-            session.execute(delete(LinkTable).where(LinkTable.account == name))
+            keys = Changes(session)
+            self._end_sessions(session, keys, name)
+            keys.take(session.scalars(select(LinkTable).where(LinkTable.account == name)))
             what = "password set" + " by link" * bool(link)
+            if revoke:
+                held = select(TokenTable).where(TokenTable.account == name)
+                what += f"; {keys.take(session.scalars(held))} tokens revoked"
             changed = {"password_sha256": secret_of(password)}
-            self.note(session, who, name, what, address, changed=changed)
+            self.note(session, who, name, what, address, changed=changed, keys=keys)
             return True
 
     def rehash(self, name: str, old: str, new: str) -> None:
@@ -189,18 +207,18 @@ class AccountStore(Keys):
             row = session.get(IdentityTable, identity)
             if row is not None:
                 return row.account == name
-            self._link(session, identity, name)
+            keys = Changes(session)
+            self._link(keys, identity, name)
             held = (newest_state(session, name) or {}).get("identities", [])
             changed = {"identities": sorted([*held, list(identity)])}
             what = f"sign-in of {identity[0]} connected"
-            self.note(session, name, name, what, address, changed=changed)
+            self.note(session, name, name, what, address, changed=changed, keys=keys)
             return True
 
-    def _link(self, session: Session, identity: tuple[str, str], name: str) -> None:
-        session.add(
+    def _link(self, keys: Changes, identity: tuple[str, str], name: str) -> None:
+        keys.add(
             IdentityTable(issuer=identity[0], subject=identity[1], account=name, linked=self.now())
         )
-        session.flush()
 
 
 def _account(row: AccountTable) -> Account:

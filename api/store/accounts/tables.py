@@ -105,6 +105,8 @@ class FailureTable(Base):
     key: Mapped[str] = mapped_column(String(80), primary_key=True)
     count: Mapped[int] = mapped_column(Integer)
     last: Mapped[datetime] = mapped_column(Utc)
+    #: Random, so that the events, which stay, name the row and tell nobody its key once it is gone.
+    salt: Mapped[str] = mapped_column(String(32))
 
     __table_args__ = (Index("account_failures_by_last", "last"),)
 
@@ -133,7 +135,7 @@ class AccountEventTable(Base):
     address: Mapped[str] = mapped_column(NAME)
     before: Mapped[str] = mapped_column(DIGEST)
     hash: Mapped[str] = mapped_column(DIGEST)
-    #: What was afterwards, as JSON; empty where nothing changed. See ``account_state.py``.
+    #: What was afterwards, as JSON; empty where nothing changed. See ``state.py`` and ``held.py``.
     body: Mapped[str] = mapped_column(Text, default="", server_default="")
 
     __table_args__ = (Index("account_events_by_account", "account", "number"),)

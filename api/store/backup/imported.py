@@ -16,14 +16,21 @@ from sqlalchemy.orm import Session
 
 from leastwise.api.store.backup.exported import FORMAT, MANIFEST
 from leastwise.api.store.backup.verify import Found, verify_in
-from leastwise.api.store.engine import file_of, make_engine, url_of
+from leastwise.api.store.engine import file_of, lock_chain, make_engine, url_of
 from leastwise.api.store.faults import StoreError, told
 from leastwise.api.store.ground import Ground
 from leastwise.api.store.migrate import move_to, revision_of
+from leastwise.api.store.newest import move_note
 from leastwise.api.store.records.rows import listed
 from leastwise.api.store.records.store import Store
-from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable, ShareTable
-from leastwise.api.store.words import as_text
+from leastwise.api.store.tables import (
+    DocumentTable,
+    EventTable,
+    NewestEventTable,
+    PictureTable,
+    ShareTable,
+)
+from leastwise.api.store.words import START, as_text
 
 __all__ = ["import_all", "import_into"]
 
@@ -118,6 +125,8 @@ def import_all(
         for done, name in enumerate(places, 1):
             _put(session, folder, name, names)
             progress("cases", done, len(places))
+        move_note(session, NewestEventTable, (0, START), lock_chain(session))
+        session.flush()
         found = verify_in(session, progress)
         if found.faults:
             raise StoreError(f"{folder}: {found.faults[0]}; {_CHANGED}")

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.events import add_event
+from leastwise.api.store.accounts.held import Changes
 from leastwise.api.store.accounts.tables import FailureTable, LinkTable, SessionTable, TokenTable
 from leastwise.api.store.faults import (
     StoreDamaged,
@@ -67,13 +68,14 @@ def close_all(session: Session, found: Found, source: Source, *, keep_tokens: bo
         session.scalar(select(func.count()).select_from(table)) or 0
         for table in (SessionTable, LinkTable)
     )
+    keys = Changes(session)
     for table in (SessionTable, LinkTable, FailureTable):
-        session.execute(delete(table))
+        keys.take(session.scalars(select(table)))
     wanted = select(TokenTable.account, TokenTable.label).order_by(TokenTable.account)
     tokens = session.execute(wanted.order_by(TokenTable.created, TokenTable.handle)).all()
     revoked = 0 if keep_tokens else len(tokens)
     if revoked:
-        session.execute(delete(TokenTable))
+        keys.take(session.scalars(select(TokenTable)))
         for account, label in tokens:
             add_event(session, now, CONSOLE, account, f"token revoked: {label} (restore)")
     said = {
@@ -87,7 +89,7 @@ def close_all(session: Session, found: Found, source: Source, *, keep_tokens: bo
         "tokens_kept": len(tokens) - revoked,
     }
     what = f"restored from {source.name}, up to event {found.events} of the records"
-    add_event(session, now, CONSOLE, "", what, body=as_text({"restored": said}))
+    add_event(session, now, CONSOLE, "", what, body=as_text({"keys": keys.told, "restored": said}))
     session.flush()
     return Restored(found, sessions, links, revoked, len(tokens) - revoked)
 

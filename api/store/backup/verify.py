@@ -20,9 +20,23 @@ from leastwise.api.store.backup.verify_accounts import AccountWork, check_accoun
 from leastwise.api.store.backup.verify_form import check_form_of
 from leastwise.api.store.faults import StoreDamaged
 from leastwise.api.store.ground import Ground
-from leastwise.api.store.records.found import Fault, Found, Noted, broken_link
+from leastwise.api.store.newest import cut_off
+from leastwise.api.store.records.found import (
+    Fault,
+    Found,
+    Noted,
+    UnreadableRow,
+    broken_link,
+    readable,
+)
 from leastwise.api.store.records.rows import listed, seal
-from leastwise.api.store.tables import DocumentTable, EventTable, PictureTable, ShareTable
+from leastwise.api.store.tables import (
+    DocumentTable,
+    EventTable,
+    NewestEventTable,
+    PictureTable,
+    ShareTable,
+)
 from leastwise.api.store.words import START
 
 __all__ = ["Fault", "Found", "Noted", "Progress", "noted", "verify", "verify_in"]
@@ -33,14 +47,6 @@ T = TypeVar("T", EventTable, DocumentTable, PictureTable)
 #: As many faults as are told; where one thing is torn, thousands may follow from it.
 MOST = 20
 BATCH = 200
-
-
-class UnreadableRow(Exception):  # noqa: N818 - reads as what it is
-    """A row of a table that can't be read: *what* it is one of, and *why*."""
-
-    def __init__(self, what: str, why: str) -> None:
-        self.what, self.why = what, why
-        super().__init__(f"{what}: {why}")
 
 
 @dataclass(slots=True)
@@ -61,13 +67,11 @@ class _Work:
         self.progress(what, 0, total)
         found = self.session.scalars(wanted.execution_options(yield_per=BATCH))
         try:
-            for done, row in enumerate(found, 1):
+            for done, row in enumerate(readable(what, found), 1):
                 yield row
                 self.session.expunge(row)
                 if done % BATCH == 0 or done == total:
                     self.progress(what, done, total)
-        except (ValueError, TypeError) as error:  # a date or a number that is none any more
-            raise UnreadableRow(what, str(error)) from error
         finally:
             found.close()  # where one has seen enough
 
@@ -181,6 +185,7 @@ def _whole(work: _Work) -> Iterator[Fault]:
 
 def _chain(work: _Work) -> Iterator[Fault]:
     """Go along the chain: numbers and versions without a gap, each hash over the one before."""
+    noted, hashes, number = work.session.get(NewestEventTable, 1), {}, 0
     for number, row in enumerate(work.rows(EventTable, "events", EventTable.number), 1):
         place = f"event {row.number} ({row.kind} {row.document_id}, version {row.version})"
         if row.number != number:
@@ -191,7 +196,10 @@ def _chain(work: _Work) -> Iterator[Fault]:
         if row.version != version + 1:
             yield Fault(place, f"version {version + 1} is missing before it")
         work.head = row.hash
+        if noted is not None and number == noted.number:
+            hashes[number] = row.hash
         _remember(work, row)
+    yield from cut_off("the events", noted, number, hashes)
 
 
 def _remember(work: _Work, row: EventTable) -> None:

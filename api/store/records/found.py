@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from leastwise.api.store.words import START
 
-__all__ = ["Fault", "Found", "Link", "Noted", "broken_link"]
+__all__ = ["Fault", "Found", "Link", "Noted", "UnreadableRow", "broken_link", "readable"]
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,32 @@ class Fault:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.what}"
+
+
+class UnreadableRow(Exception):  # noqa: N818 - reads as what it is
+    """A row of a table that can't be read: *what* it is one of, and *why*."""
+
+    def __init__(self, what: str, why: str) -> None:
+        self.what, self.why = what, why
+        super().__init__(f"{what}: {why}")
+
+
+def readable(what: str, rows: Iterable[T]) -> Iterator[T]:
+    """Give rows of a table as they are read.
+
+    Raises:
+        UnreadableRow: one of them can't be read; *what* names it in the plural.
+
+    """
+    found = iter(rows)
+    while True:
+        try:
+            row = next(found)
+        except StopIteration:
+            return
+        except (ValueError, TypeError) as error:  # a date or a number that is none any more
+            raise UnreadableRow(what, str(error)) from error
+        yield row
 
 
 class Link(Protocol):
