@@ -92,10 +92,16 @@ def begin(accounts: AccountStore, name: str, place: Place, how: str) -> str:
     return secret
 
 
-def change_password(
-    accounts: AccountStore, account: Account, old: str, new: str, place: Place
+def change_password(  # noqa: PLR0913 - one argument for each thing that is told
+    accounts: AccountStore,
+    account: Account,
+    old: str,
+    new: str,
+    place: Place,
+    *,
+    revoke: bool = False,
 ) -> None:
-    """Set a new password; every session of the account ends.
+    """Set a new password; every session of the account ends, with *revoke* every token too.
 
     Raises:
         TooManyError: too many attempts failed.
@@ -107,7 +113,9 @@ def change_password(
         raise AccountError("old", "This is not the password that you have now.")
     if plain(old) == good:
         raise AccountError("password", "Choose another password than the one you have.")
-    accounts.set_password(account.name, hashed(good), who=account.name, address=place.address)
+    accounts.set_password(
+        account.name, hashed(good), who=account.name, address=place.address, revoke=revoke
+    )
 
 
 def make_link(accounts: AccountStore, name: str, *, who: str, address: str = "") -> str:

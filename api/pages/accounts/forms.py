@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import AsyncIterator
+from datetime import timedelta
 from typing import Annotated
 
 from fastapi import Depends, HTTPException, Request
@@ -12,18 +13,22 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from leastwise.api.http.state import settings_of
+from leastwise.api.identity.errors import TooManyError
 from leastwise.api.identity.people import person_of
 from leastwise.api.identity.rules import NAME
-from leastwise.api.identity.web import accounts_of
+from leastwise.api.identity.signing_in import password_fits
+from leastwise.api.identity.web import accounts_of, place_of, session_of
 from leastwise.api.store.accounts.records import Account
 
 __all__ = [
     "ROLES",
     "Sent",
     "account_named",
+    "confirmed",
     "go",
     "in_use",
     "is_handle",
+    "is_recent",
     "one_line",
     "own_account",
     "secret_text",
@@ -38,6 +43,12 @@ ROLES: tuple[tuple[str, str], ...] = (
     ("knowledge editor", "Knowledge editor: also edits the knowledge"),
     ("administrator", "Administrator: also manages accounts"),
 )
+
+
+#: So long after signing in nobody is asked again.
+RECENT = timedelta(minutes=15)
+#: The field that holds one's password where one is asked again.
+CONFIRM = "confirm"
 
 
 async def _sent(request: Request) -> AsyncIterator[FormData]:
@@ -105,6 +116,31 @@ def account_named(request: Request, name: str) -> Account:
 def is_handle(given: str) -> bool:
     """Return whether a text in an address can name a session or a token."""
     return re.fullmatch("[0-9a-f]{16}", given) is not None
+
+
+def is_recent(request: Request) -> bool:
+    """Return whether somebody signed in a short while ago in this browser."""
+    session = session_of(request)
+    return session is not None and accounts_of(request).now() - session.begun < RECENT
+
+
+def confirmed(request: Request, form: FormData) -> dict[str, str]:
+    """Return what is wrong where a person has to show again who it is; nothing if it has.
+
+    A browser that was left open, or a session that was stolen, must not make new ways in.
+    """
+    if is_recent(request):
+        return {}
+    account, given = own_account(request), secret_text(form, CONFIRM)
+    if not account.has_password:
+        return {CONFIRM: "Sign out and in again first; your last sign-in is a while ago."}
+    if not given:
+        return {CONFIRM: "Type your password; your last sign-in is a while ago."}
+    try:
+        fits = password_fits(accounts_of(request), account.name, given, place_of(request))
+    except TooManyError as error:
+        return {CONFIRM: str(error)}
+    return {} if fits else {CONFIRM: "This is not your password."}
 
 
 def go(path: str) -> RedirectResponse:

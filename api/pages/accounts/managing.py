@@ -11,7 +11,17 @@ from leastwise.api.identity.errors import AccountError
 from leastwise.api.identity.people import person_of
 from leastwise.api.identity.rules import checked_name, checked_role
 from leastwise.api.identity.web import accounts_of, base_address, place_of
-from leastwise.api.pages.accounts.forms import ROLES, Sent, account_named, go, in_use, one_line
+from leastwise.api.pages.accounts.forms import (
+    ROLES,
+    Sent,
+    account_named,
+    confirmed,
+    go,
+    in_use,
+    is_recent,
+    one_line,
+    own_account,
+)
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.store.accounts.cases import cases_owned_by, hand_over
 from leastwise.api.store.accounts.store import AccountStore
@@ -62,6 +72,7 @@ def _list(
         roles=ROLES,
         errors=errors,
         typed=typed,
+        confirm=_asks_again(request),
     )
 
 
@@ -71,6 +82,8 @@ def make(request: Request, form: Sent) -> Response:
     check_form(request, form.get("form_token"))
     typed = {key: one_line(form, key) for key in ("name", "full_name", "role", "cohort")}
     accounts, who, address = _by(request)
+    if errors := confirmed(request, form):
+        return _list(request, errors, typed, 422)
     try:
         name, role = checked_name(typed["name"]), checked_role(typed["role"])
         is_made = accounts.add(
@@ -154,6 +167,7 @@ def _one(
         others=[one for one in accounts.accounts() if one.active and one.name != name],
         events=accounts.events(name, limit=50),
         said=SAID.get(request.query_params.get("done", ""), ""),
+        confirm=_asks_again(request),
     )
 
 
@@ -168,6 +182,8 @@ def change(request: Request, name: str, form: Sent) -> Response:
         role = checked_role(typed["role"])
     except AccountError as error:
         return _one(request, name, {error.field: str(error)}, typed, 422)
+    if role != account.role and (errors := confirmed(request, form)):
+        return _one(request, name, errors, typed, 422)
     if not accounts.change(
         name,
         full_name=typed["full_name"] or account.name,
@@ -187,7 +203,8 @@ def do(request: Request, name: str, deed: str, form: Sent) -> Response:
     account = account_named(request, name)
     accounts, who, address = _by(request)
     if deed == "link" and account.active:
-        return _link(request, name)
+        errors = confirmed(request, form)
+        return _one(request, name, errors, None, 422) if errors else _link(request, name)
     if deed == "hand-over":
         return _hand_over(request, name, one_line(form, "to"))
     if deed in ("on", "off"):
@@ -211,6 +228,11 @@ def _hand_over(request: Request, name: str, to: str) -> Response:
     cases = [case for case, _ in cases_owned_by(accounts, name)]
     hand_over(accounts, cases, new.name, who=who, address=address)
     return go(f"/accounts/{name}?done=handed")
+
+
+def _asks_again(request: Request) -> bool:
+    """Return whether a form that makes a new way in has to ask for the password."""
+    return own_account(request).has_password and not is_recent(request)
 
 
 def _by(request: Request) -> tuple[AccountStore, str, str]:

@@ -16,9 +16,11 @@ from leastwise.api.identity.rules import LONGEST, SHORTEST
 from leastwise.api.identity.web import accounts_of, give_cookie, place_of, session_of
 from leastwise.api.pages.accounts.forms import (
     Sent,
+    confirmed,
     go,
     in_use,
     is_handle,
+    is_recent,
     one_line,
     own_account,
     secret_text,
@@ -75,6 +77,7 @@ def _show(
         elsewhere=settings_of(request).oidc is not None,
         shortest=SHORTEST,
         longest=LONGEST,
+        confirm=account.has_password and not is_recent(request),
     )
 
 
@@ -93,14 +96,18 @@ def change_password(request: Request, form: Sent) -> Response:
     if new != secret_text(form, "again"):
         return _show(request, {"again": "The two are not the same."}, {}, 422)
     try:
-        signing_in.change_password(accounts, account, secret_text(form, "old"), new, place)
+        signing_in.change_password(
+            accounts,
+            account,
+            secret_text(form, "old"),
+            new,
+            place,
+            revoke=form.get("revoke") == "yes",
+        )
     except TooManyError as error:
         return _show(request, {"old": str(error)}, {}, 429)
     except AccountError as error:
         return _show(request, {error.field: str(error)}, {}, 422)
-    if form.get("revoke") == "yes":
-        for one in accounts.tokens(account.name):
-            accounts.revoke_token(account.name, one.handle, who=account.name, address=place.address)
     done = go("/account?done=password")
     give_cookie(request, done, signing_in.begin(accounts, account.name, place, "new password"))
     return done
@@ -150,6 +157,7 @@ def make_token(request: Request, form: Sent) -> Response:
         errors["scopes"] = "Choose at least one of these."
     if lasts not in dict(LASTS):
         errors["lasts"] = "Choose how long it shall work."
+    errors = errors or confirmed(request, form)
     if errors:
         typed: dict[str, object] = {"label": label, "lasts": lasts, "scopes": scopes}
         return _show(request, errors, typed, 422)
