@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 from fastapi import Depends, FastAPI
 from fastapi.openapi.utils import get_openapi
 from fastapi.staticfiles import StaticFiles
 
+from leastwise.api.asking import answered as asking
 from leastwise.api.http import problems
 from leastwise.api.http.limits import BodyLimit
 from leastwise.api.http.security import Doorway, SecurityHeaders
@@ -16,6 +16,7 @@ from leastwise.api.http.unexpected import Unexpected
 from leastwise.api.identity.access import Access, Action, Guard
 from leastwise.api.pages import history, home
 from leastwise.api.pages.accounts import everything as accounts
+from leastwise.api.pages.behind import Behind
 from leastwise.api.pages.entry import aside as entry_aside
 from leastwise.api.pages.entry import contacts, entry, photographs, sketch
 from leastwise.api.pages.knowledge import knowledge
@@ -90,8 +91,6 @@ ROOMS = (
 )
 
 
-#: So many pages may have work going on behind them.
-WORKERS = 2
 #: So many printed documents are kept; with photographs each may have several megabytes.
 MOST_PRINTED = 8
 
@@ -121,7 +120,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.state.adviser, app.state.settings, app.state.shelf = adviser, settings, Shelf()
     app.state.printed = Shelf(MOST_PRINTED)
     app.state.store = store or Store.open(settings.store)
-    app.state.library, app.state.behind = Library(adviser), ThreadPoolExecutor(WORKERS, "behind")
+    app.state.library, app.state.behind = Library(adviser), Behind()
     app.add_middleware(BodyLimit, most=settings.max_body)
     app.add_middleware(Unexpected)
     app.add_middleware(Doorway, address=settings.address)
@@ -130,6 +129,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
         app.include_router(room.router)
     app.mount("/static", StaticFiles(packages=[("leastwise.api", "static")]), name="static")
     problems.install(app, render)
+    asking.install(app)
 
     def openapi() -> dict[str, Any]:
         if app.openapi_schema is None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import shutil
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from fastapi import FastAPI
 from starlette.datastructures import State
 
-from leastwise.api.app import WORKERS, create_app
+from leastwise.api.app import create_app
+from leastwise.api.pages.behind import Behind
 from leastwise.api.pages.knowledge.library import Library
 from leastwise.api.settings import Settings
 from leastwise.api.shelf import Shelf
@@ -41,7 +41,7 @@ class Apps:
                 "shelf": Shelf(),
                 "printed": Shelf(),
                 "library": self._library,  # it only says what the knowledge says
-                "behind": ThreadPoolExecutor(WORKERS, "behind"),
+                "behind": Behind(),
             }
         )
         return app

@@ -6,7 +6,7 @@ import gzip
 from typing import Any
 
 import anyio
-from fastapi import Request, Response
+from fastapi import FastAPI, Request, Response
 from starlette.requests import ClientDisconnect
 
 from leastwise.api.asking.asked import Asked
@@ -15,7 +15,7 @@ from leastwise.api.http.problems import shown_as
 from leastwise.api.identity.people import person_of
 from leastwise.api.processes.pool import GaveUp, Ticket
 
-__all__ = ["answered", "asked_by"]
+__all__ = ["answered", "asked_by", "install", "watch"]
 
 JSON = "application/json"
 #: Bytes from which on an answer is sent packed to those who take it so.
@@ -45,7 +45,7 @@ async def answered(request: Request, asked: Asked, media_type: str = JSON) -> Re
     who, ticket, body = person_of(request).account, Ticket(), b""
     refused: Refused | None = None
     async with anyio.create_task_group() as both:
-        both.start_soon(_watch, request, ticket)
+        both.start_soon(watch, request, ticket)
         try:
             body = await anyio.to_thread.run_sync(
                 desk.answer, asked, who, ticket, limiter=desk.threads
@@ -62,11 +62,19 @@ async def answered(request: Request, asked: Asked, media_type: str = JSON) -> Re
     return _packed(request, body, name, media_type)
 
 
-async def _watch(request: Request, ticket: Ticket) -> None:
+async def watch(request: Request, ticket: Ticket) -> None:
     """Give the ticket up once the client has left; its body has been read by now."""
     while (await request.receive())["type"] != "http.disconnect":
         pass
     ticket.give_up()
+
+
+def install(app: FastAPI) -> None:
+    """Make *app* tell why a page or a document wasn't worked out, as questions are told."""
+
+    @app.exception_handler(Refused)
+    def _refused(request: Request, why: Refused) -> Response:
+        return _refusal(request, why)
 
 
 def _refusal(request: Request, refused: Refused) -> Response:

@@ -15,14 +15,16 @@ from fastapi import FastAPI
 
 from leastwise.api.asking.asked import Asked, answer
 from leastwise.api.asking.kept import Kept, digest_of, digests_of
+from leastwise.api.asking.pieces import PIECE, Piece, worked
 from leastwise.api.http.problems import Told, told
 from leastwise.api.http.state import made_once
+from leastwise.api.processes.carried import packed, unpacked
 from leastwise.api.processes.pool import Busy, Ended, GaveUp, Limits, Pool, Ticket, TookTooLong
 from leastwise.api.settings import MEBIBYTE, Settings
 from leastwise.graph import Adviser
 from leastwise.graph.errors import LeastwiseError, Problem
 
-__all__ = ["COME_AGAIN", "Desk", "Refused", "desk_of"]
+__all__ = ["COME_AGAIN", "Desk", "Refused", "WorkFault", "desk_of"]
 
 COMMAND: Final = (sys.executable, "-P", "-m", "leastwise.api.asking.worker")
 #: Seconds after which somebody who was turned away may come again.
@@ -40,6 +42,10 @@ class Refused(Exception):  # noqa: N818 - reads as what happened
     def __init__(self, told: Told) -> None:
         self.told = told
         super().__init__(told.detail)
+
+
+class WorkFault(Exception):  # noqa: N818 - reads as what happened
+    """A worker met an error that nobody foresaw; its text is the traceback there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +126,22 @@ class Desk:
                 mine.set()
         return found
 
+    def work(self, piece: Piece, who: str, ticket: Ticket) -> Any:
+        """Return what a piece of work comes to; within the limits of questions.
+
+        Raises:
+            Refused: it can't be worked, or not now; with status and reason.
+            LeastwiseError: as the piece itself raises it, where there are no workers.
+            GaveUp: the *ticket* was given up.
+
+        """
+        if ticket.given_up:
+            raise GaveUp
+        if self.pool is None:
+            return worked(self.adviser, piece)
+        with self._turn_of(who):
+            return unpacked(self._asked({"question": PIECE}, packed(piece), ticket))
+
     @contextmanager
     def _turn_of(self, who: str) -> Iterator[None]:
         with self._lock:
@@ -146,14 +168,20 @@ class Desk:
             "policy": asked.policy,
             "given": dict(asked.given),
         }
+        return self._asked(frame, asked.text.encode("utf-8", "replace"), ticket)
+
+    def _asked(self, frame: dict[str, Any], given: bytes, ticket: Ticket) -> bytes:
+        assert self.pool is not None  # noqa: S101 - the callers have looked
         try:
-            said, body = self.pool.ask(frame, asked.text.encode("utf-8", "replace"), ticket)
+            said, body = self.pool.ask(frame, given, ticket)
         except GaveUp:
             raise
         except (Busy, TookTooLong, Ended) as error:
             raise Refused(self._over_limit(error)) from error
         if said["status"] == "refused":
             raise Refused(_received(said["problem"]))
+        if said["status"] == "fault":
+            raise WorkFault(said["trace"])
         if said["status"] != "ok":
             raise Refused(_OTHER)
         return body

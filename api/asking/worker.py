@@ -11,15 +11,17 @@ from __future__ import annotations
 import os
 import signal
 import sys
+import traceback
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from leastwise.api.asking.asked import Asked, answer
 from leastwise.api.asking.kept import digests_of
+from leastwise.api.asking.pieces import PIECE, worked_packed
 from leastwise.api.http.problems import told
 from leastwise.api.processes.frames import Reply, read_frame, write_frame
-from leastwise.api.processes.limits import limit_memory, ring
+from leastwise.api.processes.limits import limit_memory, ring, step_back
 from leastwise.graph import Adviser
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.load import load_adviser
@@ -40,6 +42,7 @@ def main() -> None:
         return
     setup = first[0]
     limit_memory(int(setup["memory"]))
+    step_back()
     adviser = load_adviser(
         tuple(Path(one) for one in setup["overlays"]),
         cache=Path(setup["cache"]) if setup["cache"] else None,
@@ -56,14 +59,18 @@ def main() -> None:
 
 
 def _answered(adviser: Adviser, frame: Reply) -> Reply:
-    said, text = frame
-    asked = Asked(text=text.decode("utf-8"), **_plain(said))
+    said, body = frame
     try:
+        if said["question"] == PIECE:
+            return {"status": "ok"}, worked_packed(adviser, body)
+        asked = Asked(text=body.decode("utf-8"), **_plain(said))
         return {"status": "ok"}, answer(adviser, asked).encode()
     except LeastwiseError as error:
         return {"status": "refused", "problem": asdict(told(error))}, b""
     except MemoryError:
         return {"status": "memory"}, b""
+    except Exception:  # whatever it is: the service logs it and answers that it was at fault
+        return {"status": "fault", "trace": traceback.format_exc()}, b""
 
 
 def _plain(said: dict[str, Any]) -> dict[str, Any]:

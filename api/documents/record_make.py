@@ -17,12 +17,13 @@ from leastwise.api.documents.proposal_figures import (
 )
 from leastwise.api.documents.proposal_make import FORMS, PRINTED, printed
 from leastwise.api.drawings.readings import reading_charts
+from leastwise.graph import Adviser
 from leastwise.graph.names import BASE
-from leastwise.graph.proposal.report.values import Line, Para, Report
+from leastwise.graph.proposal.report.values import Edition, Line, Para, Report
 from leastwise.graph.proposal.report.words import cleaned
-from leastwise.graph.treatment.report import STAGES, Treatment
+from leastwise.graph.treatment.report import STAGES, Treatment, treatment_report
 
-__all__ = ["RECORD_FORMS", "RecordDocument", "record_figures"]
+__all__ = ["RECORD_FORMS", "RecordDocument", "RecordPieces", "record_figures", "record_written"]
 
 #: How a file's name ends -> media type; the page of the record itself is its HTML.
 RECORD_FORMS = {form: FORMS[form] for form in ("pdf", "docx", "jsonld")}
@@ -75,3 +76,19 @@ class RecordDocument:
         from leastwise.api.documents.record_jsonld import record_jsonld  # noqa: PLC0415 - slow
 
         return record_jsonld(self.report, self.work, base).encode()
+
+
+@dataclass(frozen=True, slots=True)
+class RecordPieces:
+    """What the document of a treatment record is put together from."""
+
+    work: Treatment
+    photographs: tuple[Photograph, ...]
+    edition: Edition
+
+
+def record_written(adviser: Adviser, given: RecordPieces, form: str, base: str) -> bytes:
+    """Return the record in one of RECORD_FORMS; names in linked data stand under *base*."""
+    figures = record_figures(given.work, given.photographs)
+    report = treatment_report(given.work, adviser, given.edition, figures.by_section)
+    return RecordDocument(report, figures, given.work).written(form, base)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, TypeVar
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import look, work
 from leastwise.api.http.state import adviser_of, shelf_of, store_of
 from leastwise.api.pages.entry.checked import checked_of
 from leastwise.api.pages.entry.overview import overview_of
@@ -33,6 +35,7 @@ __all__ = [
     "shelf_key",
     "shelved",
     "still_needed",
+    "weighed",
 ]
 
 T = TypeVar("T")
@@ -85,19 +88,30 @@ def shelved(
     request: Request,
     opened: Opened,
     what: str,
-    make: Callable[[Adviser, Case], T],
+    make: Callable[..., T],
+    *given: object,
     policy: str = "",
 ) -> T:
     """Return something worked out from a case, made once for each content and policy.
 
-    *what* names it, with every parameter it depends on. The case must be fit to be weighed.
+    *what* names it, with every parameter it depends on. *make* is a function of a module; it gets
+    adviser, case and what is *given*, in a worker where there are some. The case must be fit to
+    be weighed.
+
+    Raises:
+        Refused: it took too much, or too many ask.
+
     """
     adviser = adviser_of(request).under(policy)
     case = opened.case
     if case is None:  # the pages ask not_yet first
         raise CaseError(list(opened.problems))
     key = shelf_key(adviser, opened.digest, what)
-    return shelf_of(request).get(key, lambda: make(adviser, case))
+
+    def made() -> T:
+        return work(request, make, case, *given, policy=policy)
+
+    return shelf_of(request).get(key, made, partial(look, request))
 
 
 def shelf_key(adviser: Adviser, digest: str, what: str) -> tuple[str, ...]:
@@ -113,7 +127,12 @@ def held(request: Request, opened: Opened, what: str, policy: str = "") -> Any:
 
 def answer_of(request: Request, opened: Opened, policy: str = "") -> Answer:
     """Return the answer for a case that can be weighed."""
-    return shelved(request, opened, "answer", lambda adviser, case: adviser.weigh(case), policy)
+    return shelved(request, opened, "answer", weighed, policy=policy)
+
+
+def weighed(adviser: Adviser, case: Case) -> Answer:
+    """Return the answer for a case."""
+    return adviser.weigh(case)
 
 
 def not_yet(request: Request, opened: Opened, step: str, title: str) -> HTMLResponse:

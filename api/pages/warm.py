@@ -8,6 +8,7 @@ from typing import Final
 
 from fastapi import FastAPI, Request
 
+from leastwise.api.asking.desk import Refused
 from leastwise.api.pages.opened import answer_of, open_document, shelved
 from leastwise.api.pages.warmer import LOG, REST_S, Warmer
 from leastwise.graph.questions.acceptability import case_shares
@@ -25,8 +26,11 @@ def start_warming(app: FastAPI, rest: float = REST_S) -> Warmer:
         request = Request({"type": "http", "app": app, "headers": []})
         opened = open_document(request, case)
         if opened.case is not None:
-            answer_of(request, opened)
-            shelved(request, opened, "shares", case_shares)
+            try:
+                answer_of(request, opened)
+                shelved(request, opened, "shares", case_shares)
+            except Refused as why:  # whoever opens the page is told
+                LOG.info("case %s was not weighed in the background: %s", case, why)
 
     threading.Thread(target=_ready, args=(app,), name="ready", daemon=True).start()
     app.state.warmer = Warmer(work, rest)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import signal
 import sys
 
-__all__ = ["limit_memory", "ring"]
+__all__ = ["limit_memory", "ring", "step_back"]
+
+#: How far workers stand behind the service that talks to people, as ``nice`` counts.
+BEHIND = 10
 
 
 def limit_memory(most: int) -> None:
@@ -24,3 +29,10 @@ def ring(seconds: float) -> None:
     """
     if sys.platform != "win32":  # nobody handles the signal, so it ends the process
         signal.setitimer(signal.ITIMER_REAL, seconds)
+
+
+def step_back() -> None:
+    """Let the service go first where both want the same processor."""
+    if sys.platform != "win32":
+        with contextlib.suppress(OSError):
+            os.nice(BEHIND)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
-from starlette.concurrency import run_in_threadpool
 
-from leastwise.api.http.state import adviser_of
+from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.bodies import CASE_BODY
+from leastwise.api.routes.bodies import CASE_BODY, LIMITED
 from leastwise.graph.questions.open_entries import MOST_RUNS
-from leastwise.graph.questions.record_check import RecordCheck, check_record
+from leastwise.graph.questions.record_check import RecordCheck
 
 __all__ = ["ACCESS", "router"]
 
@@ -24,7 +23,7 @@ ACCESS: Access = {"POST /check": Action.USE}
     summary="Check a case record",
     response_model=RecordCheck,
     openapi_extra=CASE_BODY,
-    responses={413: {"description": "The body is too large (RFC 9457)"}},
+    responses={413: {"description": "The body is too large (RFC 9457)"}, **LIMITED},
 )
 async def check(
     request: Request,
@@ -37,11 +36,4 @@ async def check(
 
     A record that can't be used is an answer here, with its problems, and not an error.
     """
-    is_yaml = "yaml" in request.headers.get("content-type", "")
-    text = (await request.body()).decode("utf-8", "replace")
-    adviser = adviser_of(request)
-
-    def work() -> str:
-        return check_record(text, adviser, is_json=not is_yaml, most_runs=most_runs).as_json()
-
-    return Response(await run_in_threadpool(work), media_type="application/json")
+    return await answered(request, await asked_by(request, "check", most_runs=most_runs))

@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
-from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
+from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.http.negotiation import preferred
-from leastwise.api.http.state import adviser_of, settings_of
+from leastwise.api.http.state import settings_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.routes.bodies import CASE_BODY
-from leastwise.api.services.exports import Kind, export_graph
-from leastwise.graph.case.reading import parse_case
+from leastwise.api.routes.bodies import CASE_BODY, LIMITED
+from leastwise.api.services.exports import Kind
 
 __all__ = ["ACCESS", "router"]
 
@@ -43,6 +42,7 @@ _GRAPH: dict[str, Any] = {"schema": {"type": "string"}}
         406: {"description": "None of the media types can be given (RFC 9457)"},
         413: {"description": "The body is too large (RFC 9457)"},
         422: {"description": "The case can't be used; each wrong field with its path (RFC 9457)"},
+        **LIMITED,
     },
 )
 async def export(request: Request, kind: Annotated[Kind, Query(alias="as")] = Kind.CRM) -> Response:
@@ -51,21 +51,16 @@ async def export(request: Request, kind: Annotated[Kind, Query(alias="as")] = Ki
     The body is that of `/options`. The Accept header chooses Turtle (the default), JSON-LD or
     N-Triples.
     """
-    from leastwise.graph.exchange.rdf_out import FORMATS, written  # noqa: PLC0415 - keeps rdflib out
+    from leastwise.graph.exchange.rdf_out import FORMATS  # noqa: PLC0415 - keeps rdflib out
 
     media = preferred(request.headers.get("accept", ""), list(FORMATS.values()))
     if media is None:
         raise HTTPException(406, f"Accept: expected one of {', '.join(FORMATS.values())}.")
-    is_yaml = "yaml" in request.headers.get("content-type", "")
-    text = (await request.body()).decode("utf-8", "replace")
-    adviser, base = adviser_of(request), settings_of(request).base
-
-    def work() -> str:
-        case = parse_case(text, adviser.knowledge, is_json=not is_yaml)
-        form = next(form for form, one in FORMATS.items() if one == media)
-        return written(export_graph(kind, case, adviser, base), form)
-
-    return Response(await run_in_threadpool(work), media_type=media, headers={"vary": "Accept"})
+    form = next(form for form, one in FORMATS.items() if one == media)
+    given = {"as": str(kind), "form": form, "base": settings_of(request).base}
+    answer = await answered(request, await asked_by(request, "export", **given), media)
+    answer.headers["vary"] = "Accept, Accept-Encoding"
+    return answer
 
 
 @router.get(

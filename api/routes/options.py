@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 
 from leastwise.api.asking.answered import answered, asked_by
 from leastwise.api.identity.access import Access, Action
@@ -14,6 +14,7 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.case.reading import case_schema
 from leastwise.graph.case.record import Case
 from leastwise.graph.case.schema import described
+from leastwise.graph.weighing.alone import ProblemAnswer
 
 __all__ = ["ACCESS", "router"]
 
@@ -23,21 +24,31 @@ ACCESS: Access = {
     "GET /schema": Action.USE,
 }
 
+DamageQuery = Annotated[
+    str, Query(max_length=64, description="a damage or need of the case, to be answered alone")
+]
+
 
 @router.post(
     "/options",
     summary="Rank what could be done, least intrusive first",
-    response_model=Answer,
+    response_model=Answer | ProblemAnswer,
     openapi_extra=CASE_BODY,
-    responses=refusals("The case"),
+    responses={404: {"description": "The case has no such damage (RFC 9457)"}}
+    | refusals("The case"),
 )
-async def rank_options(request: Request, policy: PolicyQuery = "") -> Response:
+async def rank_options(
+    request: Request, policy: PolicyQuery = "", damage: DamageQuery = ""
+) -> Response:
     """Return every option with its verdict and reasons, leaving alone included.
 
     The body is a case record, as JSON or as YAML (content type application/yaml). The answer is
-    the very text that `leastwise weigh --json` prints.
+    the very text that `leastwise weigh --json` prints. With `damage` it is the part of it that is
+    about one damage or need, and nothing of the others is weighed; a case of more than 500 damages
+    and needs times parts is answered only so.
     """
-    return await answered(request, await asked_by(request, "weigh", policy))
+    given = {"damage": damage} if damage else {}
+    return await answered(request, await asked_by(request, "weigh", policy, **given))
 
 
 @router.get("/schema", summary="The JSON Schema of a case record")

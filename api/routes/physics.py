@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine
-from typing import Annotated, Any, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Body, Header, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.routing import APIRoute
 
+from leastwise.api.asking.weighty import Weighty, work
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.graph.case.packs import AirRecord, LightRecord, LoadRecord, StackRecord
 from leastwise.graph.errors import NotFound, Problem
 from leastwise.graph.setups.stack_file import InputError, as_problems
+
+if TYPE_CHECKING:
+    from leastwise.graph.setups.dose import DoseScale
 
 __all__ = ["ACCESS", "router"]
 
@@ -23,7 +26,7 @@ MINUTES_MOST: Final = 1440
 SVG: Final = "image/svg+xml"
 
 
-class _Route(APIRoute):
+class _Route(Weighty):
     """Tells a wrong field as the other doors do: its path in the record, what is accepted."""
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
@@ -95,17 +98,22 @@ def _example(name: str, value: dict[str, Any]) -> dict[str, Any]:
 
 
 def _answered(answer: Any, drawing: str | None, accept: str) -> Response:
-    """Return an answer as the caller wants it."""
+    text, media = _written(answer, drawing, accept)
+    return Response(text, media_type=media)
+
+
+def _written(answer: Any, drawing: str | None, accept: str) -> tuple[str, str]:
+    """Return an answer as the caller wants it, with its media type."""
     from leastwise.graph.setups.answers import as_json  # noqa: PLC0415 - loads the solver
 
     if drawing != "svg" and SVG not in accept:
-        return Response(as_json(answer), media_type="application/json")
+        return as_json(answer), "application/json"
     from leastwise.api.drawings.choose import drawing_of  # noqa: PLC0415 - loads the solver
 
     text = drawing_of(answer)
     if text is None:
         raise NotFound("drawing", getattr(answer, "kind", "this"), ["slope", "hung", "lines"])
-    return Response(text, media_type=SVG)
+    return text, SVG
 
 
 # These are plain functions, so that the framework runs them in its thread pool.
@@ -134,11 +142,19 @@ def moisture(
         )
     if problems:
         raise InputError(problems)
-    from leastwise.graph.setups.answers import answer_moisture  # noqa: PLC0415
-    from leastwise.graph.setups.dose import dose_scale  # noqa: PLC0415
+    from leastwise.graph.setups.dose import dose_scale  # noqa: PLC0415 - loads the solver
 
     scale = dose_scale(adviser_of(request).knowledge)
-    return _answered(answer_moisture(body, radial=radial, scale=scale), drawing, accept)
+    text, media = work(request, _moisture, body, radial, scale, drawing, accept)
+    return Response(text, media_type=media)
+
+
+def _moisture(
+    body: StackRecord, radial: bool, scale: DoseScale, drawing: str | None, accept: str
+) -> tuple[str, str]:
+    from leastwise.graph.setups.answers import answer_moisture  # noqa: PLC0415 - as above
+
+    return _written(answer_moisture(body, radial=radial, scale=scale), drawing, accept)
 
 
 @router.post("/air", summary="Dew point, surfaces, mould, a chamber", responses=RESPONSES)

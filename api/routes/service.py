@@ -14,9 +14,9 @@ ACCESS: Access = {"GET /health": Action.OPEN}
 
 
 @router.get("/health", summary="Is the service up, and on which knowledge?")
-def health(request: Request) -> dict[str, str]:
+async def health(request: Request) -> dict[str, str]:
     """Return the digests of knowledge and rules."""
-    adviser = adviser_of(request)
+    adviser = adviser_of(request)  # no thread is needed, so a crowd at other routes doesn't matter
     return {
         "status": "up",
         "knowledge": adviser.knowledge.digest,

@@ -13,6 +13,7 @@ from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
+from leastwise.graph.weighing.alone import ProblemAnswer
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.case_policy import policy_for
 from leastwise.graph.weighing.compose import Composer
@@ -73,6 +74,17 @@ class Adviser:
         answer = Composer(steps, self.overlays).answer()
         self._recent.append(steps)
         return answer
+
+    def weigh_one(self, case: Case, problem: str) -> ProblemAnswer:
+        """Return the options of one damage or need of a case, as :meth:`weigh` gives them.
+
+        Nothing is weighed of the others, so it takes and says as much less.
+
+        Raises:
+            NotFound: the case has none of this name.
+
+        """
+        return Composer(self.steps(case, problem), self.overlays).alone(problem)
 
     @cached_property
     def _recent(self) -> deque[Steps]:

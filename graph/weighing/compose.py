@@ -23,12 +23,14 @@ from leastwise.graph.answer import (
     WorkView,
 )
 from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.errors import NotFound
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
 from leastwise.graph.version import program_version
+from leastwise.graph.weighing.alone import ProblemAnswer
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.explain import Explainer
@@ -97,12 +99,7 @@ class Composer:
         claims, sources = cite(self.knowledge, cited)
         return Answer(
             case=self._summary(),
-            stamp=KnowledgeStamp(
-                program_version(),
-                self.knowledge.digest,
-                self.steps.rules.digest,
-                [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
-            ),
+            stamp=self._stamp(),
             policy=self._policy(),
             headline=headline(damages, self.case.aim.purpose, self.catalogue.tests),
             people_first=people,
@@ -113,6 +110,37 @@ class Composer:
             sources=sources,
             cautions=self._cautions([*record, *(f for o in options for f in o.findings)]),
             settled=[SettledView(one.path, one.says) for one in self.steps.settled],
+        )
+
+    def alone(self, name: str) -> ProblemAnswer:
+        """Return the answer to one damage or need: all that the whole answer says of its options.
+
+        Raises:
+            NotFound: the case has none of this name.
+
+        """
+        known = [one.id for one in self.steps.problems]
+        if name not in known:
+            raise NotFound("damage or need", name, known)
+        damage = self._damage(self.steps.problems[known.index(name)])
+        claims, sources = cite(self.knowledge, _cited(damage.options, []))
+        return ProblemAnswer(
+            case=self._summary(),
+            stamp=self._stamp(),
+            policy=self._policy(),
+            damage=damage,
+            claims=claims,
+            sources=sources,
+            cautions=self._cautions(f for o in damage.options for f in o.findings),
+            settled=[SettledView(one.path, one.says) for one in self.steps.settled],
+        )
+
+    def _stamp(self) -> KnowledgeStamp:
+        return KnowledgeStamp(
+            program_version(),
+            self.knowledge.digest,
+            self.steps.rules.digest,
+            [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
         )
 
     def _summary(self) -> CaseSummary:

@@ -18,6 +18,7 @@ from leastwise.api.asking.kept import Kept, digest_of
 from leastwise.api.processes.pool import Ticket
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser, Case
+from leastwise.graph.case.demo import read_demo
 
 
 @pytest.fixture(scope="module")
@@ -54,6 +55,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "drawing": {"option": "crushed/steam"},
     "plan": {"undecided": True},
     "path": {"most_tests": 1},
+    "export": {"as": "crm", "form": "turtle", "base": "https://leastwise.example/"},
 }
 
 
@@ -188,3 +190,51 @@ def test_every_difference_gives_another_name() -> None:
     }
 
     assert len(names) == 7
+
+
+def many(record: dict[str, Any], damages: int, parts: int) -> dict[str, Any]:
+    """Return a record with so many damages, each of them on all parts."""
+    one, part = record["damages"][0], record["parts"][0]
+    ids = [f"part-{number}" for number in range(parts)]
+    return record | {
+        "parts": [part | {"id": name, "name": name} for name in ids],
+        "damages": [one | {"id": f"d-{number}", "parts": ids} for number in range(damages)],
+        "contacts": [],
+        "tests": [],
+    }
+
+
+def test_a_case_of_too_many_damages_and_parts_is_refused_with_the_number(
+    door: TestClient, record: dict[str, Any]
+) -> None:
+    whole = many(record, 51, 10)
+    refused = door.post("/options", json=whole)
+    first = door.post("/options/find-out-first", json=whole)
+    alone = door.post("/options?damage=d-7", json=whole)
+    unknown = door.post("/options?damage=d-99", json=whole)
+
+    assert (refused.status_code, first.status_code) == (422, 422)
+    assert refused.json()["errors"] == [
+        {
+            "path": "damages",
+            "given": "51 damages and needs on 10 parts",
+            "accepted": "at most 500 for damages and needs times parts over HTTP; ask for one at a "
+            "time (POST /options?damage=ID), or use the command line, which takes more",
+        }
+    ]
+    assert alone.status_code == 200
+    assert alone.json()["damage"]["id"] == "d-7"
+    assert len(alone.content) < 1_000_000
+    assert unknown.status_code == 404
+
+
+def test_a_damage_alone_is_answered_as_in_the_whole_answer(adviser: Adviser) -> None:
+    case = read_demo("festival-dancer", adviser.knowledge)
+    whole = adviser.weigh(case)
+    for damage in whole.damages:
+        alone = adviser.weigh_one(read_demo("festival-dancer", adviser.knowledge), damage.id)
+
+        assert alone.damage == damage
+        assert alone.claims.items() <= whole.claims.items()
+        assert alone.sources.items() <= whole.sources.items()
+        assert (alone.stamp, alone.policy, alone.case) == (whole.stamp, whole.policy, whole.case)

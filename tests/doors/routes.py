@@ -42,17 +42,17 @@ def ways(app: FastAPI) -> list[Way]:
     """Return every method and path, but for the static files."""
     found = {
         Way(method, route.path, not route.include_in_schema, _fields(route))
-        for route in _routes(app.routes)
+        for route in routes_of(app.routes)
         for method in route.methods - {"HEAD", "OPTIONS"}
     }
     return sorted(found, key=lambda way: (way.path, way.method))
 
 
-def _routes(routes: Any) -> Iterator[Any]:
+def routes_of(routes: Any) -> Iterator[Any]:
     for route in routes:
         inner = getattr(route, "original_router", None)
         if inner is not None:
-            yield from _routes(inner.routes)
+            yield from routes_of(inner.routes)
         elif getattr(route, "methods", None):
             yield route
 

@@ -13,7 +13,7 @@ from leastwise.graph.weighing.candidates import Candidate, find_candidates
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
 from leastwise.graph.weighing.exposure import Exposure
 
-__all__ = ["AgentWay", "CaseWays", "WayStep", "case_ways"]
+__all__ = ["AgentWay", "CaseWays", "WayStep", "WaysAsked", "case_ways", "ways_asked"]
 
 #: Why an agent that isn't traced to a part doesn't come there.
 STAYS = {
@@ -166,3 +166,27 @@ def case_ways(adviser: Adviser, case: Case) -> CaseWays:
         steps.data.exposures,
         {part.id: part.name for part in case.parts},
     )
+
+
+@dataclass(frozen=True, slots=True)
+class WaysAsked:
+    """What a page asks: the options and parts to choose from, and the ways of what was chosen.
+
+    *chosen* is the option's id and *label* its technique, *to* the part; empty where none fits.
+    """
+
+    options: tuple[tuple[str, str], ...]
+    parts: Mapping[str, str]
+    chosen: str
+    label: str
+    to: str
+    found: tuple[AgentWay, ...]
+
+
+def ways_asked(adviser: Adviser, case: Case, start: str, part: str) -> WaysAsked:
+    """Return how the agents of the option *start* reach a part, and what else may be asked."""
+    ways = case_ways(adviser, case)
+    option, to = ways.option(start), part if part in ways.parts else ""
+    found = ways.to_part(option, to) if option and to else ()
+    chosen, label = (str(option.id), option.technique.label) if option else ("", "")
+    return WaysAsked(tuple(ways.options), ways.parts, chosen, label, to, found)

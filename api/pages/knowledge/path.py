@@ -9,13 +9,14 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty, work
 from leastwise.api.documents import words
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.pages.knowledge.case_path import case_ways
+from leastwise.api.pages.knowledge.case_path import ways_asked
 from leastwise.api.pages.knowledge.concept import knowledge_page
 from leastwise.api.pages.knowledge.drawing import Thread, draw_threads
 from leastwise.api.pages.knowledge.library import KINDS, Library, library_of
-from leastwise.api.pages.opened import not_yet, open_document, shelved
+from leastwise.api.pages.opened import not_yet, open_document
 from leastwise.graph.knowledge.concepts import Sensitivity
 from leastwise.graph.reference.paths import Path, Tie
 from leastwise.graph.reference.search import fold
@@ -23,7 +24,7 @@ from leastwise.graph.weighing.exposure import expected_harm
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /knowledge/path": Action.USE,
     "GET /cases/{case}/path": Action.READ_CASE,
@@ -179,10 +180,8 @@ def path_in_case(
     title = "How it reaches a part"
     if opened.case is None:
         return not_yet(request, opened, "exposure", title)
-    ways = shelved(request, opened, "ways of agents", case_ways)
-    chosen = ways.option(start)
-    to = part if part in ways.parts else ""
-    found = ways.to_part(chosen, to) if chosen and to else ()
+    ways = work(request, ways_asked, opened.case, start, part, policy="")
+    chosen, to, found = ways.chosen, ways.to, ways.found
     errors = {}
     if start and not chosen:
         errors["from"] = f"“{start}” is no option of this case; choose one."

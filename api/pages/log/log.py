@@ -11,6 +11,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.drawings.readings import reading_charts
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
@@ -39,7 +40,7 @@ from leastwise.graph.treatment.record import (
 
 __all__ = ["ACCESS", "TITLE", "Log", "in_words", "log_opened", "router", "shown"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /follow-ups": Action.LIST_CASES,
     "GET /cases/{case}/log": Action.READ_CASE,

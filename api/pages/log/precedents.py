@@ -9,6 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, HTTPException, Query, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import ALLOWED, Access, Action
 from leastwise.api.identity.people import person_of
@@ -29,7 +30,7 @@ from leastwise.graph.treatment.precedents import Grouping, Precedent
 
 __all__ = ["ACCESS", "router", "rows_for"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /precedents": Action.USE,
     "GET /precedents/outcomes.json": Action.CREATE_CASE,

@@ -8,8 +8,9 @@ from datetime import UTC, datetime
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.documents.proposal_figures import photograph_of
-from leastwise.api.documents.record_make import RECORD_FORMS, RecordDocument, record_figures
+from leastwise.api.documents.record_make import RECORD_FORMS, RecordPieces, record_written
 from leastwise.api.drawings.readings import reading_charts
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
@@ -22,11 +23,11 @@ from leastwise.api.pages.page import render
 from leastwise.api.services.treatment_log import log_of
 from leastwise.graph.proposal.report.values import Edition
 from leastwise.graph.treatment.record import missing_in
-from leastwise.graph.treatment.report import Treatment, treatment_report
+from leastwise.graph.treatment.report import Treatment
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/log/record": Action.READ_CASE,
     "GET /cases/{case}/log/record.json": Action.READ_CASE,
@@ -82,24 +83,24 @@ def _document(request: Request, case: str, form: str) -> Response:
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "log", TITLE)
-    made = _record_document(request, log_opened(request, opened))
-    version = made.report.edition.version.replace(".", "-")
+    given = _given(request, log_opened(request, opened))
+    version = given.edition.version.replace(".", "-")
     shown = "inline" if form == "pdf" else "attachment"
     name = f'{shown}; filename="treatment-{opened.case.id}-{version}.{form}"'
     return Response(
-        written_once(request, made, form),
+        written_once(request, form, record_written, given),
         media_type=RECORD_FORMS[form],
         headers={"content-disposition": name},
     )
 
 
-def _record_document(request: Request, log: Log) -> RecordDocument:
-    """Return the record with its figures, dated by its last change, so that a version stays so."""
+def _given(request: Request, log: Log) -> RecordPieces:
+    """Return what the record is made of, dated by its last change, so that a version stays so."""
     store, opened = store_of(request), log.opened
     found = (store.picture(opened.id, listed.id) for listed in store.pictures(opened.id))
     photographs = [photograph_of(p) for p in found]
     lacks = missing_in(log.record, log.case, {p.stage for p in photographs}, log.planned)
-    work = Treatment(log.case, log.work.answer, log.record, log.planned, lacks)
+    treated = Treatment(log.case, log.work.answer, log.record, log.planned, lacks)
     changed = opened.document.changed
     if log.document is not None:
         changed = max(changed, log.document.changed)
@@ -109,9 +110,7 @@ def _record_document(request: Request, log: Log) -> RecordDocument:
         opened.document.version,
         log.document.version if log.document else 0,
     )
-    figures = record_figures(work, photographs)
-    report = treatment_report(work, adviser_of(request), edition, figures.by_section)
-    return RecordDocument(report, figures, work)
+    return RecordPieces(treated, tuple(photographs), edition)
 
 
 @router.get("/cases/{case}/log/record.pdf")

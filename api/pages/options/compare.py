@@ -8,6 +8,7 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
@@ -19,7 +20,7 @@ from leastwise.graph.ids import OptionId
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {"GET /cases/{case}/compare": Action.READ_CASE}
 TITLE: Final = "Compare two options"
 

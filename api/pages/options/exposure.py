@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty, work
 from leastwise.api.drawings.network import Mark, Touch, network_drawing
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
@@ -27,7 +28,7 @@ from leastwise.graph.questions.exposure_values import (
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {"GET /cases/{case}/exposure": Action.READ_CASE}
 TITLE = "What reaches what"
 TESTED = {
@@ -85,7 +86,7 @@ def show_exposure(  # noqa: PLR0913, PLR0917 - the fields of the address
         supposed=supposed,
         shown=_shown(picture),
         whole=whole,
-        **_drawn(opened.case, picture, supposed, whole=whole),
+        **work(request, _drawn, opened.case, picture, supposed, whole),
         tested=TESTED,
     )
 
@@ -94,13 +95,15 @@ def _doses(request: Request, opened: Opened, *, wait: bool) -> Doses | None:
     """Return the computed doses of planned packs, or None while they are being computed."""
 
     def make() -> Doses:
-        return shelved(
-            request, opened, "pack doses", lambda adviser, one: adviser.steps(one).computed
-        )
+        return shelved(request, opened, "pack doses", _computed)
 
     if wait or not (opened.case and opened.case.packs):
         return make()
     return plan_patience.patiently(request, make, plan_patience.PATIENCE_S)
+
+
+def _computed(adviser: Adviser, case: Case) -> Doses:
+    return adviser.steps(case).computed
 
 
 def _pending(request: Request, opened: Opened) -> Response:
@@ -139,13 +142,17 @@ def _picture(
     changed = bool(agent) and agent not in brings
     taken = "" if changed else agent
 
-    def make(adviser: Adviser, case: Case) -> ExposurePicture:
-        return exposure_picture(adviser, case, option, taken, supposed, computed=doses)
-
+    given = option, taken, supposed, doses
     if supposed and opened.case is not None:
         # So many could be supposed that they would push everything else off the shelf.
-        return make(adviser_of(request), opened.case), changed
-    return shelved(request, opened, f"exposure {option} {taken}", make), changed
+        return work(request, _pictured, opened.case, *given, policy=""), changed
+    return shelved(request, opened, f"exposure {option} {taken}", _pictured, *given), changed
+
+
+def _pictured(  # noqa: PLR0913, PLR0917 - what a picture is made of
+    adviser: Adviser, case: Case, option: str, agent: str, supposed: Supposed, doses: Doses
+) -> ExposurePicture:
+    return exposure_picture(adviser, case, option, agent, supposed, computed=doses)
 
 
 def _shown(picture: ExposurePicture | None) -> AgentPath | None:
@@ -156,7 +163,7 @@ def _shown(picture: ExposurePicture | None) -> AgentPath | None:
 
 
 def _drawn(
-    case: Case, picture: ExposurePicture | None, supposed: Supposed, *, whole: bool
+    case: Case, picture: ExposurePicture | None, supposed: Supposed, whole: bool
 ) -> dict[str, Any]:
     """Return the drawing, and how many parts out of the way it leaves out."""
     path = _shown(picture)

@@ -6,6 +6,7 @@ from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request, Response
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.forms import Form, keep_section
@@ -14,7 +15,7 @@ from leastwise.graph.weighing.ranking import UnknownPolicy, policy_named
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {"POST /cases/{case}/options/keep": Action.WRITE_CASE}
 MOST = 2000  # letters of a field
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.log.precedents import rows_for
@@ -17,18 +18,20 @@ from leastwise.api.pages.options.view import aim_in_words, hours_in_words, techn
 from leastwise.api.pages.page import render
 from leastwise.api.services.experience import experience_of
 from leastwise.api.services.questions import drawing_of, scores_of
+from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer, Reason
 from leastwise.graph.errors import UnknownOption
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.acceptability import CaseShares
-from leastwise.graph.questions.preferred import view_arguments
+from leastwise.graph.questions.preferred import ArgumentsView, view_arguments
 from leastwise.graph.questions.what_if import WhatWouldChange, what_would_change
 from leastwise.graph.questions.why import Contrast, why
 from leastwise.graph.weighing.scores import BENEFIT
 
 __all__ = ["ACCESS", "ReasonGroup", "contrast_of", "find_here", "groups_of", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/options/{damage}/{technique}": Action.READ_CASE,
     "GET /cases/{case}/options/{damage}/{technique}/arguments.svg": Action.READ_CASE,
@@ -122,24 +125,21 @@ def _worked_out(
 ) -> dict[str, Any]:
     """Return the arguments and the scores of an option, and its share of the ranks if known."""
     name = option.id
-    arguments = shelved(
-        request,
-        opened,
-        f"arguments {name}",
-        lambda adviser, record: view_arguments(name, adviser.arguments(record, name)),
-    )
-    scores = shelved(
-        request,
-        opened,
-        f"scores {name}",
-        lambda adviser, record: scores_of(adviser, record, name),
-        policy,
-    )
+    arguments = shelved(request, opened, f"arguments {name}", _arguments, name)
+    scores = shelved(request, opened, f"scores {name}", scores_of, name, policy=policy)
     return {
         "arguments": arguments,
         "grades": [*scores.burdens.items(), (BENEFIT, scores.benefit)],
         "share": _share(request, opened, policy, name),
     }
+
+
+def _arguments(adviser: Adviser, case: Case, option: OptionId) -> ArgumentsView:
+    return view_arguments(option, adviser.arguments(case, option))
+
+
+def _why(adviser: Adviser, case: Case, one: OptionId, other: OptionId, answer: Answer) -> Contrast:
+    return why(adviser, case, one, other, answer=answer)
 
 
 def _beside_first(
@@ -163,12 +163,7 @@ def show_drawing(request: Request, case: str, damage: str, technique: str) -> Re
         return not_yet(request, opened, "options", "Option")
     name = f"{damage}/{technique}"
     find_here(answer_of(request, opened), damage, technique)
-    drawing = shelved(
-        request,
-        opened,
-        f"drawing {name}",
-        lambda adviser, record: drawing_of(adviser, record, name),
-    )
+    drawing = shelved(request, opened, f"drawing {name}", drawing_of, name)
     return Response(drawing, media_type="image/svg+xml")
 
 
@@ -191,13 +186,8 @@ def contrast_of(
 ) -> Contrast:
     """Return why one option of a damage stands above another."""
     answer = answer_of(request, opened, policy)
-    return shelved(
-        request,
-        opened,
-        f"why {one.id} {other.id}",
-        lambda adviser, case: why(adviser, case, one.id, other.id, answer=answer),
-        policy,
-    )
+    given = one.id, other.id, answer
+    return shelved(request, opened, f"why {one.id} {other.id}", _why, *given, policy=policy)
 
 
 def _change(
@@ -207,13 +197,7 @@ def _change(
     if not asked:
         found: WhatWouldChange | None = held(request, opened, what, policy)
         return found
-    return shelved(
-        request,
-        opened,
-        what,
-        lambda adviser, case: what_would_change(adviser, case, option),
-        policy,
-    )
+    return shelved(request, opened, what, what_would_change, option, policy=policy)
 
 
 def _share(request: Request, opened: Opened, policy: str, option: str) -> list[float] | None:

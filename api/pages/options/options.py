@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_document, shelved
@@ -39,7 +40,7 @@ from leastwise.graph.weighing.said_once import said_once
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/options": Action.READ_CASE,
     "GET /cases/{case}/options/shares": Action.READ_CASE,
@@ -253,7 +254,7 @@ def _shares(
 ) -> dict[str, dict[str, Any]] | None:
     """Return the rank shares by option: those on the shelf, or worked out if they are wanted."""
     found: CaseShares | None = (
-        shelved(request, opened, "shares", case_shares, policy)
+        shelved(request, opened, "shares", case_shares, policy=policy)
         if wanted
         else held(request, opened, "shares", policy)
     )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from functools import partial
+from typing import Annotated, Any
 
 from fastapi import APIRouter, HTTPException, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
+from leastwise.api.asking.weighty import Weighty, look, work
 from leastwise.api.http.state import adviser_of, shelf_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.forms import Form
@@ -14,12 +16,13 @@ from leastwise.api.pages.page import render
 from leastwise.api.pages.review.review import Number, V, review_numbered, text_of, verdicts_of
 from leastwise.api.pages.review.say import open_review, required, say
 from leastwise.api.services.reviewing import Review
+from leastwise.graph import Adviser
 from leastwise.graph.names import claim_named
 from leastwise.graph.reviewing.rebuttals import OPTION, finding_key
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     f"GET {V}/argue": Action.READ_CASE,
     f"POST {V}/arguments": Action.REVIEW_CASE,
@@ -75,17 +78,21 @@ def _targets(request: Request, review: Review, option: str) -> list[tuple[str, s
     frozen = review.frozen
 
     def make() -> list[tuple[str, str]]:
-        from leastwise.graph.case.reading import case_from_data  # noqa: PLC0415 - beside its use
-
-        case = case_from_data(frozen.body["case"], adviser.knowledge)
-        graph = adviser.arguments(case, option)
-        told = ((finding_key(a.finding), a.text) for a in graph.arguments.values() if a.finding)
-        return list(dict(told).items())
+        return work(request, _findings, frozen.body["case"], option, policy="")
 
     key = ("targets", frozen.document.id, option, adviser.knowledge.digest)
-    ours: list[tuple[str, str]] = shelf_of(request).get(key, make)
+    ours: list[tuple[str, str]] = shelf_of(request).get(key, make, partial(look, request))
     theirs = [(a.id, f"{a.by} says: {a.text}") for a in review.arguments(option)]
     return [(OPTION, "the option itself: a further argument against it"), *ours, *theirs]
+
+
+def _findings(adviser: Adviser, body: dict[str, Any], option: str) -> list[tuple[str, str]]:
+    """Return our findings on an option, by key and words."""
+    from leastwise.graph.case.reading import case_from_data  # noqa: PLC0415 - beside its use
+
+    graph = adviser.arguments(case_from_data(body, adviser.knowledge), option)
+    told = ((finding_key(a.finding), a.text) for a in graph.arguments.values() if a.finding)
+    return list(dict(told).items())
 
 
 @router.post(f"{V}/arguments")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
+from leastwise.api.asking.weighty import Weighty, look, work
 from leastwise.api.http.state import adviser_of, settings_of, shelf_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.identity.people import person_of
@@ -35,6 +37,7 @@ from leastwise.api.services.reviewing import (
     review_of,
     reviews_of,
 )
+from leastwise.graph import Adviser
 from leastwise.graph.ids import OptionId, problem_in_words
 from leastwise.graph.proposal.report.make import TITLES
 from leastwise.graph.reviewing.annotations import as_annotations, provenance
@@ -51,7 +54,7 @@ __all__ = [
     "version_page",
 ]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 V = "/cases/{case}/review/{number}"
 ACCESS: Access = {
     "GET /cases/{case}/review": Action.READ_CASE,
@@ -96,11 +99,11 @@ def freeze_proposal(request: Request, case: str, form: Form) -> Response:
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "review", TITLE)
-    proposal = proposal_of(request, opened)
+    proposal, linked = proposal_of(request, opened)
     answer, plan = answer_of(request, opened), plan_of(request, opened, undecided=False)
     body = frozen_body(
         proposal.report,
-        proposal.written("jsonld", settings_of(request).base).decode(),
+        linked,
         case=opened.document.body,
         verdicts={o.id: (o.label, o.verdict) for o in answer.options()},
         steps=[(step.number, step.label) for step in plan.steps],
@@ -232,7 +235,15 @@ def verdicts_of(request: Request, review: Review) -> dict[str, ReviewedVerdict]:
     adviser = adviser_of(request)
     arguments = tuple(e.id for e in review.of("argument"))
     key = ("reviewed", review.frozen.document.id, arguments, adviser.knowledge.digest)
-    return shelf_of(request).get(key, lambda: review.verdicts(adviser))
+
+    def make() -> dict[str, ReviewedVerdict]:
+        return work(request, _verdicts, review, policy="")
+
+    return shelf_of(request).get(key, make, partial(look, request))
+
+
+def _verdicts(adviser: Adviser, review: Review) -> dict[str, ReviewedVerdict]:
+    return review.verdicts(adviser)
 
 
 def _tests_done(request: Request, case: str) -> set[tuple[str, str]]:

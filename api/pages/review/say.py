@@ -8,6 +8,7 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.identity.people import person_of
@@ -19,7 +20,7 @@ from leastwise.api.store import Conflict, Document
 
 __all__ = ["ACCESS", "open_review", "required", "router", "say"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     f"POST {V}/withdraw": Action.WRITE_CASE,
     f"POST {V}/answers": Action.WRITE_CASE,

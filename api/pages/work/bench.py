@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.drawings.display import display_drawings
 from leastwise.api.drawings.layers import layers_drawing
 from leastwise.api.http.state import adviser_of
@@ -19,17 +20,19 @@ from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import environment, render
 from leastwise.api.pages.work import plan_patience, stations
 from leastwise.api.pages.work.bench_fit import Fit, fitted
+from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.bench_sheet import BenchSheet, bench_sheet
+from leastwise.graph.planning.values import Plan
 from leastwise.graph.stations.sheet import has_stations
 from leastwise.graph.weighing.candidates import find_candidates
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 router.include_router(stations.router)
 ACCESS: Access = {
     "GET /cases/{case}/bench": Action.READ_CASE,
@@ -140,13 +143,17 @@ def _wanted(request: Request, opened: Opened, given: Sequence[str]) -> tuple[str
         request,
         opened,
         "option ids",
-        lambda adviser, case: frozenset(c.id for c in find_candidates(case, adviser.catalogue)),
+        _option_ids,
     )
     wanted = tuple(dict.fromkeys(one for one in given if one))
     for one in wanted:
         if one not in known:
             raise UnknownOption("option", one, [])
     return wanted
+
+
+def _option_ids(adviser: Adviser, case: Case) -> frozenset[str]:
+    return frozenset(c.id for c in find_candidates(case, adviser.catalogue))
 
 
 def _context(
@@ -166,31 +173,32 @@ def _context(
 
 def _ready(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecided: bool) -> Ready:
     """Return the sheets; the plan and the physics of packs may take a second at first."""
-    return shelved(
-        request,
-        opened,
-        f"bench {undecided} {wanted}",
-        lambda adviser, case: _made(request, opened, wanted, undecided=undecided),
-    )
+    what, answer = f"bench {undecided} {wanted}", answer_of(request, opened)
+    plan = None if wanted else plan_patience.plan_of(request, opened, undecided=undecided)
+    return shelved(request, opened, what, _made, answer, wanted, plan)
 
 
-def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecided: bool) -> Ready:
-    answer = answer_of(request, opened)
+def _made(
+    adviser: Adviser, case: Case, answer: Answer, wanted: tuple[str, ...], plan: Plan | None
+) -> Ready:
+    """Return the sheets of the options that are *wanted*, or of those of a plan."""
     without: list[str] = []
     also: dict[str, tuple[str, ...]] = {}
-    if not wanted:
-        wanted, also, without = _of_plan(request, opened, answer, undecided=undecided)
+    if plan is not None:
+        wanted, also, without = _of_plan(answer, plan)
     printed: list[Printed] = []
     for number, one in enumerate(dict.fromkeys(wanted), 1):
-        assert opened.case is not None  # noqa: S101 - the routes have asked
-        sheet = bench_sheet(adviser_of(request), opened.case, answer, one)
+        sheet = bench_sheet(adviser, case, answer, one)
         if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
-            technique = OptionId(one).technique
-            in_stations = has_stations(adviser_of(request).knowledge, technique)
+            in_stations = has_stations(adviser.knowledge, OptionId(one).technique)
             printed.append(_printed(sheet, number, also.get(one, ()), stations=in_stations))
-    groups = tuple(
+    return Ready(tuple(printed), tuple(without), _groups(answer))
+
+
+def _groups(answer: Answer) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    return tuple(
         (
             f"{damage.label} ({damage.id})",
             tuple(
@@ -201,14 +209,12 @@ def _made(request: Request, opened: Opened, wanted: tuple[str, ...], *, undecide
         )
         for damage in answer.damages
     )
-    return Ready(tuple(printed), tuple(without), groups)
 
 
 def _of_plan(
-    request: Request, opened: Opened, answer: Answer, *, undecided: bool
+    answer: Answer, plan: Plan
 ) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]], list[str]]:
     """Return the options of the plan's steps, one a step, and the other damages of each."""
-    plan = plan_patience.plan_of(request, opened, undecided=undecided)
     known = {o.id for o in answer.options()}
     labels = {d.id: d.label for d in answer.damages}
     also: dict[str, tuple[str, ...]] = {}

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty
 from leastwise.api.drawings.order import order_charts
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
@@ -21,7 +22,7 @@ from leastwise.graph.treatment.pace import Pace
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/plan": Action.READ_CASE,
     "GET /cases/{case}/plan/part": Action.READ_CASE,

@@ -7,13 +7,15 @@ page that is fetched afterwards finds it there, or waits for the same work and n
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
 from typing import Final, TypeVar
 
 from fastapi import Request
 
+from leastwise.api.pages.behind import Behind
 from leastwise.api.pages.opened import Opened, answer_of, shelved
+from leastwise.graph import Adviser, Case
+from leastwise.graph.answer import Answer
 from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.values import Plan
 
@@ -27,12 +29,13 @@ PATIENCE_S: Final = 0.15
 def patiently(request: Request, make: Callable[[], T], seconds: float = PATIENCE_S) -> T | None:
     """Return what *make* gives if it is ready in *seconds*, else None; it then goes on alone.
 
+    Where enough goes on already, the part that is fetched afterwards does it.
     What *make* raises in that time is raised here.
     """
-    behind: ThreadPoolExecutor = request.app.state.behind
-    work = behind.submit(make)
+    behind: Behind = request.app.state.behind
+    begun = behind.begin(make)
     try:
-        return work.result(timeout=seconds)
+        return begun and begun.result(timeout=seconds)
     except NotYet:
         return None
 
@@ -43,7 +46,11 @@ def plan_of(request: Request, opened: Opened, *, undecided: bool) -> Plan:
         request,
         opened,
         f"plan {undecided}",
-        lambda adviser, case: make_plan(
-            case, adviser, undecided=undecided, answer=answer_of(request, opened)
-        ),
+        _planned,
+        answer_of(request, opened),
+        undecided,
     )
+
+
+def _planned(adviser: Adviser, case: Case, answer: Answer, undecided: bool) -> Plan:
+    return make_plan(case, adviser, undecided=undecided, answer=answer)

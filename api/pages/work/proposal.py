@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from leastwise.api.documents.proposal_figures import figures_of, photograph_figures, photograph_of
+from leastwise.api.asking.weighty import Weighty, look, work
+from leastwise.api.documents.proposal_figures import photograph_figures, photograph_of
 from leastwise.api.documents.proposal_html import POLICY
-from leastwise.api.documents.proposal_make import FORMS, Proposal
+from leastwise.api.documents.proposal_make import FORMS, Pieces, Proposal, put_together, written
 from leastwise.api.documents.proposal_plain import set_out
 from leastwise.api.http.state import adviser_of, settings_of, shelf_of, store_of
 from leastwise.api.identity.access import Access, Action
@@ -31,6 +33,7 @@ from leastwise.api.pages.work.proposal_words import (
 )
 from leastwise.api.services.approvals import reviews_against
 from leastwise.api.services.reviewing import Review, reviews_of
+from leastwise.graph import Adviser, Case
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.make import MAY_REPLACE, make_report, make_work
 from leastwise.graph.proposal.report.reviews import Reviews
@@ -40,7 +43,7 @@ from leastwise.graph.reviewing.content_hash import canonical
 
 __all__ = ["ACCESS", "proposal_of", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/proposal": Action.READ_CASE,
     "POST /cases/{case}/proposal": Action.WRITE_CASE,
@@ -71,6 +74,8 @@ LINES = (
     ("responsible", "Name of the conservator responsible", "approvals"),
 )
 WORK_KINDS = "proposal work"
+#: For each damage what may be chosen: the value in the form, and its words.
+Choices = dict[str, list[tuple[str, str]]]
 
 
 @router.get("/cases/{case}/proposal")
@@ -80,7 +85,7 @@ def show_proposal(request: Request, case: str, *, wait: bool = False) -> Respons
     if opened.case is None:
         return not_yet(request, opened, "proposal", TITLE)
     kept = words_of(request, case)
-    made: tuple[Work, Report] | None
+    made: tuple[Choices, Report] | None
     if wait:
         made = _made(request, opened, kept)
     else:
@@ -162,14 +167,14 @@ def _editor(  # noqa: PLR0913 - what the page is told by
     request: Request,
     opened: Opened,
     kept: WordsKept,
-    made: tuple[Work, Report],
+    made: tuple[Choices, Report],
     *,
     typed: Mapping[str, str] | None = None,
     errors: Mapping[str, str] | None = None,
     base: int | None = None,
     status: int = 200,
 ) -> Response:
-    work, report = made
+    choices, report = made
     plain = set_out(report, kept=True)
     texts = {**kept.texts, **(typed or {})}
     known = {c.damage for c in report.chosen}
@@ -187,7 +192,7 @@ def _editor(  # noqa: PLR0913 - what the page is told by
         plain=plain,
         numbers={s["key"]: s["number"] for s in plain["sections"]},
         report=report,
-        choices=_choices(work),
+        choices=choices,
         texts=texts,
         errors=dict(errors or {}),
         version=kept.version if base is None else base,
@@ -202,12 +207,12 @@ def _editor(  # noqa: PLR0913 - what the page is told by
     )
 
 
-def _choices(work: Work) -> dict[str, list[tuple[str, str]]]:
+def _choices(made: Work) -> Choices:
     """Return for each damage what may be chosen; the plan's choice is the empty value."""
     found = {}
-    for damage in work.answer.damages:
-        planned = work.planned.get(damage.id, "")
-        first = work.choices.options[planned].label if planned else "nothing may be planned yet"
+    for damage in made.answer.damages:
+        planned = made.planned.get(damage.id, "")
+        first = made.choices.options[planned].label if planned else "nothing may be planned yet"
         rows = [("", f"The plan's choice: {first}")]
         rows += [
             (o.id, f"{o.label}: {o.verdict}, burden {o.burden:.2f}")
@@ -218,22 +223,16 @@ def _choices(work: Work) -> dict[str, list[tuple[str, str]]]:
     return found
 
 
-def _made(request: Request, opened: Opened, kept: WordsKept) -> tuple[Work, Report]:
+def _made(request: Request, opened: Opened, kept: WordsKept) -> tuple[Choices, Report]:
     """Return the proposal as the editor shows it, without its drawings; made once a version."""
     pictures = store_of(request).pictures(opened.id)
     named = [(p.name, p.stage) for p in pictures]
     said = reviews_of(store_of(request), opened.id)
 
-    def make() -> tuple[Work, Report]:
-        work = _work(request, opened, kept)
-        report = make_report(
-            work,
-            _edition(opened, kept),
-            figures={"images": photograph_figures(named)},
-            pictures_before=sum(stage == "before" for _, stage in named),
-            reviews=_reviews(request, opened, kept, said),
-        )
-        return work, report
+    def make() -> tuple[Choices, Report]:
+        reviews = _reviews(request, opened, kept, said)
+        given = _pieces(request, opened, kept, reviews), named
+        return work(request, _shown, opened.case, *given, policy="")
 
     adviser = adviser_of(request)
     key = (
@@ -241,7 +240,22 @@ def _made(request: Request, opened: Opened, kept: WordsKept) -> tuple[Work, Repo
         tuple(named), adviser.knowledge.digest, adviser.rules.digest, _told(said),
         _sketches(request, opened),
     )  # fmt: skip
-    return shelf_of(request).get(key, make)
+    return shelf_of(request).get(key, make, partial(look, request))
+
+
+def _shown(
+    adviser: Adviser, case: Case, given: Pieces, named: list[tuple[str, str]]
+) -> tuple[Choices, Report]:
+    """Return the proposal with the captions of its photographs alone."""
+    made = make_work(case, adviser, given.words, answer=given.answer, plan=given.plan)
+    report = make_report(
+        made,
+        given.edition,
+        figures={"images": photograph_figures(named)},
+        pictures_before=sum(stage == "before" for _, stage in named),
+        reviews=given.reviews,
+    )
+    return _choices(made), report
 
 
 def _told(said: list[Review]) -> tuple[tuple[str, int], ...]:
@@ -271,7 +285,8 @@ def _hash_now(request: Request, opened: Opened, kept: WordsKept) -> str:
     base, adviser = settings_of(request).base, adviser_of(request)
 
     def make() -> str:
-        return canonical(proposal_of(request, opened).written("jsonld", base).decode()).sha256
+        given = _with_figures(request, opened, kept), base
+        return work(request, _hash_of, opened.case, *given, policy="")
 
     pictures = tuple((p.id, p.name, p.stage) for p in store_of(request).pictures(opened.id))
     key = (
@@ -279,17 +294,24 @@ def _hash_now(request: Request, opened: Opened, kept: WordsKept) -> str:
         kept.version, pictures, _sketches(request, opened), adviser.knowledge.digest,
         adviser.rules.digest, base,
     )  # fmt: skip
-    return shelf_of(request).get(key, make)
+    return shelf_of(request).get(key, make, partial(look, request))
 
 
-def _work(request: Request, opened: Opened, kept: WordsKept) -> Work:
-    assert opened.case is not None  # noqa: S101 - the routes ask not_yet first
-    return make_work(
-        opened.case,
-        adviser_of(request),
+def _hash_of(adviser: Adviser, case: Case, given: Pieces, base: str) -> str:
+    return canonical(written(adviser, case, given, "jsonld", base).decode()).sha256
+
+
+def _pieces(
+    request: Request, opened: Opened, kept: WordsKept, reviews: Reviews | None = None
+) -> Pieces:
+    """Return what the proposal is put together from, without its figures."""
+    return Pieces(
         kept.words,
-        answer=answer_of(request, opened),
-        plan=plan_of(request, opened, undecided=False),
+        answer_of(request, opened),
+        plan_of(request, opened, undecided=False),
+        _edition(opened, kept),
+        photographs={},
+        reviews=reviews,
     )
 
 
@@ -309,47 +331,45 @@ def _document(request: Request, case: str, form: str) -> Response:
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "proposal", TITLE)
-    proposal = proposal_of(request, opened, reviewed=True)
-    version = proposal.report.edition.version.replace(".", "-")
+    kept = words_of(request, opened.id)
+    reviews = _reviews(request, opened, kept, reviews_of(store_of(request), opened.id))
+    pieces = _with_figures(request, opened, kept, reviews)
+    version = pieces.edition.version.replace(".", "-")
     shown = "inline" if form in ("pdf", "html") else "attachment"
     headers = {"content-disposition": f'{shown}; filename="{opened.case.id}-{version}.{form}"'}
     if form == "html":
         headers["content-security-policy"] = f"{POLICY}; frame-ancestors 'none'"
-    return Response(written_once(request, proposal, form), media_type=FORMS[form], headers=headers)
+    made = written_once(request, form, written, opened.case, pieces)
+    return Response(made, media_type=FORMS[form], headers=headers)
 
 
-def proposal_of(request: Request, opened: Opened, *, reviewed: bool = False) -> Proposal:
-    """Return the proposal of a case as it stands, with its figures.
+def proposal_of(request: Request, opened: Opened) -> tuple[Proposal, str]:
+    """Return the proposal of a case as it stands, with its figures, and as linked data.
 
-    What is frozen is the text before anybody has signed; *reviewed* adds what was said in Review.
+    It is the text before anybody has signed; that is what is frozen.
     """
-    store, kept = store_of(request), words_of(request, opened.id)
+    pieces = _with_figures(request, opened, words_of(request, opened.id))
+    return work(request, _both, opened.case, pieces, settings_of(request).base, policy="")
+
+
+def _both(adviser: Adviser, case: Case, given: Pieces, base: str) -> tuple[Proposal, str]:
+    made = put_together(adviser, case, given)
+    return made, made.written("jsonld", base).decode()
+
+
+def _with_figures(
+    request: Request, opened: Opened, kept: WordsKept, reviews: Reviews | None = None
+) -> Pieces:
+    """Return what the proposal is put together from, with photographs and sketch."""
+    store = store_of(request)
     photographs = {}
     for listed in store.pictures(opened.id):
         one = store.picture(opened.id, listed.id)
         photographs[one.id] = photograph_of(one)
     sketches = store.of_case(opened.id, "sketch")
     sketch = sketches[-1].body if sketches else None
-    ground = str(sketch.get("ground", "")) if sketch else ""
-    work = _work(request, opened, kept)
-    figures = figures_of(
-        work,
-        photographs=list(photographs.values()),
-        sketch=sketch,
-        sketch_photograph=photographs.get(ground.removeprefix("photograph:")),
-    )
-    report = make_report(
-        work,
-        _edition(opened, kept),
-        figures=figures.by_section,
-        pictures_before=figures.photographs_before,
-        reviews=_reviews_of(request, opened, kept) if reviewed else None,
-    )
-    return Proposal(report, figures, work.case)
-
-
-def _reviews_of(request: Request, opened: Opened, kept: WordsKept) -> Reviews:
-    return _reviews(request, opened, kept, reviews_of(store_of(request), opened.id))
+    pieces = _pieces(request, opened, kept, reviews)
+    return replace(pieces, photographs=photographs, sketch=sketch)
 
 
 @router.get("/cases/{case}/proposal.pdf")

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
+from leastwise.api.asking.weighty import Weighty, work
 from leastwise.api.documents.bench_sheet import Edition, Ground, sheet_document, worked_step
 from leastwise.api.documents.proposal_figures import as_address, photograph_of
 from leastwise.api.documents.proposal_pdf import set_pdf
@@ -18,6 +19,8 @@ from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import render
+from leastwise.graph import Adviser, Case
+from leastwise.graph.answer import Answer
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.stations.sheet import (
     HumidificationSheet,
@@ -27,7 +30,7 @@ from leastwise.graph.stations.sheet import (
 
 __all__ = ["ACCESS", "router"]
 
-router = APIRouter(tags=["pages"], include_in_schema=False)
+router = APIRouter(tags=["pages"], include_in_schema=False, route_class=Weighty)
 ACCESS: Access = {
     "GET /cases/{case}/stations": Action.READ_CASE,
     "GET /cases/{case}/bench/sheet.pdf": Action.READ_CASE,
@@ -57,23 +60,27 @@ def show_stations(request: Request, case: str, option: Option = "") -> Response:
         chosen=chosen,
         there=there,
         sheet=sheet,
-        drawing=stations_drawing(sheet) if sheet else "",
-        layers=_layers(sheet) if sheet else {},
         captions={"order": BARS, "sketch": WHERE},
-        **_on_sketch(request, opened, sheet),
+        **_drawings(request, opened, sheet),
     )
 
 
-def _on_sketch(
+def _drawings(
     request: Request, opened: Opened, sheet: HumidificationSheet | None
 ) -> dict[str, Any]:
-    """Return the drawings on the stored sketch: of all sections, and of each by its number."""
-    ground = ground_of_case(request, opened) if sheet else None
-    if sheet is None or ground is None:
-        return {"on_sketch": "", "lit": {}}
+    if sheet is None:
+        return {"drawing": "", "layers": {}, "on_sketch": "", "lit": {}}
+    return work(request, _drawn, sheet, ground_of_case(request, opened))
+
+
+def _drawn(sheet: HumidificationSheet, ground: Ground | None) -> dict[str, Any]:
+    """Return the drawings: order, packs, and on the stored sketch all sections and each alone."""
+    found = {"drawing": stations_drawing(sheet), "layers": _layers(sheet)}
+    if ground is None:
+        return {**found, "on_sketch": "", "lit": {}}
     given = ground.sketch, ground.picture_href
     lit = {one.number: section_on_sketch(one, *given) for one in sheet.sections}
-    return {"on_sketch": stations_on_sketch(sheet, *given), "lit": lit}
+    return {**found, "on_sketch": stations_on_sketch(sheet, *given), "lit": lit}
 
 
 def ground_of_case(request: Request, opened: Opened) -> Ground | None:
@@ -97,17 +104,30 @@ def bench_pdf(request: Request, case: str, option: Option) -> Response:
         return not_yet(request, opened, "bench", TITLE)
     adviser, answer = adviser_of(request), answer_of(request, opened)
     stations = _sheet(request, opened, option)
-    step = worked_step(adviser, opened.case, answer, option, stations)
     today = datetime.now(UTC).date().isoformat()
     edition = Edition(opened.digest, adviser.knowledge.digest, today)
     ground = ground_of_case(request, opened) if stations else None
-    made = sheet_document(opened.case, step, edition, ground)
+    given = answer, option, stations, edition, ground
     name = f"{opened.case.id}-{option.replace('/', '-')}.pdf"
     return Response(
-        set_pdf("bench", made.plain, made.files, today),
+        work(request, _sheet_as_pdf, opened.case, *given, policy=""),
         media_type="application/pdf",
         headers={"content-disposition": f'inline; filename="{name}"'},
     )
+
+
+def _sheet_as_pdf(  # noqa: PLR0913, PLR0917 - what a sheet is made of
+    adviser: Adviser,
+    case: Case,
+    answer: Answer,
+    option: str,
+    stations: HumidificationSheet | None,
+    edition: Edition,
+    ground: Ground | None,
+) -> bytes:
+    step = worked_step(adviser, case, answer, option, stations)
+    made = sheet_document(case, step, edition, ground)
+    return set_pdf("bench", made.plain, made.files, edition.date)
 
 
 def _there(request: Request, opened: Opened) -> list[tuple[str, str]]:
@@ -128,7 +148,9 @@ def _sheet(request: Request, opened: Opened, option: str) -> HumidificationSheet
         request,
         opened,
         f"stations {option}",
-        lambda adviser, case: humidification_sheet(adviser, case, answer, option),
+        humidification_sheet,
+        answer,
+        option,
     )
 
 
