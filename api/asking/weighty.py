@@ -65,14 +65,19 @@ def _ticket_of(request: Request) -> Ticket:
 
 
 class Weighty(APIRoute):
-    """A route whose page weighs."""
+    """A route whose page weighs.
+
+    What was sent to a page to be kept is kept, though the browser that sent it is closed; so a
+    page that takes a form goes on to its end.
+    """
 
     def __init__(self, path: str, endpoint: Page, **given: Any) -> None:
-        super().__init__(path, _watched(endpoint), **given)
+        keeps = "POST" in (given.get("methods") or ()) and not given.get("include_in_schema", True)
+        super().__init__(path, _beside_others(endpoint, keeps=keeps), **given)
 
 
-def _watched(page: Page) -> Page:
-    """Return a page that waits beside the others and is given up when the client leaves."""
+def _beside_others(page: Page, *, keeps: bool) -> Page:
+    """Return a page that waits beside the others; unless it *keeps*, it ends with its client."""
     if iscoroutinefunction(page):  # a router is included in another, and its pages are ready
         return page
     if "request" not in signature(page).parameters:  # it hands nothing over
@@ -81,8 +86,10 @@ def _watched(page: Page) -> Page:
     @wraps(page)
     async def waited(**given: Any) -> Any:
         request: Request = given["request"]
-        ticket = request.state.ticket = Ticket()
         thread = partial(anyio.to_thread.run_sync, limiter=desk_of(request.app).threads)
+        if keeps:
+            return await thread(partial(page, **given))
+        ticket = request.state.ticket = Ticket()
         found: list[Any] = []
         raised: list[Exception] = []
 

@@ -12,12 +12,13 @@ from pathlib import Path
 import anyio
 import pytest
 from fastapi.testclient import TestClient
+from starlette.requests import ClientDisconnect, Request
 from starlette.types import Message
 
 from leastwise.api.app import create_app
 from leastwise.api.asking.desk import WorkFault, desk_of
 from leastwise.api.asking.pieces import Piece
-from leastwise.api.asking.weighty import Weighty
+from leastwise.api.asking.weighty import Weighty, look
 from leastwise.api.processes.carried import Strange, packed, unpacked
 from leastwise.api.processes.pool import Ticket
 from leastwise.api.settings import Settings
@@ -151,3 +152,40 @@ def test_a_page_ends_with_its_client(world: World, adviser: Adviser, cache: Path
     assert ended
     assert pool._running == 0
     desk_of(app).close()
+
+
+@pytest.mark.parametrize(("method", "kept"), [("POST", True), ("GET", False)])
+def test_what_was_sent_is_kept_though_its_browser_is_closed(
+    beside: TestClient, method: str, kept: bool
+) -> None:
+    done: list[str] = []
+    gone = threading.Event()
+
+    def page(request: Request) -> str:
+        gone.wait(20)
+        look(request)
+        done.append("kept")
+        return "kept"
+
+    async def ask() -> None:
+        async def receive() -> Message:
+            gone.set()
+            return {"type": "http.disconnect"}
+
+        async def left() -> None:
+            await anyio.sleep(0.2)
+            gone.set()
+
+        scope = {"type": "http", "app": beside.app, "method": method, "headers": [], "state": {}}
+        route = Weighty("/page", page, methods=[method], include_in_schema=False)
+        async with anyio.create_task_group() as both:
+            both.start_soon(left)
+            await route.endpoint(request=Request(scope, receive))
+
+    if kept:
+        anyio.run(ask)
+    else:
+        with pytest.raises(BaseExceptionGroup) as raised:
+            anyio.run(ask)
+        assert raised.group_contains(ClientDisconnect)
+    assert done == ["kept"] * kept
