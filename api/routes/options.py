@@ -28,14 +28,17 @@ DamageQuery = Annotated[
     str, Query(max_length=64, description="a damage or need of the case, to be answered alone")
 ]
 
+NOT_THERE: dict[int | str, dict[str, Any]] = {
+    404: {"description": "The case has no such damage (RFC 9457)"}
+}
+
 
 @router.post(
     "/options",
     summary="Rank what could be done, least intrusive first",
     response_model=Answer | ProblemAnswer,
     openapi_extra=CASE_BODY,
-    responses={404: {"description": "The case has no such damage (RFC 9457)"}}
-    | refusals("The case"),
+    responses={**NOT_THERE, **refusals("The case")},
 )
 async def rank_options(
     request: Request, policy: PolicyQuery = "", damage: DamageQuery = ""

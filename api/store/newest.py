@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
+from leastwise.api.store.accounts.tables import NewestAccountEventTable
 from leastwise.api.store.records.found import Fault
-
-if TYPE_CHECKING:
-    from leastwise.api.store.accounts.tables import NewestAccountEventTable
-    from leastwise.api.store.tables import NewestEventTable
-
-    Note = NewestAccountEventTable | NewestEventTable
+from leastwise.api.store.tables import NewestEventTable
 
 __all__ = ["cut_off", "move_note"]
+
+Note = TypeVar("Note", NewestAccountEventTable, NewestEventTable)
 
 Place = tuple[int, str]  # number and hash of an event
 

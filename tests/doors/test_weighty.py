@@ -35,11 +35,6 @@ TOKEN = re.compile(r'name="form_token" value="[^"]*"|name="form-token" content="
 
 
 @pytest.fixture(scope="module")
-def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("cache")
-
-
-@pytest.fixture(scope="module")
 def beside(world: World, adviser: Adviser, cache: Path) -> Iterator[TestClient]:
     """A service with a worker over the store of the world."""
     settings = Settings(cache=cache, workers=1, work_seconds=240)
@@ -154,9 +149,9 @@ def test_a_page_ends_with_its_client(world: World, adviser: Adviser, cache: Path
     desk_of(app).close()
 
 
-@pytest.mark.parametrize(("method", "kept"), [("POST", True), ("GET", False)])
+@pytest.mark.parametrize(("method", "goes_on"), [("POST", True), ("GET", False)])
 def test_what_was_sent_is_kept_though_its_browser_is_closed(
-    beside: TestClient, method: str, kept: bool
+    beside: TestClient, method: str, goes_on: bool
 ) -> None:
     done: list[str] = []
     gone = threading.Event()
@@ -182,10 +177,10 @@ def test_what_was_sent_is_kept_though_its_browser_is_closed(
             both.start_soon(left)
             await route.endpoint(request=Request(scope, receive))
 
-    if kept:
+    if goes_on:
         anyio.run(ask)
     else:
         with pytest.raises(BaseExceptionGroup) as raised:
             anyio.run(ask)
         assert raised.group_contains(ClientDisconnect)
-    assert done == ["kept"] * kept
+    assert done == ["kept"] * goes_on

@@ -35,7 +35,7 @@ def patiently(request: Request, make: Callable[[], T], seconds: float = PATIENCE
     behind: Behind = request.app.state.behind
     begun = behind.begin(make)
     try:
-        return begun and begun.result(timeout=seconds)
+        return None if begun is None else begun.result(timeout=seconds)
     except NotYet:
         return None
 

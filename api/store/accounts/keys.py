@@ -6,6 +6,7 @@ import secrets
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TypeVar
 
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
@@ -22,6 +23,7 @@ IDLE, LONGEST = timedelta(hours=12), timedelta(days=7)
 NOTED = timedelta(hours=1)
 #: After so long without a failure a count is forgotten.
 FORGET = timedelta(days=1)
+Used = TypeVar("Used", SessionTable, TokenTable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ class Keys(Ledger):
         mine = select(SessionTable).where(SessionTable.account == account)
         keys.take(session.scalars(mine.where(SessionTable.handle != but)))
 
-    def _used(self, table: type[SessionTable | TokenTable], digest: str, **at: datetime) -> None:
+    def _used(self, table: type[Used], digest: str, **at: datetime) -> None:
         """Keep when a session or a token was used."""
         with self.writing() as session:
             row, keys = session.get(table, digest), Changes(session)

@@ -177,8 +177,8 @@ class AccountStore(Keys):
             keys.take(session.scalars(select(LinkTable).where(LinkTable.account == name)))
             what = "password set" + " by link" * bool(link)
             if revoke:
-                held = select(TokenTable).where(TokenTable.account == name)
-                what += f"; {keys.take(session.scalars(held))} tokens revoked"
+                tokens = select(TokenTable).where(TokenTable.account == name)
+                what += f"; {keys.take(session.scalars(tokens))} tokens revoked"
             changed = {"password_sha256": secret_of(password)}
             self.note(session, who, name, what, address, changed=changed, keys=keys)
             return True
