@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import NamedTuple
 
 from leastwise.graph.case.parts import Part
@@ -335,7 +336,7 @@ def _answering(
         groups = work_groups(case, damage, catalogue)
         yield damage, groups, catalogue.techniques[BASELINE], ()
         kind = damage.damage
-        answers = reader.shared.made(("answers", kind), lambda kind=kind: _answers(kind, catalogue))
+        answers = reader.shared.made(("answers", kind), partial(_answers, kind, catalogue))
         for technique, effects in answers:
             if made_for(technique, case) is not Tri.NO:
                 yield damage, groups, technique, effects

@@ -149,7 +149,7 @@ class ConditionReader:
         known = self._pieces_under.get(name)
         if known is None:
             all_pieces = (self._hanging(one).pieces for one in conditions)
-            known = self._pieces_under[name] = frozenset().union(*all_pieces)
+            known = self._pieces_under[name] = frozenset[str]().union(*all_pieces)
         return self._mark(known)
 
     @cached_property
