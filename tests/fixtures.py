@@ -42,7 +42,7 @@ def of_this_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def cache(of_this_run: Path) -> Iterator[Path]:
+def parsed_once(of_this_run: Path) -> Iterator[Path]:
     """What is shipped, parsed once in this run, also for commands that lay a folder over it."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("LEASTWISE_CACHE", str(of_this_run / "cache"))
@@ -50,9 +50,17 @@ def cache(of_this_run: Path) -> Iterator[Path]:
 
 
 @pytest.fixture(scope="session")
-def kept(pytestconfig: pytest.Config, of_this_run: Path, cache: Path) -> Iterator[Kept]:
+def cache(parsed_once: Path) -> Path:
+    """The folder of what is parsed in this run, for a test that loads a folder of its own."""
+    return parsed_once
+
+
+@pytest.fixture(scope="session")
+def kept_for_the_run(
+    pytestconfig: pytest.Config, of_this_run: Path, parsed_once: Path
+) -> Iterator[Kept]:
     """What was weighed and planned in this run, before the shipped knowledge loaded once."""
-    loaded = load_adviser(cache=cache)
+    loaded = load_adviser(cache=parsed_once)
     kept = Kept(loaded, of_this_run / "kept", Adviser.weigh, _Planning.plan)
     pytestconfig.pluginmanager.register(kept)
 
@@ -69,18 +77,18 @@ def kept(pytestconfig: pytest.Config, of_this_run: Path, cache: Path) -> Iterato
 
 
 @pytest.fixture(scope="session")
-def adviser(kept: Kept) -> Adviser:
+def adviser(kept_for_the_run: Kept) -> Adviser:
     """The shipped knowledge and rules, loaded once."""
     leave_alone()
-    return kept.adviser
+    return kept_for_the_run.adviser
 
 
 @pytest.fixture
-def kept_within(kept: Kept) -> Iterator[None]:
+def kept_within(kept_for_the_run: Kept) -> Iterator[None]:
     """Let a test that asks the same more than once have it made once, as between tests."""
-    kept.is_within = True
+    kept_for_the_run.is_within = True
     yield
-    kept.is_within = False
+    kept_for_the_run.is_within = False
 
 
 @pytest.fixture
@@ -115,9 +123,9 @@ def empty_store(tmp_path_factory: pytest.TempPathFactory) -> EmptyStore:
 
 
 @pytest.fixture(scope="session")
-def checker(cache: Path) -> Checker:
+def checker(parsed_once: Path) -> Checker:
     """The checker of knowledge over what is shipped, read once."""
-    return Checker.shipped(cache)
+    return Checker.shipped(parsed_once)
 
 
 @pytest.fixture(scope="session")
