@@ -15,17 +15,14 @@ import os
 import time
 
 import httpx2
-import yaml
-from served import percentile, served
-
-from leastwise.graph.case.demo import demo_path
+from served import invented, percentile, served
 
 LEAVE_S, EVERY_S, MOST = 1.0, 0.1, 1000
 
 
 async def leave(client: httpx2.AsyncClient, number: int) -> str:
     """Ask the costliest question and give up; return what came of it."""
-    record = yaml.safe_load(demo_path("festival-dancer").read_text("utf-8"))
+    record = invented()
     record["title"] = f"{record['title']} {number}"
     try:
         answer = await client.post("/options/find-out-first", json=record, timeout=LEAVE_S)

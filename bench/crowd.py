@@ -15,10 +15,7 @@ import time
 from typing import Any
 
 import httpx2
-import yaml
-from served import percentile, served
-
-from leastwise.graph.case.demo import demo_path
+from served import invented, percentile, served
 
 
 async def client_of(
@@ -39,7 +36,7 @@ async def client_of(
 
 async def measure(address: str, clients: int, seconds: float, *, distinct: bool) -> None:
     """Let the clients ask, and print what came."""
-    record = yaml.safe_load(demo_path("festival-dancer").read_text("utf-8"))
+    record = invented()
     limits = httpx2.Limits(max_connections=clients)
     async with httpx2.AsyncClient(base_url=address, limits=limits) as client:
         await client.post("/options", json=record, timeout=120)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import socket
 import subprocess
@@ -12,10 +13,22 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
-__all__ = ["percentile", "served"]
+import yaml
+
+from leastwise.graph.case.demo import demo_path
+
+__all__ = ["invented", "percentile", "served"]
 
 UP_S = 120.0
+
+
+def invented() -> dict[str, Any]:
+    """Return an invented case as JSON data; its days are texts there."""
+    record = yaml.safe_load(demo_path("festival-dancer").read_text("utf-8"))
+    data: dict[str, Any] = json.loads(json.dumps(record, default=str))
+    return data
 
 
 @contextmanager
