@@ -103,6 +103,10 @@ class SparqlService:
         return {e.key: (e.question, self.under_base(e.query)) for e in EXAMPLES}
 
     @cached_property
+    def _started(self) -> list[Pool]:
+        return []
+
+    @cached_property
     def pool(self) -> Pool:
         """Return the workers; none is started before the first query."""
         knowledge, rules = self.graphs
@@ -110,12 +114,13 @@ class SparqlService:
         own = [path for folder in self.settings.overlays for path in overlay_files(folder)[1]]
         graphs = {knowledge: list(files), rules: [*shipped_rules(), *own]}
         setup = Setup(graphs, self.prefixes, self.settings.base, BASE, LW)
-        return Pool(setup, COMMAND, self.limits)
+        self._started.append(Pool(setup, COMMAND, self.limits))
+        return self._started[0]
 
     def close(self) -> None:
         """End the workers, if there are any."""
-        if "pool" in self.__dict__:
-            self.pool.close()
+        for pool in self._started:
+            pool.close()
 
     def answer(self, asked: Asked) -> Answered | Refused:
         """Return the answer to a query, or why there is none; takes as long as the limit allows."""

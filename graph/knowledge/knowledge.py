@@ -11,14 +11,14 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import resources
-from itertools import chain, islice
 from pathlib import Path
 from typing import Any, TypeVar
 
 from leastwise.graph.errors import KnowledgeError
+from leastwise.graph.knowledge.indexed import Indexed, short
 from leastwise.graph.knowledge.languages import choose, known_language, tags_of
 from leastwise.graph.knowledge.turtle import load_triples, triples_over
-from leastwise.graph.names import ENGLISH, curie_of, term_of
+from leastwise.graph.names import ENGLISH, term_of
 from leastwise.graph.shacl.terms import split_literal
 from leastwise.graph.shacl.triples import Triples
 
@@ -125,6 +125,7 @@ class Knowledge:
     files: tuple[Path, ...] = field(default=(), repr=False)
     language: str = ENGLISH
     beneath: Knowledge | None = field(default=None, repr=False, compare=False)
+    indexed: Indexed | None = field(default=None, repr=False, compare=False)  # if it is at hand
 
     def speaking(self, language: str) -> Knowledge:
         """Return the same knowledge with its labels in another language.
@@ -138,10 +139,7 @@ class Knowledge:
         tag = known_language(language, self.languages)
         if tag == self.language:
             return self
-        other = replace(self, language=tag)
-        for shared in ("_index", "_by_class", "_ancestors"):  # the graph is the same
-            other.__dict__[shared] = getattr(self, shared)
-        return other
+        return replace(self, language=tag, indexed=self._indexed)
 
     @property
     def languages(self) -> tuple[str, ...]:
@@ -150,38 +148,12 @@ class Knowledge:
         return tags_of(term for one in concepts for term in self.objects(one, "skos:prefLabel"))
 
     @cached_property
-    def _index(self) -> dict[str, dict[str, list[str]]]:
-        """Subject -> predicate -> objects, as CURIEs and literal terms, in file order."""
-        if self.beneath is not None:
-            return self._index_over(self.beneath)
-        names = [_short(term) for term in self.triples.terms]
-        index: dict[str, dict[str, list[str]]] = {}
-        for block in self.triples.blocks:
-            for s, p, o in zip(block.s.tolist(), block.p.tolist(), block.o.tolist(), strict=True):
-                index.setdefault(names[s], {}).setdefault(names[p], []).append(names[o])
-        return index
-
-    def _index_over(self, beneath: Knowledge) -> dict[str, dict[str, list[str]]]:
-        """Return the index beneath, with what is laid over it; the former is left as it is."""
-        index, mine = beneath._index.copy(), set[str]()
-        blocks = (zip(b.s.tolist(), b.p.tolist(), b.o.tolist(), strict=True)
-                  for b in self.triples.blocks)  # fmt: skip
-        first = sum(block.s.size for block in beneath.triples.blocks)
-        for row in islice(chain.from_iterable(blocks), first, None):
-            subject, predicate, value = (_short(self.triples.terms[one]) for one in row)
-            if subject not in mine:
-                mine.add(subject)
-                index[subject] = {p: os.copy() for p, os in index.get(subject, {}).items()}
-            index[subject].setdefault(predicate, []).append(value)
-        return index
+    def _indexed(self) -> Indexed:
+        return self.indexed or Indexed(self.triples, self.beneath and self.beneath._indexed)
 
     @cached_property
-    def _by_class(self) -> dict[str, list[str]]:
-        classes: dict[str, list[str]] = {}
-        for subject, values in self._index.items():
-            for kind in values.get("rdf:type", ()):
-                classes.setdefault(kind, []).append(subject)
-        return {kind: sorted(members) for kind, members in classes.items()}
+    def _index(self) -> dict[str, dict[str, list[str]]]:
+        return self._indexed.by_subject  # at hand here too, since it is asked more than all else
 
     def __contains__(self, curie: object) -> bool:
         return curie in self._index
@@ -192,7 +164,7 @@ class Knowledge:
 
     def instances(self, kind: str) -> list[str]:
         """Return the subjects typed *kind*, as CURIEs in alphabetical order."""
-        return self._by_class.get(kind, [])
+        return self._indexed.by_class.get(kind, [])
 
     def objects(self, subject: str, predicate: str) -> list[str]:
         """Return the objects as CURIEs, blank node labels or literal terms, in file order."""
@@ -238,7 +210,7 @@ class Knowledge:
         terms, kinds = self.triples.terms, frozenset(self.instances(kind))
         mark = terms.find(term_of("lw:isDefault"))
         marked = (block.s[block.p == mark].tolist() for block in self.triples.blocks)
-        names = [_short(terms[s]) for subjects in marked for s in subjects]
+        names = [short(terms[s]) for subjects in marked for s in subjects]
         found = dict.fromkeys(reversed([n for n in names if n in kinds]))  # the last mark of each
         return [name for name in reversed(found) if self.is_true(name, "lw:isDefault")]
 
@@ -285,7 +257,7 @@ class Knowledge:
 
     @cached_property
     def _ancestors(self) -> dict[str, tuple[str, ...]]:
-        return {}
+        return self._indexed.ancestors
 
     def broader(self, concept: str) -> tuple[str, ...]:
         """Return the concept and all broader ones, nearest first, each once."""
@@ -302,7 +274,3 @@ class Knowledge:
                 found += dict.fromkeys(level)
             known = self._ancestors[concept] = tuple(found)
         return known
-
-
-def _short(term: str) -> str:
-    return curie_of(term) if term[0] == "<" else term

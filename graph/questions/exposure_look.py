@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
-from leastwise.graph.answer import Computed
 from leastwise.graph.case.record import Case, Contact
 from leastwise.graph.errors import UnknownOption
 from leastwise.graph.knowledge.concepts import Agent, AgentUse
@@ -27,11 +27,12 @@ from leastwise.graph.weighing.contacts import stop_at
 from leastwise.graph.weighing.explain import OPENING
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import Finding
+from leastwise.graph.weighing.steps import ComputedDoses
 
 __all__ = ["STAYS", "Doses", "Look", "capital"]
 
+Doses = ComputedDoses
 MOST_LEGS = 2
-Doses = Mapping[tuple[str, str], dict[str, Computed]]
 STAYS = ("onlyAtPlace", "wholeObject")
 NOTHING_PASSES = 9
 
@@ -49,7 +50,7 @@ class Look:
         self.case, self.catalogue = case, adviser.catalogue
         self.steps = adviser.steps(case, option)
         if computed is not None:  # the packs are the same, and the solver takes its time
-            self.steps.__dict__["computed"] = computed
+            self.steps = replace(self.steps, doses=computed)
         found = [c for c in self.steps.candidates if c.id == option]
         if not found:
             raise UnknownOption("option", option, [])

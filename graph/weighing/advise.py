@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from leastwise.graph.answer import Answer, Overlay
@@ -36,11 +36,12 @@ class Adviser:
     rules: RuleBook
     overlays: tuple[Overlay, ...] = ()
     policy_name: str = ""  # that of the case, or else the default of the knowledge
+    made: Catalogue | None = field(default=None, repr=False, compare=False)  # if it is at hand
 
     @cached_property
     def catalogue(self) -> Catalogue:
         """Return the knowledge as frozen values."""
-        return Catalogue(self.knowledge)
+        return self.made or Catalogue(self.knowledge)
 
     @cached_property
     def policy(self) -> Policy:
@@ -60,8 +61,7 @@ class Adviser:
         """
         if not policy:
             return self
-        other = replace(self, policy_name=policy)
-        other.__dict__["catalogue"] = self.catalogue
+        other = replace(self, policy_name=policy, made=self.catalogue)
         other.policy  # noqa: B018 - an unknown name is told now, not in the middle of a case
         return other
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -31,8 +31,10 @@ from leastwise.graph.weighing.settle import Settler
 from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.tested import Settled, as_tested
 
-__all__ = ["Steps", "Variant", "steps_of"]
+__all__ = ["ComputedDoses", "Steps", "Variant", "steps_of"]
 
+#: The doses on neighbours of planned packs: (damage, technique) -> part -> dose.
+ComputedDoses = Mapping[tuple[str, str], Mapping[str, Computed]]
 #: So many cases are written into one set of columns at the most, and so many parts of them: all
 #: are held in memory at one time.
 MOST_TOGETHER, MOST_PARTS = 128, 1280
@@ -42,8 +44,9 @@ MOST_TOGETHER, MOST_PARTS = 128, 1280
 class Steps:
     """The steps for one case.
 
-    *only* is a damage or an option to look at alone, or several options, "" for all; *start* and
-    *found* are what is at hand already, from the whole case or from a batch. *case* holds what its
+    *only* is a damage or an option to look at alone, or several options, "" for all; *start*,
+    *doses*, *options* and *found* are what is at hand already, from the whole case or from a batch.
+    *case* holds what its
     tests found; *recorded* is the record as it was written, and *settled* what is different.
     """
 
@@ -53,6 +56,8 @@ class Steps:
     policy: Policy
     only: str | frozenset[str] = ""
     start: Setting | None = None
+    doses: ComputedDoses | None = None
+    options: tuple[Candidate, ...] | None = None
     found: Courses | None = None
     recorded: Case | None = None
     settled: tuple[Settled, ...] = ()
@@ -61,7 +66,13 @@ class Steps:
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
-        return replace(self, only=only, start=self.setting, found=self._courses)
+        return replace(self, only=only, start=self.setting, options=None, found=self._courses)
+
+    def with_courses(self, found: Courses) -> Steps:
+        """Return the same steps with the courses of their options, which were found in a batch."""
+        return replace(
+            self, start=self.setting, doses=self.computed, options=self.plain, found=found
+        )
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
@@ -81,6 +92,8 @@ class Steps:
     @cached_property
     def plain(self) -> tuple[Candidate, ...]:
         """Return the options as they come, before any act is done for them."""
+        if self.options is not None:
+            return self.options
         reader = self.setting.reader
         if not self.only:
             return tuple(find_candidates(self.case, self.catalogue, reader))
@@ -106,8 +119,10 @@ class Steps:
         return Setting(self.case, self.catalogue, doses, (), self.in_words, self.shared)
 
     @cached_property
-    def computed(self) -> dict[tuple[str, str], dict[str, Computed]]:
+    def computed(self) -> ComputedDoses:
         """Return the doses on neighbours of planned packs: (damage, technique) -> part -> dose."""
+        if self.doses is not None:
+            return self.doses
         if not self.case.packs:
             return {}
         from leastwise.graph.setups.dose import (  # noqa: PLC0415 - the solver is slow to load
@@ -226,5 +241,4 @@ def steps_of(
         ]
         courses = find_courses_of([(one.setting, one.plain) for one in batch], rules)
         for one, mine in zip(batch, courses, strict=True):
-            one.__dict__["_courses"] = mine  # what it would find alone
-        yield from batch
+            yield one.with_courses(mine)  # what it would find alone
