@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from leastwise.graph.encoding import to_json
 from leastwise.graph.ids import OptionId
@@ -70,7 +71,7 @@ class OverlayView:
     """A collection's own folder, and in sentences what of the knowledge beneath it it overrides."""
 
     folder: str
-    overrides: list[str]
+    overrides: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ class KnowledgeStamp:
     program: str  # version
     knowledge: str
     rules: str
-    overlays: list[OverlayView]
+    overlays: tuple[OverlayView, ...]
 
     @property
     def in_words(self) -> str:
@@ -107,7 +108,7 @@ class PolicyView:
     id: str
     label: str
     definition: str
-    weights: dict[str, float]
+    weights: Mapping[str, float]
     residual_allowed: int
 
 
@@ -135,9 +136,9 @@ class FindingView:
     material: str
     agent: str
     via: str
-    cautions: list[str]
-    claims: list[str]
-    mends: list[MendView]
+    cautions: tuple[str, ...]
+    claims: tuple[str, ...]
+    mends: tuple[MendView, ...]
     times: int = 1
 
 
@@ -147,9 +148,9 @@ class Reason:
 
     stance: Stance | Verdict
     text: str
-    claims: list[str] = field(default_factory=list)
+    claims: tuple[str, ...] = ()
     rule: str = ""
-    reasons: list[Reason] = field(default_factory=list)
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ class Computed:
 class WorkView:
     """Parts that are worked one after another, or as a group."""
 
-    parts: list[str]
+    parts: tuple[str, ...]
     one_after_another: bool
     in_words: str
 
@@ -180,9 +181,9 @@ class ActView:
     technique: str
     label: str
     supplies: str
-    where: list[str]
+    where: tuple[str, ...]
     in_words: str
-    hours: list[float]
+    hours: tuple[float, ...]
     set_up: str
 
 
@@ -200,7 +201,7 @@ class OptionAnswer:
     technique: str
     label: str
     definition: str
-    groups: list[str]
+    groups: tuple[str, ...]
     rank: int
     verdict: Verdict
     verdict_in_words: str
@@ -208,22 +209,22 @@ class OptionAnswer:
     hindrance: int
     efficacy: int
     residual: int
-    burdens: dict[str, int]
+    burdens: Mapping[str, int]
     burden: float
     waiting: float
     heading: str
-    hours: list[float]
+    hours: tuple[float, ...]
     hours_basis: str
     skill: int
     is_baseline: bool
-    dominated_by: list[OptionId]
-    work: list[WorkView]
-    acts: list[ActView]
+    dominated_by: tuple[OptionId, ...]
+    work: tuple[WorkView, ...]
+    acts: tuple[ActView, ...]
     set_up: str
     monitoring: str
     stop_sign: str
     equipment: str
-    findings: list[FindingView]
+    findings: tuple[FindingView, ...]
     reasons: Reason
 
 
@@ -245,7 +246,7 @@ class Place:
     """
 
     leads: OptionId
-    beside: list[OptionId]
+    beside: tuple[OptionId, ...]
     way: str = ""
     choice: str = ""
 
@@ -268,14 +269,14 @@ class DamageAnswer:
     id: str
     damage: str
     label: str
-    parts: list[str]
+    parts: tuple[str, ...]
     activity: str
-    options: list[OptionAnswer]
-    shown: list[OptionId]
+    options: tuple[OptionAnswer, ...]
+    shown: tuple[OptionId, ...]
     kind: str = "damage"
     derived: bool = False
-    set_aside: list[SetAsideView] = field(default_factory=list)
-    places: list[Place] = field(default_factory=list)
+    set_aside: tuple[SetAsideView, ...] = ()
+    places: tuple[Place, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,7 +286,7 @@ class DoNow:
     problem: str
     option: OptionId
     in_words: str
-    hours: list[float]
+    hours: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,10 +300,10 @@ class SettleFirst:
     kind: Remedy
     what: str
     label: str
-    parts: list[str]
+    parts: tuple[str, ...]
     minutes: int
     material_lost: int
-    opens: list[OptionId]
+    opens: tuple[OptionId, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,7 +313,7 @@ class Refrain:
     technique: str
     label: str
     why: str
-    problems: list[str]
+    problems: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,11 +325,11 @@ class Headline:
 
     serves: str
     in_words: str
-    do_now: list[DoNow]
-    settle_first: list[SettleFirst]
-    refrain: list[Refrain]
-    waits: list[str]
-    unanswered: list[str]
+    do_now: tuple[DoNow, ...]
+    settle_first: tuple[SettleFirst, ...]
+    refrain: tuple[Refrain, ...]
+    waits: tuple[str, ...]
+    unanswered: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,7 +353,7 @@ class TestAdvice:
     material: str
     minutes: int
     material_lost: int
-    options: list[OptionId]
+    options: tuple[OptionId, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -382,14 +383,14 @@ class Answer:
     stamp: KnowledgeStamp
     policy: PolicyView
     headline: Headline
-    people_first: list[FindingView]
-    record: list[FindingView]
-    damages: list[DamageAnswer]
-    tests_first: list[TestAdvice]
-    claims: dict[str, ClaimView]
-    sources: dict[str, SourceView]
-    cautions: dict[str, str]
-    settled: list[SettledView] = field(default_factory=list)
+    people_first: tuple[FindingView, ...]
+    record: tuple[FindingView, ...]
+    damages: tuple[DamageAnswer, ...]
+    tests_first: tuple[TestAdvice, ...]
+    claims: Mapping[str, ClaimView]
+    sources: Mapping[str, SourceView]
+    cautions: Mapping[str, str]
+    settled: tuple[SettledView, ...] = ()
 
     def as_json(self) -> str:
         """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
@@ -172,7 +172,7 @@ def _print_limits(plan: Plan, console: Console) -> None:
     console.print(table)
 
 
-def _few(parts: list[str]) -> str:
+def _few(parts: Sequence[str]) -> str:
     return ", ".join(parts) if len(parts) <= 5 else f"{', '.join(parts[:4])} and others"
 
 
@@ -195,7 +195,7 @@ def _print_frontier(plan: Plan, console: Console) -> None:
     console.print(table)
 
 
-def _hours(span: list[float]) -> str:
+def _hours(span: Sequence[float]) -> str:
     low, high = span
     return hours_in_words(low, high, to="-")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
@@ -186,7 +186,7 @@ def _because(option: OptionAnswer) -> str:
     return textwrap.shorten(grounds[0], 160, placeholder="...") + more
 
 
-def _hours(hours: list[float]) -> str:
+def _hours(hours: Sequence[float]) -> str:
     low, high = hours
     return hours_in_words(low, high, to="-")
 

@@ -87,9 +87,9 @@ class Held:
         return self.media_type == "image/svg+xml"
 
 
-@dataclass(frozen=True)
+@dataclass
 class Figures:
-    """Figures by section, and their files by key."""
+    """Figures by section, and their files by key, as they are gathered."""
 
     by_section: dict[str, list[Figure | Para]] = field(default_factory=dict)
     files: dict[str, Held] = field(default_factory=dict)

@@ -40,8 +40,8 @@ class _Row:
     """A layer with its lines; *beside* is a note that has room behind the name."""
 
     layer: SheetLayer
-    names: list[str]
-    notes: list[str]
+    names: tuple[str, ...]
+    notes: tuple[str, ...]
     beside: str = ""
 
     @property
@@ -76,8 +76,8 @@ def _row(layer: SheetLayer) -> _Row:
     names = wrapped(layer.name, room, NAME)[:3]
     note = ", ".join(one for one in (layer.note, "keep dry" if layer.guarded else "") if one)
     if note and len(names) == 1 and _wide(names[0], NAME) + _wide(note, NOTE) + 10 < room:
-        return _Row(layer, names, [], note)
-    return _Row(layer, names, wrapped(note, room, NOTE)[:2] if note else [])
+        return _Row(layer, tuple(names), (), note)
+    return _Row(layer, tuple(names), tuple(wrapped(note, room, NOTE)[:2] if note else []))
 
 
 def _wide(words: str, size: float) -> float:

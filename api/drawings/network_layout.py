@@ -51,7 +51,7 @@ class Layout:
     *turned* holds the links whose first part stands below the second.
     """
 
-    boxes: dict[str, Box]
+    boxes: Mapping[str, Box]
     lines: tuple[tuple[Piece, ...], ...]
     turned: frozenset[int]
     loose: tuple[str, ...]

@@ -35,7 +35,7 @@ class ReadingChart:
 
     title: str
     svg: str
-    legend: list[str]
+    legend: tuple[str, ...]
 
 
 def reading_charts(readings: Sequence[Reading], parts: Mapping[str, str]) -> list[ReadingChart]:
@@ -93,7 +93,7 @@ def _chart(title: str, rows: Sequence[Reading], parts: Mapping[str, str]) -> Rea
         f"lowest {low:g}, highest {high:g}"
     )
     return ReadingChart(
-        title, _svg(said, drawn), [parts.get(p, p) or "the whole object" for p in places]
+        title, _svg(said, drawn), tuple(parts.get(p, p) or "the whole object" for p in places)
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Final
 
@@ -47,7 +48,7 @@ PAGE: Final = 50
 class Typed:
     """What the forms of the home page hold when it is shown again, and what is wrong with it."""
 
-    errors: dict[str, str] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
     title: str = ""
     name: str = ""
     text: str = ""

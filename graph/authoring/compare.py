@@ -5,7 +5,7 @@ An editor sees the consequences of a folder of Turtle before accepting it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -52,7 +52,7 @@ class SubjectChange:
     kind: str  # claim, concept, rule
     what: str  # added, removed, changed
     subject: str
-    properties: list[str]
+    properties: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +76,8 @@ class OptionChange:
     label: str
     old: Stand | None
     new: Stand | None
-    rules_gained: list[str]
-    rules_lost: list[str]
+    rules_gained: tuple[str, ...]
+    rules_lost: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class CaseChange:
     """What changed in one case; *problem* says why it can't be weighed on one side."""
 
     case: str
-    options: dict[str, list[OptionChange]]  # by damage found
+    options: Mapping[str, tuple[OptionChange, ...]]  # by damage found
     problem: str = ""
 
 
@@ -95,8 +95,8 @@ class Comparison:
 
     old: str
     new: str
-    subjects: list[SubjectChange]
-    cases: list[CaseChange]
+    subjects: tuple[SubjectChange, ...]
+    cases: tuple[CaseChange, ...]
 
     @property
     def verdicts_change(self) -> bool:
@@ -120,7 +120,9 @@ def compare(old: Side, new: Side, cases: Iterable[Path]) -> Comparison:
         *_subjects(old.adviser.knowledge, new.adviser.knowledge),
         *_subjects(old.rules, new.rules),
     ]
-    return Comparison(old.name, new.name, subjects, [_case(path, old, new) for path in cases])
+    return Comparison(
+        old.name, new.name, tuple(subjects), tuple(_case(path, old, new) for path in cases)
+    )
 
 
 def _subjects(old: Knowledge, new: Knowledge) -> list[SubjectChange]:
@@ -135,7 +137,7 @@ def _subjects(old: Knowledge, new: Knowledge) -> list[SubjectChange]:
             what = "changed" if before and after else "added" if after else "removed"
             properties = sorted(p for p in before | after if before.get(p) != after.get(p))
             listed = properties if what == "changed" else []
-            found.append(SubjectChange(_kind(subject), what, subject, listed))
+            found.append(SubjectChange(_kind(subject), what, subject, tuple(listed)))
     return found
 
 
@@ -159,8 +161,8 @@ def _case(path: Path, old: Side, new: Side) -> CaseChange:
     return CaseChange(answers[0].case.id, _options(*answers))
 
 
-def _options(old: Answer, new: Answer) -> dict[str, list[OptionChange]]:
-    changes: dict[str, list[OptionChange]] = {}
+def _options(old: Answer, new: Answer) -> dict[str, tuple[OptionChange, ...]]:
+    changes: dict[str, tuple[OptionChange, ...]] = {}
     labels = {d.id: d for answer in (new, old) for d in answer.damages}
     for damage in labels:
         sides = [
@@ -170,7 +172,7 @@ def _options(old: Answer, new: Answer) -> dict[str, list[OptionChange]]:
         changed = [_option(one, sides[0].get(one), sides[1].get(one)) for one in _in_order(sides)]
         if any(changed):
             mine = [one for one in changed if one is not None]
-            changes[damage] = sorted(mine, key=_is_mere_shift)  # verdicts first, then ranks
+            changes[damage] = tuple(sorted(mine, key=_is_mere_shift))  # verdicts first, then ranks
     return changes
 
 
@@ -196,8 +198,8 @@ def _option(one: str, old: OptionAnswer | None, new: OptionAnswer | None) -> Opt
         known.label if known else "",
         stands[0],
         stands[1],
-        sorted(rules[1] - rules[0]) if both else [],
-        sorted(rules[0] - rules[1]) if both else [],
+        tuple(sorted(rules[1] - rules[0]) if both else []),
+        tuple(sorted(rules[0] - rules[1]) if both else []),
     )
 
 

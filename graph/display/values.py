@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from leastwise.graph.encoding import to_json
@@ -136,7 +137,7 @@ class OnFigure:
     sleeves: tuple[Row, ...]
     train: tuple[Row, ...]
     closing: str
-    measures: dict[str, float]
+    measures: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)

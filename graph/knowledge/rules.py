@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -46,7 +46,7 @@ class Rule:
 class RuleBook:
     """All rules, and their shapes compiled against the knowledge they read."""
 
-    rules: dict[str, Rule]
+    rules: Mapping[str, Rule]
     compiled: CompiledShapes
     digest: str
     in_sparql: SparqlRules = field(default_factory=SparqlRules)  # of a collection, seldom

@@ -133,7 +133,7 @@ class Damage:
     label: str
     weakens: bool
     may_be_evidence: bool
-    hinders: dict[str, int]
+    hinders: Mapping[str, int]
     rests_on: tuple[str, ...]
 
 
@@ -159,7 +159,7 @@ class Need:
     arises_when: tuple[str, ...]
     of_parts: str
     beforehand: bool
-    hinders: dict[str, int]
+    hinders: Mapping[str, int]
 
 
 @dataclass(frozen=True, slots=True)

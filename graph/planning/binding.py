@@ -83,7 +83,7 @@ class Loosened:
         words = f"Without this limit {left} would still hinder the aim{by}."
         if name == "open questions":
             words = f"With undecided options {left} would still hinder the aim{by}."
-        return Binding(name, at_hand, needed, better.shortfall, [c.id for c in gained], words)
+        return Binding(name, at_hand, needed, better.shortfall, tuple(c.id for c in gained), words)
 
 
 def _listed(equipment: list[str] | str) -> str:

@@ -7,7 +7,7 @@ each other out. Where the means stop the aim from being met, the plan names the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -122,7 +122,7 @@ class _Planning:
         """Return the answer without the needs that end where another way of showing is planned."""
         ends = self._other_mount.ends if self._other_mount else frozenset[str]()
         kept = [d for d in self.answer.damages if d.id not in ends]
-        return replace(self.answer, damages=kept)
+        return replace(self.answer, damages=tuple(kept))
 
     def _as_shown(self, selected: Selected) -> Selected:
         """Return what was chosen, without what only the way of showing that is given up needs."""
@@ -169,20 +169,20 @@ class _Planning:
             possible=self.selected is not None,
             meets_aim=self.selected is not None and shortfall == 0,
             in_words=self._in_words(selected, binding),
-            people_first=self._people(selected),
+            people_first=tuple(self._people(selected)),
             record=self.answer.record,
-            tests_first=self._tests_first(selected),
-            settle_first=writer.open_points(),
-            steps=steps,
-            left_undone=writer.left_undone(self._in_question, self._why_barred),
-            use_limits=self.choices.provisions.use_limits(self.case),
+            tests_first=tuple(self._tests_first(selected)),
+            settle_first=tuple(writer.open_points()),
+            steps=tuple(steps),
+            left_undone=tuple(writer.left_undone(self._in_question, self._why_barred)),
+            use_limits=tuple(self.choices.provisions.use_limits(self.case)),
             burden=selected.burden / BURDEN_UNIT + sum(c.option.burden for c in self._carriers),
             shortfall=shortfall,
             means=self._means,
-            binding=binding,
-            frontier=list(self._frontier()),
-            hours=_hours(_less(selected.hours, once), *self._carriers),
-            hours_saved=_hours(_less(selected.saved, (-once[0], -once[1]))),
+            binding=tuple(binding),
+            frontier=tuple(self._frontier()),
+            hours=tuple(_hours(_less(selected.hours, once), *self._carriers)),
+            hours_saved=tuple(_hours(_less(selected.saved, (-once[0], -once[1])))),
             claims={},
             sources={},
         )
@@ -194,7 +194,10 @@ class _Planning:
             self.adviser.knowledge,
             self.choices.book,
             self.choices.provisions,
-            [Chosen(c, self.options[c.id], self.choices.candidates[c.id]) for c in selected.chosen],
+            tuple(
+                Chosen(c, self.options[c.id], self.choices.candidates[c.id])
+                for c in selected.chosen
+            ),
             self._fallbacks,
         )
 
@@ -205,14 +208,14 @@ class _Planning:
     @property
     def _means(self) -> MeansView:
         means = self.case.means
-        return MeansView(means.hours, means.skill, means.equipment)
+        return MeansView(means.hours, means.skill, tuple(means.equipment))
 
     def _tests_first(self, selected: Selected) -> list[TestAdvice]:
         """Return the tests that the chosen options need, each with those options alone."""
         used = {c.id for c in selected.chosen}
         needed = {key for one in used for key in needed_tests(self.options[one])}
         return [
-            replace(t, options=[o for o in t.options if o in used])
+            replace(t, options=tuple(o for o in t.options if o in used))
             for t in self.answer.tests_first
             if used.intersection(t.options) and (t.test, t.part) in needed
         ]
@@ -277,12 +280,12 @@ class _Planning:
     def _frontier(self) -> Iterator[FrontierPoint]:
         for point in self.chooser.frontier(self.limits):
             yield FrontierPoint(
-                _hours(point.hours, self.housing),
+                tuple(_hours(point.hours, self.housing)),
                 point.benefit,
                 point.burden / BURDEN_UNIT,
                 sum(c.shortfall == 0 for c in point.chosen),
                 self.limits.hours is None or point.hours[1] <= self.limits.hours,
-                [c.id for c in point.chosen],
+                tuple(c.id for c in point.chosen),
             )
 
     def _in_words(self, selected: Selected, binding: list[Binding]) -> str:
@@ -333,7 +336,7 @@ def _with_claims(plan: Plan, k: Knowledge) -> Plan:
     return replace(plan, claims=claims, sources=sources)
 
 
-def _left(options: list[OptionAnswer]) -> str:
+def _left(options: Sequence[OptionAnswer]) -> str:
     """Return what may be done of a damage whatever is found out."""
     barred = any(o.technique == BASELINE and o.verdict == Verdict.DEFEATED for o in options)
     nothing = "it may not be left either, so ask a specialist at once"

@@ -99,8 +99,12 @@ class OrderBook:
     """The precedences and conflicts of a knowledge, asked by technique."""
 
     knowledge: Knowledge
-    _must: dict[tuple[str, str], tuple[Entry, ...]] = field(default_factory=dict, repr=False)
-    _naming: dict[tuple[str, str], frozenset[int]] = field(default_factory=dict, repr=False)
+    _must: dict[tuple[str, str], tuple[Entry, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    _naming: dict[tuple[str, str], frozenset[int]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @cached_property
     def precedences(self) -> tuple[Precedence, ...]:

@@ -60,7 +60,7 @@ class Provisions:
         if fitting:
             return [self._amount(one, damage) for one in fitting]
         items = dict.fromkeys(self._k.text(one, "lw:item") for one in rows)
-        return [Material(item, [], "", _no_amount(damage), []) for item in items]
+        return [Material(item, (), "", _no_amount(damage), ()) for item in items]
 
     def _is_for(self, one: str, damage: DamageFound) -> bool:
         extent = damage.extent
@@ -73,10 +73,10 @@ class Provisions:
         basis = f"{extent.value:g} {extent.unit} recorded"
         return Material(
             k.text(one, "lw:item"),
-            [round(amount, 1) for amount in amounts],
+            tuple(round(amount, 1) for amount in amounts),
             k.text(one, "lw:unit"),
             f"{k.text(one, 'lw:because')} ({basis}; common practice)",
-            k.objects(one, "lw:restsOn"),
+            tuple(k.objects(one, "lw:restsOn")),
         )
 
     def light_limits(self, case: Case) -> list[UseLimit]:
@@ -136,9 +136,9 @@ class Provisions:
             planned,
             kept,
             says,
-            sorted(parts, key=order.__getitem__),
+            tuple(sorted(parts, key=order.__getitem__)),
             basis,
-            k.objects(one, "lw:restsOn"),
+            tuple(k.objects(one, "lw:restsOn")),
         )
 
 
@@ -185,8 +185,8 @@ def _slope(case: Case) -> Iterator[UseLimit]:
     if isinstance(aim.degrees_from_vertical, str):
         yield UseLimit(
             "slope", "in degrees from vertical", "not recorded", "unknown",
-            "State the slope; it decides load and sliding.", everything, "practice",
-            [PULL_ON_A_SLOPE],
+            "State the slope; it decides load and sliding.", tuple(everything), "practice",
+            (PULL_ON_A_SLOPE,),
         )  # fmt: skip
         return
     angle = aim.degrees_from_vertical
@@ -194,7 +194,7 @@ def _slope(case: Case) -> Iterator[UseLimit]:
     yield UseLimit(
         "slope", "as a tilt trial has shown", f"{angle:g}° from vertical", "unknown",
         f"Before any grip is counted, {pull:.2f} of the weight pulls along the board.",
-        everything, "practice", [PULL_ON_A_SLOPE],
+        tuple(everything), "practice", (PULL_ON_A_SLOPE,),
     )  # fmt: skip
 
 

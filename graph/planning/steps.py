@@ -57,7 +57,7 @@ class StepWriter:
     knowledge: Knowledge
     book: OrderBook
     provisions: Provisions
-    chosen: list[Chosen]
+    chosen: tuple[Chosen, ...]
     fallbacks: Mapping[str, str] = field(default_factory=dict)  # damage -> what may be done anyhow
 
     @cached_property
@@ -89,31 +89,31 @@ class StepWriter:
         times, worked = self._times(work), self._worked(work)
         return Step(
             number=number,
-            options=[one.choice.id for one in work],
+            options=tuple(one.choice.id for one in work),
             technique=choice.technique,
             label=option.label,
-            damages=[one.choice.damage for one in work],
+            damages=tuple(one.choice.damage for one in work),
             verdict=_verdict(work),
             because=" ".join(reasons),
             burden=max(one.option.burden for one in work),
-            hours=self._hours(work, has_set_up=lead == number),
+            hours=tuple(self._hours(work, has_set_up=lead == number)),
             hours_basis=hours_basis(work, self.knowledge.label),
             shares_set_up_with=0 if lead == number else lead,
-            sections=_sections(work),
-            acts=list({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
-            waits_for=_waits_for(work),
-            otherwise=self._otherwise(work),
+            sections=tuple(_sections(work)),
+            acts=tuple({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
+            waits_for=tuple(_waits_for(work)),
+            otherwise=tuple(self._otherwise(work)),
             set_up=option.set_up,
             equipment=option.equipment,
-            materials=[m for one in work for m in self._materials(one)],
-            times=times,
-            worked=worked,
-            limits=self._limits(work),
+            materials=tuple(m for one in work for m in self._materials(one)),
+            times=tuple(times),
+            worked=tuple(worked),
+            limits=tuple(self._limits(work)),
             monitoring=untimed(option.monitoring) if times else option.monitoring,
             stop_sign=option.stop_sign,
-            take_care=_cautions(work),
-            after=list(self._after(number, work)),
-            claims=sorted({*claims, *_claims_found(work), *_claims_of([*times, *worked])}),
+            take_care=tuple(_cautions(work)),
+            after=tuple(self._after(number, work)),
+            claims=tuple(sorted({*claims, *_claims_found(work), *_claims_of([*times, *worked])})),
         )
 
     def _worked(self, work: list[Chosen]) -> list[StepTime]:
@@ -129,7 +129,7 @@ class StepWriter:
                 None if has else one.candidate.damage,
             )
             for row in rows:
-                line = StepTime(row.what, row.value, row.basis, "", list(row.claims))
+                line = StepTime(row.what, row.value, row.basis, "", tuple(row.claims))
                 found.setdefault((row.what, row.value), line)
         return list(found.values())
 
@@ -146,7 +146,7 @@ class StepWriter:
         pack = next(packs, None)
         physics = physics_of(pack, self.knowledge) if pack is not None else None
         return [
-            StepTime(t.what, t.value, t.basis, t.remark, list(t.claims))
+            StepTime(t.what, t.value, t.basis, t.remark, tuple(t.claims))
             for t in ticks(self.knowledge, technique, physics)
         ]
 
@@ -195,48 +195,48 @@ class StepWriter:
             if not share_parts(parts_of(work), parts_of(other)):
                 continue
             for e in self.book.must_precede(theirs, mine):
-                yield OrderReason(earlier, e.because, "", list(e.rests_on), e.id)
+                yield OrderReason(earlier, e.because, "", tuple(e.rests_on), e.id)
             for c in self.book.waits(mine, theirs):
-                yield OrderReason(earlier, c.because, "", list(c.rests_on), c.id)
+                yield OrderReason(earlier, c.because, "", tuple(c.rests_on), c.id)
             for c in self.book.waits(theirs, mine):
-                yield OrderReason(earlier, c.because, c.unless, list(c.rests_on), c.id)
+                yield OrderReason(earlier, c.because, c.unless, tuple(c.rests_on), c.id)
 
     def housing_step(self, housing: Housing, number: int) -> Step:
         """Return a last step: what carries the object on the way, or on show in another way."""
         o = housing.option
         return Step(
             number=number,
-            options=[o.id],
+            options=(o.id,),
             technique=o.technique,
             label=o.label,
-            damages=list(housing.damages),
+            damages=tuple(housing.damages),
             verdict=Verdict.UNDECIDED if housing.waits_for else o.verdict,
             because=housing.because,
             burden=o.burden,
             hours=o.hours,
             hours_basis=o.hours_basis,
             shares_set_up_with=0,
-            sections=[],
-            acts=[],
-            waits_for=list(housing.waits_for),
-            otherwise=[],
+            sections=(),
+            acts=(),
+            waits_for=tuple(housing.waits_for),
+            otherwise=(),
             set_up=o.set_up,
             equipment=o.equipment,
-            materials=[],
-            times=[],
-            worked=[],
-            limits=[],
+            materials=(),
+            times=(),
+            worked=(),
+            limits=(),
             monitoring=o.monitoring,
             stop_sign=o.stop_sign,
-            take_care=[f.message for f in o.findings if f.effect == RuleEffect.CAUTIONS],
-            after=[],
-            claims=sorted({*_claims(o.reasons), *(c for f in o.findings for c in f.claims)}),
+            take_care=tuple(f.message for f in o.findings if f.effect == RuleEffect.CAUTIONS),
+            after=(),
+            claims=tuple(sorted({*_claims(o.reasons), *(c for f in o.findings for c in f.claims)})),
         )
 
     def open_points(self) -> list[OpenPoint]:
         """Return what has to be settled before undecided options of the plan begin."""
         return [
-            OpenPoint(one.choice.id, f.message, self._remedies(f), f.claims)
+            OpenPoint(one.choice.id, f.message, tuple(self._remedies(f)), f.claims)
             for one in self.chosen
             if one.choice.undecided
             for f in one.option.findings
@@ -291,19 +291,18 @@ class StepWriter:
             done=one is not None and not option.is_baseline,
             meets_aim=meets,
             because=self._because(damage, option, planned=one is not None),
-            hours=self._hours([one], has_set_up=self._leads(one))
+            hours=tuple(self._hours([one], has_set_up=self._leads(one)))
             if one and option.is_baseline
-            else [0.0, 0.0],
+            else (0.0, 0.0),
             watch=baseline.monitoring,
             stop_sign=baseline.stop_sign,
-            barred=[
+            barred=tuple(
                 Barred(
                     o.id, o.label, o.verdict, why_barred(o, one.choice if one else None),
-                    [c for f in o.findings if f.effect in BLOCKING
-                     for c in f.claims][:6],
+                    tuple([c for f in o.findings if f.effect in BLOCKING for c in f.claims][:6]),
                 )
                 for o in helpful[:MOST_BARRED]
-            ],
+            ),
         )  # fmt: skip
 
     def _leads(self, one: Chosen) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -41,10 +42,10 @@ class Material:
     """Something that is used; *amount* is (least, most) in *unit*, empty where not computed."""
 
     item: str
-    amount: list[float]
+    amount: tuple[float, ...]
     unit: str
     because: str
-    claims: list[str]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +57,9 @@ class UseLimit:
     planned: str
     kept: str
     remark: str
-    parts: list[str]
+    parts: tuple[str, ...]
     basis: str
-    claims: list[str]
+    claims: tuple[str, ...]
 
     @property
     def is_light(self) -> bool:
@@ -76,7 +77,7 @@ class UseLimit:
 class Section:
     """Parts of a step that are worked one after another, or as a group."""
 
-    parts: list[str]
+    parts: tuple[str, ...]
     one_after_another: bool
     in_words: str
 
@@ -88,7 +89,7 @@ class OrderReason:
     step: int
     because: str
     wait_until: str
-    claims: list[str]
+    claims: tuple[str, ...]
     entry: str
 
 
@@ -100,7 +101,7 @@ class StepTime:
     value: str
     basis: str
     remark: str
-    claims: list[str]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,31 +119,31 @@ class Step:
     """
 
     number: int
-    options: list[OptionId]
+    options: tuple[OptionId, ...]
     technique: str
     label: str
-    damages: list[str]
+    damages: tuple[str, ...]
     verdict: Verdict
     because: str
     burden: float
-    hours: list[float]
+    hours: tuple[float, ...]
     hours_basis: str
     shares_set_up_with: int
-    sections: list[Section]
-    acts: list[ActView]
-    waits_for: list[str]
-    otherwise: list[str]
+    sections: tuple[Section, ...]
+    acts: tuple[ActView, ...]
+    waits_for: tuple[str, ...]
+    otherwise: tuple[str, ...]
     set_up: str
     equipment: str
-    materials: list[Material]
-    times: list[StepTime]
-    worked: list[StepTime]
-    limits: list[str]
+    materials: tuple[Material, ...]
+    times: tuple[StepTime, ...]
+    worked: tuple[StepTime, ...]
+    limits: tuple[str, ...]
     monitoring: str
     stop_sign: str
-    take_care: list[str]
-    after: list[OrderReason]
-    claims: list[str]
+    take_care: tuple[str, ...]
+    after: tuple[OrderReason, ...]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +154,7 @@ class Barred:
     label: str
     verdict: Verdict
     because: str
-    claims: list[str]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,15 +163,15 @@ class LeftUndone:
 
     damage: str
     label: str
-    parts: list[str]
+    parts: tuple[str, ...]
     option: OptionId | Literal[""]
     done: bool
     meets_aim: bool
     because: str
-    hours: list[float]
+    hours: tuple[float, ...]
     watch: str
     stop_sign: str
-    barred: list[Barred]
+    barred: tuple[Barred, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,8 +180,8 @@ class OpenPoint:
 
     option: OptionId
     message: str
-    any_of: list[str]
-    claims: list[str]
+    any_of: tuple[str, ...]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +190,7 @@ class MeansView:
 
     hours: float | str
     skill: str
-    equipment: list[str] | str
+    equipment: tuple[str, ...] | str
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +201,7 @@ class Binding:
     at_hand: str
     needed: str
     shortfall: int
-    options: list[OptionId]
+    options: tuple[OptionId, ...]
     in_words: str
 
 
@@ -208,12 +209,12 @@ class Binding:
 class FrontierPoint:
     """How much help some hours buy: grades of hindrance taken away, over all damages."""
 
-    hours: list[float]
+    hours: tuple[float, ...]
     benefit: int
     burden: float
     damages_that_meet_the_aim: int
     within_means: bool
-    options: list[OptionId]
+    options: tuple[OptionId, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,22 +232,22 @@ class Plan:
     possible: bool
     meets_aim: bool
     in_words: str
-    people_first: list[FindingView]
-    record: list[FindingView]
-    tests_first: list[TestAdvice]
-    settle_first: list[OpenPoint]
-    steps: list[Step]
-    left_undone: list[LeftUndone]
-    use_limits: list[UseLimit]
-    hours: list[float]
-    hours_saved: list[float]
+    people_first: tuple[FindingView, ...]
+    record: tuple[FindingView, ...]
+    tests_first: tuple[TestAdvice, ...]
+    settle_first: tuple[OpenPoint, ...]
+    steps: tuple[Step, ...]
+    left_undone: tuple[LeftUndone, ...]
+    use_limits: tuple[UseLimit, ...]
+    hours: tuple[float, ...]
+    hours_saved: tuple[float, ...]
     burden: float
     shortfall: int
     means: MeansView
-    binding: list[Binding]
-    frontier: list[FrontierPoint]
-    claims: dict[str, ClaimView]
-    sources: dict[str, SourceView]
+    binding: tuple[Binding, ...]
+    frontier: tuple[FrontierPoint, ...]
+    claims: Mapping[str, ClaimView]
+    sources: Mapping[str, SourceView]
 
     def as_json(self) -> str:
         """Return the plan as JSON: the same bytes for the same case, knowledge and rules."""

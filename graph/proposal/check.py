@@ -7,7 +7,7 @@ Nothing is decided here. Each finding says how weighty it is, why, and on which 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -69,9 +69,9 @@ class Review:
     case: CaseSummary
     stamp: KnowledgeStamp
     in_words: str
-    findings: list[ReviewFinding]
-    claims: dict[str, ClaimView]
-    sources: dict[str, SourceView]
+    findings: tuple[ReviewFinding, ...]
+    claims: Mapping[str, ClaimView]
+    sources: Mapping[str, SourceView]
 
     def as_json(self) -> str:
         """Return the review as JSON: the same bytes for the same proposal, case and knowledge."""
@@ -137,7 +137,7 @@ class _Reviewing:
             self.answer.case,
             self.answer.stamp,
             words,
-            ordered,
+            tuple(ordered),
             claims,
             sources,
         )
@@ -150,8 +150,8 @@ class _Reviewing:
                     "should", "decision", damage.id,
                     f"Nothing is said of {damage.label}; decide it, even if it is left alone.",
                     "Leaving alone is an option like the others and is decided with reasons.",
-                    ["a step for this damage, such as leave and monitor"],
-                    [NO_SINGLE_TREATMENT, STEPS], "",
+                    ("a step for this damage, such as leave and monitor",),
+                    (NO_SINGLE_TREATMENT, STEPS), "",
                 )  # fmt: skip
 
     def _of_step(self, number: int, step: ProposedStep) -> Iterator[ReviewFinding]:
@@ -164,7 +164,7 @@ class _Reviewing:
                 "should", "record", about,
                 f"No reason is given for {self._label(step.technique)} on {step.damage}.",
                 "Goals are stated before means are chosen.",
-                ["a reason"], [GOALS_FIRST], "",
+                ("a reason",), (GOALS_FIRST,), "",
             )  # fmt: skip
         if option is None:
             yield ReviewFinding(
@@ -172,8 +172,8 @@ class _Reviewing:
                 f"The knowledge holds nothing that {self._label(step.technique)} does for "
                 f"{step.damage}.",
                 "A technique without a known effect on the damage was not weighed here.",
-                ["a reason what it is for, or knowledge of your own laid over"],
-                [GOALS_FIRST], "",
+                ("a reason what it is for, or knowledge of your own laid over",),
+                (GOALS_FIRST,), "",
             )  # fmt: skip
             return
         for view in option.findings:
@@ -197,7 +197,7 @@ class _Reviewing:
             "must", "refused", about,
             f"\N{LEFT DOUBLE QUOTATION MARK}{words}\N{RIGHT DOUBLE QUOTATION MARK}{named} is a "
             f"practice not to use; gentler: {', or '.join(gentler)}.",
-            practice.why, gentler, list(practice.claims), practice.id,
+            practice.why, tuple(gentler), tuple(practice.claims), practice.id,
         )  # fmt: skip
 
     @staticmethod
@@ -222,7 +222,9 @@ class _Reviewing:
         level = "must" if view.effect in BLOCKING else "should"
         claims = view.claims or ([WITHIN_COMPETENCE] if kind == "means" else [])
         settle = list(dict.fromkeys(m.label for m in view.mends))
-        yield ReviewFinding(level, kind, about, view.message, because, settle, claims, view.rule)
+        yield ReviewFinding(
+            level, kind, about, view.message, because, tuple(settle), tuple(claims), view.rule
+        )
 
     def _gentler(
         self, about: str, step: ProposedStep, chosen: OptionAnswer
@@ -246,8 +248,8 @@ class _Reviewing:
                 f"{_upper(o.label)} is accepted, {aim} and burdens less "
                 f"({o.burden:.2f} against {chosen.burden:.2f}); it was not considered.",
                 "Everything from no treatment on is weighed, and the least that serves is chosen.",
-                [f"a reason why not {o.label}"],
-                [NO_SINGLE_TREATMENT, *effect], "",
+                (f"a reason why not {o.label}",),
+                (NO_SINGLE_TREATMENT, *effect), "",
             )  # fmt: skip
         if not gentler:
             yield from self._opened(about, damage, chosen, weighed)
@@ -263,7 +265,7 @@ class _Reviewing:
                 f"{_upper(o.label)} would meet the aim and burden less ({o.burden:.2f} against "
                 f"{chosen.burden:.2f}) if this comes out well: {listed(list(one.tests))}.",
                 "What a test would open is weighed before what burdens more is done.",
-                list(one.tests), [NO_SINGLE_TREATMENT], "",
+                tuple(one.tests), (NO_SINGLE_TREATMENT,), "",
             )  # fmt: skip
 
     def _weighed_in_words(self) -> Iterator[str]:
@@ -285,7 +287,7 @@ class _Reviewing:
                         "should", "order", f"step {j + 1}",
                         f"{_upper(second)} is better done before {first} (step {i + 1}), though "
                         "on another part.",
-                        because, [f"step {j + 1} before step {i + 1}"], [], "",
+                        because, (f"step {j + 1} before step {i + 1}",), (), "",
                     )  # fmt: skip
 
     def _drying(self) -> Iterator[ReviewFinding]:
@@ -303,13 +305,13 @@ class _Reviewing:
                 f"Nothing is said of how the place dries after {label}{before}.",
                 "What is moist is dried restrained and is at rest in room air before it is fixed, "
                 "covered or put away.",
-                ["how it is dried, under what, for how long"], list(DRYING_CLAIMS), "",
+                ("how it is dried, under what, for how long",), tuple(DRYING_CLAIMS), "",
             )  # fmt: skip
 
-    def _parts(self, step: ProposedStep) -> list[str]:
+    def _parts(self, step: ProposedStep) -> tuple[str, ...]:
         technique = self.adviser.catalogue.techniques.get(step.technique)
         if technique is None or technique.hours_per == "object":
-            return []
+            return ()
         return next(d.parts for d in self.answer.damages if d.id == step.damage)
 
     def _pair(
@@ -320,7 +322,7 @@ class _Reviewing:
         for p in book.says_before(b, a):
             yield ReviewFinding(
                 "must", "order", about, f"{_upper(second)} comes before {first} (step {i}).",
-                p.because, [f"step {j} before step {i}"], list(p.rests_on), p.id,
+                p.because, (f"step {j} before step {i}",), tuple(p.rests_on), p.id,
             )  # fmt: skip
         for c in book.barred_after(a, b):
             hedge = [f"make sure that {c.unless}"] if c.unless else []
@@ -328,13 +330,13 @@ class _Reviewing:
                 "should" if c.unless else "must", "conflict", about,
                 f"{_upper(second)} can't follow {first} (step {i})"
                 + (f" unless {c.unless}." if c.unless else "."),
-                c.because, [*hedge, f"step {j} before step {i}"], list(c.rests_on), c.id,
+                c.because, (*hedge, f"step {j} before step {i}"), tuple(c.rests_on), c.id,
             )  # fmt: skip
         for c in book.barred_together(a, b):
             yield ReviewFinding(
                 "must", "conflict", about,
                 f"{_upper(second)} can't go together with {first} (step {i}).",
-                c.because, ["one of the two"], list(c.rests_on), c.id,
+                c.because, ("one of the two",), tuple(c.rests_on), c.id,
             )  # fmt: skip
 
     def _hours(self) -> Iterator[ReviewFinding]:
@@ -347,14 +349,14 @@ class _Reviewing:
                 "should", "means", "hours",
                 f"The steps take {span} by common practice; {at_hand:g} h are at hand.",
                 "A plan has to fit even if the work goes slowly.",
-                ["more hours, or less work"], [NO_SINGLE_TREATMENT], "",
+                ("more hours, or less work",), (NO_SINGLE_TREATMENT,), "",
             )  # fmt: skip
         if not isinstance(estimate, str) and options and estimate * HOUR_UNIT < low:
             yield ReviewFinding(
                 "note", "means", "hours",
                 f"The estimate of {estimate:g} h is below the {span} of common practice.",
                 "An estimate of time belongs to the plan.",
-                ["a reason for the estimate"], [TIME], "",
+                ("a reason for the estimate",), (TIME,), "",
             )  # fmt: skip
 
 

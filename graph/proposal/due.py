@@ -45,7 +45,7 @@ class ElementsDue:
                 if unsure
                 else f"Not in the record: {label}.",
                 k.text(claims[0], "lw:statement") if claims else "Common practice.",
-                [f"record.{k.text(one, 'lw:proposalField')}"], claims, "",
+                (f"record.{k.text(one, 'lw:proposalField')}",), tuple(claims), "",
             )  # fmt: skip
 
     def _duty(self, element: str) -> str:

@@ -16,6 +16,6 @@ class ReviewFinding:
     about: str
     message: str
     because: str
-    would_settle: list[str]
-    claims: list[str]
+    would_settle: tuple[str, ...]
+    claims: tuple[str, ...]
     rule: str

@@ -9,7 +9,7 @@ do words by which it is none (``lw:harmlessAs``): bubble wrap outside the box.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -67,8 +67,8 @@ class _Group:
 class RefusedWords:
     """The words of all practices not to use, for looking through texts."""
 
-    practices: dict[str, RefusedPractice]
-    phrases: dict[tuple[str, ...], str]
+    practices: Mapping[str, RefusedPractice]
+    phrases: Mapping[tuple[str, ...], str]
     spoken: tuple[tuple[str, tuple[_Group, ...]], ...] = ()
     harmless: tuple[tuple[str, tuple[str, ...]], ...] = ()
 

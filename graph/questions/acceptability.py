@@ -96,8 +96,8 @@ class OptionShares:
     option: str
     label: str
     verdict: Verdict
-    shares: list[float]
-    central_weights: dict[str, float] | None
+    shares: tuple[float, ...]
+    central_weights: Mapping[str, float] | None
     confidence: float | None
 
 
@@ -107,7 +107,7 @@ class DamageShares:
 
     damage: str
     entropy_bits: float
-    options: list[OptionShares]
+    options: tuple[OptionShares, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +115,12 @@ class CaseShares:
     """Rank shares of a case, with all that is needed to repeat them."""
 
     policy: str
-    order: list[str]
+    order: tuple[str, ...]
     draws: int
     seed: int
     digest: str
     standard_error: float
-    damages: list[DamageShares]
+    damages: tuple[DamageShares, ...]
 
 
 def triangular(luck: Floats, low: float, value: float, high: float) -> Floats:
@@ -293,15 +293,15 @@ def case_shares(adviser: Adviser, case: Case, *, draws: int = DRAWS, seed: int =
     weights = draw_weights(len(names), draws, np.random.default_rng([own, seed]), order)
     return CaseShares(
         policy=policy.id,
-        order=sorted(f"{names[i]} at least as much as {names[j]}" for i, j in order),
+        order=tuple(sorted(f"{names[i]} at least as much as {names[j]}" for i, j in order)),
         draws=draws,
         seed=seed,
         digest=digest,
         standard_error=round(0.5 / draws**0.5, 4),
-        damages=[
+        damages=tuple(
             _damage_shares(damage, rows, weights, own + seed, adviser)
             for damage, rows in _gathered(adviser, case).items()
-        ],
+        ),
     )
 
 
@@ -323,12 +323,12 @@ def _damage_shares(
                 name,
                 k.label(OptionId(name).technique),
                 rows[i][1],
-                [round(s, 4) for s in ranked.shares[i].tolist()],
+                tuple(round(s, 4) for s in ranked.shares[i].tolist()),
                 None if central is None else _named(central, adviser.catalogue.axes),
                 None if sure is None else round(sure, 4),
             )
         )
-    return DamageShares(damage, round(ranked.entropy_bits, 4), options)
+    return DamageShares(damage, round(ranked.entropy_bits, 4), tuple(options))
 
 
 def _named(weights: Floats, axes: Sequence[str]) -> dict[str, float]:

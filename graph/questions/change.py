@@ -7,7 +7,7 @@ a record is when it is read, so that no change leads to a case that couldn't hav
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -148,7 +148,7 @@ class MaterialIdentified(TestMade):
 class _Stopped(BaseChange):
     """Something is done between two parts that touch."""
 
-    written: ClassVar[dict[str, str]]
+    written: ClassVar[Mapping[str, str]]
     pair: Pair
 
     @property
@@ -166,7 +166,7 @@ class BarrierPlaced(_Stopped):
     """A sheet is put between two parts."""
 
     kind: ClassVar[Remedy] = Remedy.BARRIER
-    written: ClassVar[dict[str, str]] = {"barrier": "in-place"}
+    written: ClassVar[Mapping[str, str]] = {"barrier": "in-place"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +174,7 @@ class PartsTakenApart(_Stopped):
     """Two parts are taken apart."""
 
     kind: ClassVar[Remedy] = Remedy.PARTING
-    written: ClassVar[dict[str, str]] = {"parting": "done"}
+    written: ClassVar[Mapping[str, str]] = {"parting": "done"}
 
 
 Change = (

@@ -77,10 +77,10 @@ class Trial:
 
     label: str
     test: str
-    parts: list[str]
+    parts: tuple[str, ...]
     minutes: int
     material_lost: int
-    changes: list[ChangeView]
+    changes: tuple[ChangeView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ class Branch:
     chance_good: float
     if_good: Branch | None
     if_bad: Branch | None
-    choices: list[Choice]
+    choices: tuple[Choice, ...]
     serves: bool
 
 
@@ -118,9 +118,9 @@ class Path:
     minutes: float
     burden: float
     serves: float
-    tests: list[Trial]
-    also_needed: list[ChangeView]
-    left_out: list[Trial]
+    tests: tuple[Trial, ...]
+    also_needed: tuple[ChangeView, ...]
+    left_out: tuple[Trial, ...]
     runs: int
 
     def as_json(self) -> str:
@@ -208,10 +208,10 @@ class _Finder:
         return Trial(
             label,
             first.test,
-            parts,
+            tuple(parts),
             sum(change.minutes for change in group),
             max(change.material_lost for change in group),
-            shown(group),
+            tuple(shown(group)),
         )
 
     @property
@@ -278,9 +278,9 @@ class _Finder:
             minutes=round(minutes, 1),
             burden=round(burden, 4),
             serves=round(serves, 4),
-            tests=self.tests,
-            also_needed=self._also_needed(first),
-            left_out=[self._trial(group) for group in self.left_out],
+            tests=tuple(self.tests),
+            also_needed=tuple(self._also_needed(first)),
+            left_out=tuple(self._trial(group) for group in self.left_out),
             runs=len(self.steps),
         )
 
@@ -289,9 +289,9 @@ class _Finder:
         chosen = [choice for choice, _, _ in self.choices(state)]
         serves = all(choice.meets_aim for choice in chosen)
         if number is None:
-            return Branch(None, 0.0, None, None, chosen, serves)
+            return Branch(None, 0.0, None, None, tuple(chosen), serves)
         good, bad = (self._branch(after(state, number, r), policy) for r in (GOOD, BAD))
-        return Branch(self.tests[number], self.chances[number], good, bad, chosen, serves)
+        return Branch(self.tests[number], self.chances[number], good, bad, tuple(chosen), serves)
 
     def _expected(
         self, state: State, policy: Callable[[State], Policy]

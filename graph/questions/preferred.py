@@ -105,7 +105,7 @@ class ArgumentView:
     kind: str
     text: str
     label: str
-    attacks: list[str]
+    attacks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +114,8 @@ class ArgumentsView:
 
     option: str
     verdict: Verdict
-    arguments: list[ArgumentView]
-    preferred: list[list[str]] | None
+    arguments: tuple[ArgumentView, ...]
+    preferred: tuple[tuple[str, ...], ...] | None
 
 
 def view_arguments(option: str, graph: ArgumentGraph, *, preferred: bool = False) -> ArgumentsView:
@@ -125,12 +125,16 @@ def view_arguments(option: str, graph: ArgumentGraph, *, preferred: bool = False
         TooManyArguments: preferred extensions are asked for of a graph that is too large.
 
     """
-    extensions = [sorted(e) for e in preferred_extensions(graph.attacks)] if preferred else None
+    extensions = None
+    if preferred:
+        extensions = tuple(tuple(sorted(e)) for e in preferred_extensions(graph.attacks))
     arguments = [
-        ArgumentView(a.id, a.kind, _words(a), graph.labels[a.id], sorted(graph.attacks[a.id]))
+        ArgumentView(
+            a.id, a.kind, _words(a), graph.labels[a.id], tuple(sorted(graph.attacks[a.id]))
+        )
         for _, a in sorted(graph.arguments.items())
     ]
-    return ArgumentsView(option, graph.verdict, arguments, extensions)
+    return ArgumentsView(option, graph.verdict, tuple(arguments), extensions)
 
 
 def _words(argument: Argument) -> str:

@@ -70,16 +70,16 @@ class Step:
     test but has to be there. *then* says what would be chosen.
     """
 
-    tests: list[ChangeView]
-    priors: list[float]
-    also_needed: list[ChangeView]
-    for_options: list[str]
+    tests: tuple[ChangeView, ...]
+    priors: tuple[float, ...]
+    also_needed: tuple[ChangeView, ...]
+    for_options: tuple[str, ...]
     expected_change: float
     gain: float
     minutes: float
     material_lost: float
     worth: float
-    then: list[str]
+    then: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +90,10 @@ class FindOutFirst:
     """
 
     sentence: str
-    steps: list[Step]
-    changes_nothing: list[ChangeView]
-    without_tests: list[str]
-    choice_now: dict[str, str]
+    steps: tuple[Step, ...]
+    changes_nothing: tuple[ChangeView, ...]
+    without_tests: tuple[str, ...]
+    choice_now: Mapping[str, str]
     prior_in_words: str
     runs: int
 
@@ -130,9 +130,9 @@ _RESULTS: tuple[Result, Result] = ("good", "bad")
 class _Trial:
     """Tests with the outcomes that their results lead to, the good one first."""
 
-    tests: list[TestMade]
-    also_needed: list[Change]
-    options: list[str]
+    tests: tuple[TestMade, ...]
+    also_needed: tuple[Change, ...]
+    options: tuple[str, ...]
     good: float
     outcomes: tuple[Outcome, Outcome]
     words: tuple[str, str]
@@ -143,8 +143,8 @@ class _Bundle:
     """What an option needs together before it is accepted: tests in their order, and the rest."""
 
     option: OptionAnswer
-    tests: list[TestMade]
-    others: list[Change]
+    tests: tuple[TestMade, ...]
+    others: tuple[Change, ...]
 
     @property
     def is_worth_a_look(self) -> bool:
@@ -210,9 +210,9 @@ class _Planner:
         used = {t.key for s in steps for t in s.tests}
         return FindOutFirst(
             sentence=_in_words(steps),
-            steps=steps,
-            changes_nothing=shown(t for t in self.waiting if t.key not in used),
-            without_tests=self.without_tests,
+            steps=tuple(steps),
+            changes_nothing=tuple(shown(t for t in self.waiting if t.key not in used)),
+            without_tests=tuple(self.without_tests),
             choice_now={damage: o.id if o else "" for damage, o in self.choice.items()},
             prior_in_words=self._prior_in_words(),
             runs=self.runs,
@@ -231,7 +231,7 @@ class _Planner:
         words = "it comes out well", "it comes out badly"
         cases = [applied(self.case, [t], result) for t in self.waiting for result in _RESULTS]
         return [
-            self._step(_Trial([test], [], options, self.prior(test.test), outcomes, words))
+            self._step(_Trial((test,), (), tuple(options), self.prior(test.test), outcomes, words))
             for (test, options), outcomes in zip(
                 self.waiting.items(), self._weighed(cases), strict=True
             )
@@ -255,8 +255,8 @@ class _Planner:
             ]
         )
         bundles = [
-            _Bundle(option, self._in_turn([c for c in changes if isinstance(c, TestMade)]),
-                    [c for c in changes if not isinstance(c, TestMade)])
+            _Bundle(option, tuple(self._in_turn([c for c in changes if isinstance(c, TestMade)])),
+                    tuple(c for c in changes if not isinstance(c, TestMade)))
             for option, changes in zip(leading, needed, strict=True)
         ]  # fmt: skip
         self.without_tests += [b.without_tests for b in bundles if b.others and not b.tests]
@@ -275,7 +275,7 @@ class _Planner:
         words = "all come out well", "not all do"
         for one, outcomes in zip(bundles, self._weighed(cases), strict=True):
             well = math.prod(self.prior(test.test) for test in one.tests)
-            yield self._step(_Trial(one.tests, one.others, [one.option.id], well, outcomes, words))
+            yield self._step(_Trial(one.tests, one.others, (one.option.id,), well, outcomes, words))
 
     def _in_turn(self, tests: list[TestMade]) -> list[TestMade]:
         """Put tests in the order that is cheapest if one stops at the first bad result."""
@@ -296,20 +296,20 @@ class _Planner:
         gain = sum(evpi(chances, block) for block in _utilities(trial.outcomes))
         minutes, lost = self._expected_cost(trial.tests)
         return Step(
-            tests=shown(trial.tests),
-            priors=[self.prior(t.test) for t in trial.tests],
-            also_needed=shown(trial.also_needed),
+            tests=tuple(shown(trial.tests)),
+            priors=tuple(self.prior(t.test) for t in trial.tests),
+            also_needed=tuple(shown(trial.also_needed)),
             for_options=trial.options,
             expected_change=round(change, 6),
             gain=round(gain, 6),
             minutes=round(minutes, 1),
             material_lost=round(lost, 2),
             worth=round(change / _effort(minutes, lost), 6),
-            then=[
+            then=tuple(
                 f"if {word}: {self._named(c, before)}"
                 for c, d, word in zip(choices, differs, trial.words, strict=True)
                 if d
-            ],
+            ),
         )
 
     @staticmethod

@@ -40,7 +40,7 @@ class Way:
     """
 
     verdict: Verdict
-    changes: list[ChangeView]
+    changes: tuple[ChangeView, ...]
     smallest: bool
     against_record: bool
     rank_then: int
@@ -55,8 +55,8 @@ class WhatWouldChange:
     verdict: Verdict
     rank: int
     sentence: str
-    ways: list[Way]
-    still_against: list[str]
+    ways: tuple[Way, ...]
+    still_against: tuple[str, ...]
     open_changes: int
     runs: int
     bound: int
@@ -94,8 +94,8 @@ def what_would_change(
         verdict=now.verdict,
         rank=now.rank,
         sentence=_in_words(now, ways),
-        ways=ways,
-        still_against=still,
+        ways=tuple(ways),
+        still_against=tuple(still),
         open_changes=len([c for c in search.changes if not c.against_record]),
         runs=rerun.runs,
         bound=most_runs,
@@ -169,7 +169,7 @@ class _Search:
             # without it, a need no longer arises
             verdict, rank = (then.verdict, then.rank) if then else (Verdict.ACCEPTED, 1)
             closed = any(c.against_record for c in changes)
-            ways.append(Way(verdict, shown(changes), is_smallest, closed, rank))
+            ways.append(Way(verdict, tuple(shown(changes)), is_smallest, closed, rank))
         return ways
 
 

@@ -52,7 +52,7 @@ class Ground:
     what: str
     text: str
     weighted: float
-    claims: list[str]
+    claims: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +64,8 @@ class Contrast:
     as_asked: bool
     decided_by: str
     sentence: str
-    reasons: list[Ground]
-    although: list[Ground]
+    reasons: tuple[Ground, ...]
+    although: tuple[Ground, ...]
     ahead_share: float
     left_alone: str
 
@@ -116,8 +116,8 @@ def why(
         as_asked=above.id == one,
         decided_by=decided_by,
         sentence=grounds.sentence(reasons, although),
-        reasons=reasons,
-        although=although,
+        reasons=tuple(reasons),
+        although=tuple(although),
         ahead_share=ahead(adviser, case, above.id, below.id),
         left_alone=left_alone_in_words(above, below),
     )
@@ -153,11 +153,11 @@ class _Grounds:
         a, b = self.above, self.below
         if a.hours != b.hours:
             text = f"it takes {hours_in_words(*a.hours)} hours against {hours_in_words(*b.hours)}"
-            return "hours", [Ground("hours", text, 0.0, [])], []
+            return "hours", [Ground("hours", text, 0.0, ())], []
         if a.residual != b.residual:
             return "hindrance", [self._residual()], []
         text = "both are equal in verdict, aim, burden and hours; they stand in order of name"
-        return "name", [Ground("name", text, 0.0, [])], []
+        return "name", [Ground("name", text, 0.0, ())], []
 
     def _verdict(self) -> Ground:
         first = next(f for f in self.below.findings if f.effect == RuleEffect.DEFEATS)
@@ -171,11 +171,11 @@ class _Grounds:
             f"of a hindrance of {self.above.hindrance} it leaves {self.above.residual}, the other "
             f"{left}; {allowed} is allowed"
         )
-        return Ground("aim", text, 0.0, self._help_claims())
+        return Ground("aim", text, 0.0, tuple(self._help_claims()))
 
     def _residual(self) -> Ground:
         text = f"it leaves a hindrance of {self.above.residual}, the other {self.below.residual}"
-        return Ground("hindrance", text, 0.0, self._help_claims())
+        return Ground("hindrance", text, 0.0, tuple(self._help_claims()))
 
     def _help_claims(self) -> list[str]:
         return list(
@@ -184,13 +184,13 @@ class _Grounds:
 
     def _less_help(self) -> list[Ground]:
         if self.below.meets_aim and not self.above.meets_aim:
-            return [Ground("aim", "only the other meets the aim", 0.0, self._help_claims())]
+            return [Ground("aim", "only the other meets the aim", 0.0, tuple(self._help_claims()))]
         return []
 
     def _lighter(self) -> list[Ground]:
         a, b = self.above.burden, self.below.burden
         text = f"the other burdens the object less ({b:.2f} against {a:.2f} of 1)"
-        return [Ground("burden", text, round(a - b, 6), [])] if b < a else []
+        return [Ground("burden", text, round(a - b, 6), ())] if b < a else []
 
     def by_axis(self) -> list[Ground]:
         """Return the weighted difference on every axis on which the two differ."""
@@ -201,7 +201,7 @@ class _Grounds:
             if grade != other:
                 weighted = round(weights[axis] * (other - grade) / WORST, 6)
                 text = f"{k.label(axis)} {grade} against {other} (weight {weights[axis]:.2f})"
-                found.append(Ground(axis, text, weighted, k.objects(axis, "lw:restsOn")))
+                found.append(Ground(axis, text, weighted, tuple(k.objects(axis, "lw:restsOn"))))
         return [*found, *self._waiting()]
 
     def _waiting(self) -> list[Ground]:
@@ -211,7 +211,7 @@ class _Grounds:
             return []
         less = "fewer" if a < b else "more"
         text = f"{less} points are open: {a:.2f} against {b:.2f} of burden to expect from them"
-        return [Ground("open points", text, round(b - a, 6), [])]
+        return [Ground("open points", text, round(b - a, 6), ())]
 
     def _more_open(self) -> list[Ground]:
         return [g for g in self._waiting() if g.weighted < 0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from leastwise.graph.errors import NotFound
@@ -24,11 +25,11 @@ class ConceptView:
     iri: str
     label: str
     definition: str
-    types: list[str]
-    broader: list[str]
-    values: dict[str, list[str]]
-    claims: list[str]
-    rules: list[str]
+    types: tuple[str, ...]
+    broader: tuple[str, ...]
+    values: Mapping[str, tuple[str, ...]]
+    claims: tuple[str, ...]
+    rules: tuple[str, ...]
 
 
 def view_concept(
@@ -43,9 +44,9 @@ def view_concept(
     if curie in rules.rules:
         rule = rules.rules[curie]
         return ConceptView(
-            curie, _published(curie, base), rule.message, rule.note, ["sh:NodeShape"], [],
-            {"sh:severity": [rule.severity], "lw:verdictEffect": [rule.effect]},
-            list(rule.rests_on), [],
+            curie, _published(curie, base), rule.message, rule.note, ("sh:NodeShape",), (),
+            {"sh:severity": (rule.severity,), "lw:verdictEffect": (rule.effect,)},
+            tuple(rule.rests_on), (),
         )  # fmt: skip
     if curie not in knowledge or curie.partition(":")[0] not in {*SCHEMES, "lw"}:
         names = [*knowledge.instances("skos:Concept"), *rules.rules]
@@ -57,12 +58,18 @@ def view_concept(
         label=knowledge.label(curie),
         definition=knowledge.text(curie, "skos:definition")
         or knowledge.text(curie, "lw:statement"),
-        types=knowledge.objects(curie, "rdf:type"),
-        broader=list(knowledge.broader(curie)[1:]),
+        types=tuple(knowledge.objects(curie, "rdf:type")),
+        broader=tuple(knowledge.broader(curie)[1:]),
         values=values,
-        claims=[c for c in knowledge.instances("lw:Claim") if curie in _mentions(knowledge, c)],
-        rules=sorted(
-            r.id for r in rules.rules.values() if curie in (*r.rests_on, *r.lifted_by, *r.cautions)
+        claims=tuple(
+            c for c in knowledge.instances("lw:Claim") if curie in _mentions(knowledge, c)
+        ),
+        rules=tuple(
+            sorted(
+                r.id
+                for r in rules.rules.values()
+                if curie in (*r.rests_on, *r.lifted_by, *r.cautions)
+            )
         ),
     )
 
@@ -88,10 +95,10 @@ def _mentions(knowledge: Knowledge, claim: str) -> list[str]:
     return [*knowledge.objects(claim, "lw:about"), *knowledge.objects(claim, "lw:agent")]
 
 
-def _plain(objects: list[str]) -> list[str]:
+def _plain(objects: list[str]) -> tuple[str, ...]:
     from leastwise.graph.shacl.terms import split_literal  # noqa: PLC0415 - beside its use
 
-    return [split_literal(o)[0] if o[:1] == '"' else o for o in objects]
+    return tuple(split_literal(o)[0] if o[:1] == '"' else o for o in objects)
 
 
 def _published(curie: str, base: str) -> str:

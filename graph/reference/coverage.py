@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,18 +48,18 @@ class Coverage:
     claims: int
     grade_cells: int
     statements: int
-    claims_by_sheet: dict[str, int]
-    claims_by_basis: dict[str, int]
-    claims_by_confidence: dict[str, int]
-    claims_by_extent_read: dict[str, int]
-    claims_by_kind: dict[str, int]
+    claims_by_sheet: Mapping[str, int]
+    claims_by_basis: Mapping[str, int]
+    claims_by_confidence: Mapping[str, int]
+    claims_by_extent_read: Mapping[str, int]
+    claims_by_kind: Mapping[str, int]
     claims_that_disagree: int
     claims_to_check: int
     techniques: int
     technique_groups: int
     techniques_without_effect: int
     materials_and_structures: int
-    materials_by_kind: dict[str, int]
+    materials_by_kind: Mapping[str, int]
     support_materials: int
     damages: int
     damages_without_option: int
@@ -74,10 +74,10 @@ class Coverage:
     sources_unnamed: tuple[str, ...]
     sources_without_doi: tuple[str, ...]
     rules: int
-    rules_by_theme: dict[str, int]
-    rules_by_severity: dict[str, int]
+    rules_by_theme: Mapping[str, int]
+    rules_by_severity: Mapping[str, int]
     grades: Share
-    grades_by_agent: dict[str, Share]
+    grades_by_agent: Mapping[str, Share]
     grades_contested: int
 
 

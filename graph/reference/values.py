@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from leastwise.graph.knowledge.concepts import Technique
@@ -196,12 +197,12 @@ class Reference:
 
     knowledge_digest: str
     rules_digest: str
-    labels: dict[str, str]
+    labels: Mapping[str, str]
     schemes: tuple[SchemeEntry, ...]
-    entries: dict[str, Entry]
-    claims: dict[str, ClaimEntry]
-    sources: dict[str, SourceEntry]
-    rules: dict[str, RuleEntry]
+    entries: Mapping[str, Entry]
+    claims: Mapping[str, ClaimEntry]
+    sources: Mapping[str, SourceEntry]
+    rules: Mapping[str, RuleEntry]
     graded_agents: tuple[str, ...]
     disagreements: tuple[tuple[str, str], ...]
     contests: tuple[Contest, ...]

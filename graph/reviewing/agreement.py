@@ -37,7 +37,7 @@ class Agreement:
     reviewers: int
     units: int
     ratings: int
-    disputed: list[str]
+    disputed: tuple[str, ...]
     in_words: str
 
 
@@ -81,7 +81,7 @@ def agreement(
         len(reviewers),
         len(rated),
         sum(map(len, rated.values())),
-        disputed,
+        tuple(disputed),
         _words(alpha, raw, len(rated)),
     )
 

@@ -61,7 +61,7 @@ class ReviewedVerdict:
     option: str
     ours: str
     theirs: str
-    standing: list[Standing]
+    standing: tuple[Standing, ...]
     in_words: str
 
 
@@ -123,7 +123,7 @@ def reviewed(
         option,
         graph.verdict,
         theirs.verdict,
-        standing,
+        tuple(standing),
         _words(graph.verdict, theirs.verdict, added),
     )
 

@@ -394,5 +394,5 @@ def computed_reason(doses: Iterable[NeighbourDose], stack: str = "STACK") -> Rea
     return Reason(
         Stance.COMPUTED,
         f"{lines} Computed: see leastwise moisture {stack}.",
-        [f"claim:{claim.partition(':')[0]}" for claim in claims],
+        tuple(f"claim:{claim.partition(':')[0]}" for claim in claims),
     )

@@ -32,9 +32,9 @@ class Like:
 
     case: str
     likeness: float
-    shared: list[str]
-    only_here: list[str]
-    only_there: list[str]
+    shared: tuple[str, ...]
+    only_here: tuple[str, ...]
+    only_there: tuple[str, ...]
 
 
 def features_of(case: Case, knowledge: Knowledge) -> dict[str, tuple[str, float]]:
@@ -89,9 +89,9 @@ def most_alike(
                 Like(
                     name,
                     both / either,
-                    _told(shared, here, weight, reasons),
-                    _told(here.keys() - shared, here, weight, reasons),
-                    _told(there.keys() - shared, there, weight, reasons),
+                    tuple(_told(shared, here, weight, reasons)),
+                    tuple(_told(here.keys() - shared, here, weight, reasons)),
+                    tuple(_told(there.keys() - shared, there, weight, reasons)),
                 )
             )
     return sorted(found, key=lambda like: (-like.likeness, like.case))[:most]

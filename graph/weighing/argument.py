@@ -8,7 +8,7 @@ safety: an argument is *in* if all its attackers are out, *out* if one attacker 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
@@ -49,8 +49,8 @@ class ArgumentGraph:
     """The arguments of one option with their labels; *edges* are the attacks."""
 
     edges: nx.DiGraph[str] | Attacks
-    arguments: dict[str, Argument]
-    labels: dict[str, str]
+    arguments: Mapping[str, Argument]
+    labels: Mapping[str, str]
 
     @cached_property
     def attacks(self) -> nx.DiGraph[str]:

@@ -56,8 +56,8 @@ class _Judged:
 
     candidate: Candidate
     score: Score
-    views: list[FindingView]
-    beaten_by: list[OptionId]
+    views: tuple[FindingView, ...]
+    beaten_by: tuple[OptionId, ...]
     tree: Reason
 
 
@@ -102,14 +102,14 @@ class Composer:
             stamp=self._stamp(),
             policy=self._policy(),
             headline=headline(damages, self.case.aim.purpose, self.catalogue.tests),
-            people_first=people,
-            record=[f for f in record if f.theme != PEOPLE],
-            damages=damages,
-            tests_first=tests,
+            people_first=tuple(people),
+            record=tuple(f for f in record if f.theme != PEOPLE),
+            damages=tuple(damages),
+            tests_first=tuple(tests),
             claims=claims,
             sources=sources,
             cautions=self._cautions([*record, *(f for o in options for f in o.findings)]),
-            settled=[SettledView(one.path, one.says) for one in self.steps.settled],
+            settled=tuple(SettledView(one.path, one.says) for one in self.steps.settled),
         )
 
     def alone(self, name: str) -> ProblemAnswer:
@@ -132,7 +132,7 @@ class Composer:
             claims=claims,
             sources=sources,
             cautions=self._cautions(f for o in damage.options for f in o.findings),
-            settled=[SettledView(one.path, one.says) for one in self.steps.settled],
+            settled=tuple(SettledView(one.path, one.says) for one in self.steps.settled),
         )
 
     def _stamp(self) -> KnowledgeStamp:
@@ -140,7 +140,7 @@ class Composer:
             program_version(),
             self.knowledge.digest,
             self.steps.rules.digest,
-            [OverlayView(o.folder, list(o.sentences)) for o in self.overlays],
+            tuple(OverlayView(o.folder, tuple(o.sentences)) for o in self.overlays),
         )
 
     def _summary(self) -> CaseSummary:
@@ -168,18 +168,18 @@ class Composer:
             damage.id,
             damage.damage,
             damage.in_words(self.knowledge.label),
-            list(damage.parts),
+            tuple(damage.parts),
             damage.activity,
-            options,
-            worth_weighing(options),
+            tuple(options),
+            tuple(worth_weighing(options)),
             "need" if isinstance(damage, NeedHere) else "damage",
             isinstance(damage, NeedHere) and damage.derived,
-            [
+            tuple(
                 self.steps.explainer.set_aside(one)
                 for one in self.steps.set_aside
                 if one.damage.id == damage.id
-            ],
-            places(options, ways_of(self.knowledge)),
+            ),
+            tuple(places(options, ways_of(self.knowledge))),
         )
 
     def _explainer(self, c: Candidate) -> Explainer:
@@ -192,7 +192,7 @@ class Composer:
         explainer = self._explainer(c)
         further = [d.reason for d in doses.values()] + [*explainer.dominance(beaten_by)]
         tree = explainer.tree(c, one, graph, views, further)
-        return _Judged(c, one, views, beaten_by, tree)
+        return _Judged(c, one, tuple(views), tuple(beaten_by), tree)
 
     def _views(self, c: Candidate) -> list[FindingView]:
         views, explainer = [], self._explainer(c)
@@ -213,7 +213,7 @@ class Composer:
             technique=t.id,
             label=c.label,
             definition=t.definition,
-            groups=list(t.groups),
+            groups=tuple(t.groups),
             rank=rank,
             verdict=Verdict(judged.tree.stance),
             verdict_in_words=judged.tree.text,
@@ -225,16 +225,16 @@ class Composer:
             burden=one.burden,
             waiting=one.waiting,
             heading=HEADINGS[heading(one, judged.tree.stance)],
-            hours=list(one.hours),
+            hours=tuple(one.hours),
             hours_basis=c.time.in_words,
             skill=t.skill,
             is_baseline=c.is_baseline,
             dominated_by=judged.beaten_by,
-            work=[
-                WorkView(list(g.parts), g.one_after_another, self.steps.explainer.manner(g))
+            work=tuple(
+                WorkView(tuple(g.parts), g.one_after_another, self.steps.explainer.manner(g))
                 for g in c.groups
-            ],
-            acts=[self._act(act, c) for act in c.acts],
+            ),
+            acts=tuple(self._act(act, c) for act in c.acts),
             set_up=t.set_up,
             monitoring=t.monitoring,
             stop_sign=t.stop_sign,
@@ -246,7 +246,9 @@ class Composer:
     def _act(self, act: Act, c: Candidate) -> ActView:
         t = act.technique
         words = self._explainer(c).act(act)
-        return ActView(t.id, t.label, act.supplies, list(act.where), words, list(t.hours), t.set_up)
+        return ActView(
+            t.id, t.label, act.supplies, tuple(act.where), words, tuple(t.hours), t.set_up
+        )
 
     def _tests_first(self, options: Iterable[OptionAnswer]) -> list[TestAdvice]:
         """Order the tests by how many undecided options wait for each, then by cost."""
@@ -274,7 +276,7 @@ class Composer:
             key[2],
             test.minutes,
             test.material_lost,
-            options,
+            tuple(options),
         )
 
     def _cautions(self, views: Iterable[FindingView]) -> dict[str, str]:
@@ -296,7 +298,9 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
             continue
         mends = {(m.kind, m.what, m.part, m.material): m for m in [*known.mends, *view.mends]}
         claims = list(dict.fromkeys([*known.claims, *view.claims]))
-        first[view.rule, view.message] = replace(known, mends=list(mends.values()), claims=claims)
+        first[view.rule, view.message] = replace(
+            known, mends=tuple(mends.values()), claims=tuple(claims)
+        )
     return [
         view if times[key] == 1 else replace(view, times=times[key]) for key, view in first.items()
     ]

@@ -106,7 +106,7 @@ class ConditionReader:
     case: Case
     catalogue: Catalogue
     shared: Shared = field(default_factory=Shared, repr=False)
-    _marks: dict[frozenset[str], int] = field(default_factory=dict, repr=False)
+    _marks: dict[frozenset[str], int] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def _readings(self) -> Readings:

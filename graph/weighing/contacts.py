@@ -12,7 +12,7 @@ joins to the place, not even one that says that the two lie apart, may be touche
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -52,9 +52,13 @@ class ContactNetwork:
     """The parts of one case and how they touch."""
 
     case: Case
-    kinds: dict[str, ContactKind]
-    _known: dict[tuple[object, ...], tuple[Reach, ...]] = field(default_factory=dict, repr=False)
-    _passed: dict[tuple[object, ...], tuple[Ways, ...]] = field(default_factory=dict, repr=False)
+    kinds: Mapping[str, ContactKind]
+    _known: dict[tuple[object, ...], tuple[Reach, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    _passed: dict[tuple[object, ...], tuple[Ways, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @classmethod
     def of(cls, case: Case, catalogue: Catalogue) -> ContactNetwork:

@@ -53,10 +53,14 @@ class Explainer:
     catalogue: Catalogue
     settler: Settler
     acts: tuple[Act, ...] = ()  # done first, in the setting that is explained
-    _mends: dict[Mend, MendView] = field(default_factory=dict, repr=False)
-    _views: dict[tuple[object, ...], FindingView] = field(default_factory=dict, repr=False)
+    _mends: dict[Mend, MendView] = field(default_factory=dict, repr=False, compare=False)
+    _views: dict[tuple[object, ...], FindingView] = field(
+        default_factory=dict, repr=False, compare=False
+    )
     #: id of a view -> the view, which so stays where it is, and the reason made of it
-    _reasons: dict[int, tuple[FindingView, Reason]] = field(default_factory=dict, repr=False)
+    _reasons: dict[int, tuple[FindingView, Reason]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @cached_property
     def _part_names(self) -> dict[str, str]:
@@ -114,9 +118,9 @@ class Explainer:
             material=finding.material,
             agent=finding.agent,
             via=finding.via,
-            cautions=[*rule.cautions],
-            claims=[*dict.fromkeys(claims)],
-            mends=[self.mend(m) for m in dict.fromkeys(mends)],
+            cautions=(*rule.cautions,),
+            claims=(*dict.fromkeys(claims),),
+            mends=tuple(self.mend(m) for m in dict.fromkeys(mends)),
         )
 
     def view_of_exposure(self, finding: Finding, e: Exposure) -> FindingView:
@@ -167,7 +171,7 @@ class Explainer:
             self._burden(score),
             *further,
         ]
-        return Reason(graph.verdict, self.opening(graph, views), reasons=reasons)
+        return Reason(graph.verdict, self.opening(graph, views), reasons=tuple(reasons))
 
     @staticmethod
     def opening(graph: ArgumentGraph, views: Sequence[FindingView]) -> str:
@@ -187,7 +191,9 @@ class Explainer:
         grounds = list(kind.rests_on) if kind else []
         left_alone = self._hinders(candidate, score)
         if candidate.is_baseline:
-            return Reason(Stance.FOR, self._left_alone(candidate, score, left_alone), grounds)
+            return Reason(
+                Stance.FOR, self._left_alone(candidate, score, left_alone), tuple(grounds)
+            )
         effect = candidate.effect
         assert effect is not None  # noqa: S101 - only the baseline has no effect claim
         need = isinstance(candidate.damage, NeedHere)
@@ -196,9 +202,9 @@ class Explainer:
             said = "; ".join(self._asked(one) for one in candidate.failed)
             text = f"{against(damage, 0, need=need)} here, since a condition fails: {said}."
         meets = "This meets the aim." if score.meets_aim else "Alone it does not meet the aim."
-        because = Reason(Stance.BECAUSE, f"Untreated, {left_alone}.", grounds)
-        return Reason(Stance.FOR, f"{text} {meets}", [effect.id, *effect.rests_on],
-                      reasons=[*self._conditions(candidate), because])  # fmt: skip
+        because = Reason(Stance.BECAUSE, f"Untreated, {left_alone}.", tuple(grounds))
+        return Reason(Stance.FOR, f"{text} {meets}", (effect.id, *effect.rests_on),
+                      reasons=(*self._conditions(candidate), because))  # fmt: skip
 
     def _hinders(self, candidate: Candidate, score: Score) -> str:
         """Return how far the problem hinders the aim, as a part of a sentence."""
@@ -260,12 +266,12 @@ class Explainer:
     @staticmethod
     def _against(view: FindingView) -> Reason:
         lifts = [Reason(Stance.WOULD_CHANGE_IT, m.label) for m in view.mends]
-        return Reason(Stance.AGAINST, view.message, view.claims, view.rule, lifts)
+        return Reason(Stance.AGAINST, view.message, view.claims, view.rule, tuple(lifts))
 
     @staticmethod
     def _open(view: FindingView) -> Reason:
         settles = [Reason(Stance.WOULD_SETTLE_IT, m.label) for m in view.mends]
-        return Reason(Stance.OPEN, view.message, view.claims, view.rule, settles)
+        return Reason(Stance.OPEN, view.message, view.claims, view.rule, tuple(settles))
 
     def _answered(self, graph: ArgumentGraph) -> Iterable[Reason]:
         seen: set[tuple[str, str, str]] = set()
@@ -277,8 +283,8 @@ class Explainer:
             yield Reason(
                 Stance.ALTHOUGH,
                 self._would_reach(e),
-                list(e.sensitivity.claims),
-                reasons=[Reason(Stance.ANSWERED_BY, self._stop_words(e))],
+                tuple(e.sensitivity.claims),
+                reasons=(Reason(Stance.ANSWERED_BY, self._stop_words(e)),),
             )
 
     def _would_reach(self, e: Exposure) -> str:

@@ -95,8 +95,12 @@ class ExposureTracer:
     #: (damage, technique) -> part -> dose of vapour where it was computed for a planned pack
     doses: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
     shared: Shared = field(default_factory=Shared, repr=False)
-    _seen: dict[tuple[str, str], tuple[_Reaction, ...]] = field(default_factory=dict, repr=False)
-    _alike: dict[tuple[object, ...], tuple[_Brought, ...]] = field(default_factory=dict, repr=False)
+    _seen: dict[tuple[str, str], tuple[_Reaction, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    _alike: dict[tuple[object, ...], tuple[_Brought, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @cached_property
     def _parts(self) -> Mapping[str, Part]:

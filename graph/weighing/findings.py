@@ -67,12 +67,14 @@ class CaseData:
     case: Case
     catalogue: Catalogue
     candidates: tuple[Candidate, ...]
-    exposures: dict[OptionId, tuple[Exposure, ...]]  # by option
+    exposures: Mapping[OptionId, tuple[Exposure, ...]]  # by option
     reader: ConditionReader
     in_words: bool = True  # else only what blocks an option is looked for, and nothing is said
-    _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False)
-    _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False)
-    _words: dict[tuple[str, str], str | None] = field(default_factory=dict, repr=False)
+    _said: dict[tuple[object, ...], str] = field(default_factory=dict, repr=False, compare=False)
+    _asked: dict[str, frozenset[str]] = field(default_factory=dict, repr=False, compare=False)
+    _words: dict[tuple[str, str], str | None] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @property
     def triples(self) -> Triples:
@@ -325,7 +327,9 @@ class _Sorter:
     terms: range  # the numbers of its exposures
     place: Mapping[str, tuple[int, str]]
     asked: Rule | None  # what is said of a contact that nobody recorded
-    _rows: dict[str, dict[tuple[tuple[int, str], str], Finding]] = field(default_factory=dict)
+    _rows: dict[str, dict[tuple[tuple[int, str], str], Finding]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @cached_property
     def _exposures(self) -> list[Exposure]:

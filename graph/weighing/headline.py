@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from leastwise.graph.answer import (
@@ -112,7 +112,9 @@ class _Headline:
     damages: Sequence[DamageAnswer]
     aim: str
     tests: Mapping[str, Test]
-    _settling: dict[tuple[str, str], SettleFirst] = field(default_factory=dict)
+    _settling: dict[tuple[str, str], SettleFirst] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     def made(self) -> Headline:
         do_now = [line for d in self.damages if (line := _do_now(d)) is not None]
@@ -127,11 +129,11 @@ class _Headline:
             serves=serves,
             in_words=self._in_words(serves, do_now, waits, grave, settle)
             + _stays([d for d in unanswered if d not in grave]),
-            do_now=do_now,
-            settle_first=settle,
-            refrain=list(_refrained(self.damages)),
-            waits=[d.id for d in waits],
-            unanswered=[d.id for d in unanswered],
+            do_now=tuple(do_now),
+            settle_first=tuple(settle),
+            refrain=tuple(_refrained(self.damages)),
+            waits=tuple(d.id for d in waits),
+            unanswered=tuple(d.id for d in unanswered),
         )
 
     def _in_words(
@@ -172,12 +174,12 @@ class _Headline:
             label, minutes, lost = mend.label, 0, 0
             if test is not None:
                 label, minutes, lost = test.label, test.minutes, test.material_lost
-            known = SettleFirst(mend.kind, mend.what, label, [], minutes, lost, [])
-            self._settling[key] = known
-        if mend.part and mend.part not in known.parts:
-            known.parts.append(mend.part)
-        if option not in known.opens:
-            known.opens.append(option)
+            known = SettleFirst(mend.kind, mend.what, label, (), minutes, lost, ())
+        parts = (mend.part,) if mend.part and mend.part not in known.parts else ()
+        opens = (option,) if option not in known.opens else ()
+        self._settling[key] = replace(
+            known, parts=(*known.parts, *parts), opens=(*known.opens, *opens)
+        )
 
 
 def _hinders(options: Iterable[Stands]) -> int:
@@ -212,7 +214,7 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
                 o.is_baseline and damage.kind != "need"
             )  # a need is gone without, by its label
             words = LEFT_ALONE if is_left else f"{first}{o.label}"
-            return DoNow(damage.id, o.id, words, list(o.hours))
+            return DoNow(damage.id, o.id, words, tuple(o.hours))
     return None
 
 
@@ -258,6 +260,6 @@ def _refrained(damages: Iterable[DamageAnswer]) -> Iterator[Refrain]:
 
 
 def _note(found: dict[str, Refrain], o: OptionAnswer, ground: FindingView, problem: str) -> None:
-    known = found.setdefault(o.technique, Refrain(o.technique, o.label, ground.message, []))
+    known = found.setdefault(o.technique, Refrain(o.technique, o.label, ground.message, ()))
     if problem not in known.problems:
-        known.problems.append(problem)
+        found[o.technique] = replace(known, problems=(*known.problems, problem))

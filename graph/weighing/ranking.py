@@ -78,7 +78,7 @@ class Policy:
     id: str
     label: str
     definition: str
-    weights: dict[str, float]
+    weights: Mapping[str, float]
     unknown_counts_as: int
     residual_allowed: int
     point_holds: float = POINT_HOLDS
@@ -95,7 +95,7 @@ class Score:
     """What an option costs the object and what it gives the aim."""
 
     option: OptionId
-    burdens: dict[str, int]  # axis -> grade 0 to 4
+    burdens: Mapping[str, int]  # axis -> grade 0 to 4
     burden: float  # weighted, 0 none to 1 worst
     hindrance: int  # of the damage left alone, 0 to 4
     efficacy: int

@@ -35,9 +35,9 @@ def said_once(findings: Iterable[FindingView], part_names: Mapping[str, str]) ->
         replace(
             same[0],
             message=_put_together(key[1], names.get(key, [])),
-            claims=list(dict.fromkeys(c for f in same for c in f.claims)),
-            cautions=list(dict.fromkeys(c for f in same for c in f.cautions)),
-            mends=list(dict.fromkeys(m for f in same for m in f.mends)),
+            claims=tuple(dict.fromkeys(c for f in same for c in f.claims)),
+            cautions=tuple(dict.fromkeys(c for f in same for c in f.cautions)),
+            mends=tuple(dict.fromkeys(m for f in same for m in f.mends)),
         )
         for key, same in groups.items()
     ]

@@ -28,7 +28,7 @@ All are held to 0..4.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.knowledge.concepts import Catalogue
@@ -61,7 +61,7 @@ class OptionScores:
     """The graded axes of one option, and how well it works as an interval of efficacy."""
 
     option: str
-    burdens: dict[str, Graded]
+    burdens: Mapping[str, Graded]
     benefit: Graded
     efficacy: tuple[float, float, float]
     hindrance: int

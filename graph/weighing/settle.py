@@ -43,10 +43,14 @@ class Settler:
     case: Case
     catalogue: Catalogue
     reader: ConditionReader
-    _known: dict[tuple[str, str, str], tuple[str, ...]] = field(default_factory=dict, repr=False)
-    _lifting: dict[tuple[object, ...], tuple[Mend, ...]] = field(default_factory=dict, repr=False)
+    _known: dict[tuple[str, str, str], tuple[str, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    _lifting: dict[tuple[object, ...], tuple[Mend, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
     _places: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = field(
-        default_factory=dict, repr=False
+        default_factory=dict, repr=False, compare=False
     )
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:

@@ -83,7 +83,7 @@ def _place(group: _Group) -> Place:
     way = next(iter(group.ways.values()), None) if others else None
     return Place(
         leads.id,
-        [o.id for o in others[:MOST_BESIDE]],
+        tuple(o.id for o in others[:MOST_BESIDE]),
         way.label if way else "",
         way.choice if way else "",
     )

@@ -84,7 +84,7 @@ def test_the_new_technique_shows_in_an_answer(ours: Adviser, demo: Callable[[str
     assert found.label == "my method"
     assert "claim:effect-my-method-crease" in answer.claims
     assert "agent:water-vapour" in {f.agent for f in found.findings}
-    assert answer.stamp.overlays[0].overrides == []  # it adds, and contradicts nothing
+    assert answer.stamp.overlays[0].overrides == ()  # it adds, and contradicts nothing
 
 
 def test_the_new_rule_flags_what_its_example_says(ours: Adviser, folder: Path) -> None:

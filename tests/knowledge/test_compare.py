@@ -54,7 +54,7 @@ def against_shipped(shipped: Side, cache: Path) -> Callable[[Path], Comparison]:
 def test_nothing_differs_between_a_knowledge_and_itself(shipped: Side) -> None:
     found = compare(shipped, shipped, demo_cases())
 
-    assert found.subjects == []
+    assert found.subjects == ()
     assert [case.case for case in found.cases] == [path.stem for path in demo_cases()]
     assert not found.verdicts_change
 
@@ -73,7 +73,7 @@ def test_a_verdict_that_changes_is_shown_with_old_new_and_the_rule_that_speaks(
     assert "rule:condition-not-met" in first.rules_gained
     assert found.verdicts_change
     assert [(s.kind, s.what, s.subject, s.properties) for s in found.subjects] == [
-        ("concept", "changed", "technique:damp-blotter", ["lw:requires"])
+        ("concept", "changed", "technique:damp-blotter", ("lw:requires",))
     ]
 
 

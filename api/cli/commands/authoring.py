@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -192,7 +192,7 @@ def _coverage(c: Coverage) -> Iterator[str]:
         yield f"{name:<28}{count!s:>6}  {note}".rstrip()
 
 
-def _counts(counts: dict[str, int]) -> str:
+def _counts(counts: Mapping[str, int]) -> str:
     return ", ".join(f"{name} {count}" for name, count in counts.items())
 
 

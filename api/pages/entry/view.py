@@ -45,7 +45,7 @@ class Piece:
     stored: bool
     heading: str
     about: str
-    lines: dict[str, Line]
+    lines: Mapping[str, Line]
     inner: tuple[Piece, ...] = ()
     wrong: bool = False
 

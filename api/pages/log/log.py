@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
@@ -62,7 +63,7 @@ class Log:
     work: Work
     document: Document | None
     record: TreatmentRecord
-    body: dict[str, Any] = field(default_factory=dict)
+    body: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def planned(self) -> dict[str, str]:

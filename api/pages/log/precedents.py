@@ -174,7 +174,7 @@ class OptionRow:
 
     option: OptionAnswer
     damage: str
-    rows: list[Row]
+    rows: tuple[Row, ...]
 
 
 def option_rows(
@@ -186,7 +186,7 @@ def option_rows(
         for option in damage.options:
             told = rows_for(experience, case, damage, option, adviser)
             if told:
-                found.append(OptionRow(option, damage.label, told))
+                found.append(OptionRow(option, damage.label, tuple(told)))
     return sorted(found, key=lambda row: row.option.verdict == Verdict.DEFEATED)
 
 

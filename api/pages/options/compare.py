@@ -35,7 +35,7 @@ class Side:
     technique: str
     aim: str
     hours: str
-    only: list[FindingView]
+    only: tuple[FindingView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def _pair(  # noqa: PLR0913, PLR0917 - what a comparison is made of
 
 def _side(o: OptionAnswer, said: set[str]) -> Side:
     only = [f for f in o.findings if f.message not in said]
-    return Side(o, technique_of(o.id), aim_in_words(o), hours_in_words(o.hours), only)
+    return Side(o, technique_of(o.id), aim_in_words(o), hours_in_words(o.hours), tuple(only))
 
 
 def _difference(one: int, other: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final, Literal
 
@@ -62,7 +62,7 @@ class Branch:
     """One reason with what its rule adds to it: cautions, and how often it was found."""
 
     reason: Reason
-    cautions: list[str]
+    cautions: tuple[str, ...]
     where: str
     times: int
 
@@ -74,7 +74,7 @@ class ReasonGroup:
     stance: str
     title: str
     decisive: bool
-    branches: list[Branch]
+    branches: tuple[Branch, ...]
 
 
 @router.get("/cases/{case}/options/{damage}/{technique}", response_class=HTMLResponse)
@@ -200,7 +200,7 @@ def _change(
     return shelved(request, opened, what, what_would_change, option, policy=policy)
 
 
-def _share(request: Request, opened: Opened, policy: str, option: str) -> list[float] | None:
+def _share(request: Request, opened: Opened, policy: str, option: str) -> tuple[float, ...] | None:
     """Return an option's share of each rank, if the shares have been worked out."""
     found: CaseShares | None = held(request, opened, "shares", policy)
     if found is None:
@@ -220,18 +220,21 @@ def groups_of(option: OptionAnswer, answer: Answer) -> list[ReasonGroup]:
     order = sorted(GROUPS, key=lambda stance: stance != decisive)
     return [
         ReasonGroup(
-            stance, GROUPS.get(stance, stance.capitalize()), stance == decisive, found[stance]
+            stance,
+            GROUPS.get(stance, stance.capitalize()),
+            stance == decisive,
+            tuple(found[stance]),
         )
         for stance in [*order, *(s for s in found if s not in GROUPS)]
         if stance in found
     ]
 
 
-def _branch(reason: Reason, finding: FindingView | None, cautions: dict[str, str]) -> Branch:
+def _branch(reason: Reason, finding: FindingView | None, cautions: Mapping[str, str]) -> Branch:
     if finding is None:
-        return Branch(reason, [], "", 1)
+        return Branch(reason, (), "", 1)
     said = [cautions[name] for name in finding.cautions if cautions.get(name)]
-    return Branch(reason, said, finding.part, finding.times)
+    return Branch(reason, tuple(said), finding.part, finding.times)
 
 
 def _labels(request: Request, option: OptionAnswer) -> dict[str, str]:

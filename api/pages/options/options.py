@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import urlencode
@@ -218,7 +219,7 @@ def _counts(answer: Answer) -> dict[str, int]:
     return found
 
 
-def _standing(case: Case, policy: str, points: dict[str, int]) -> str:
+def _standing(case: Case, policy: str, points: Mapping[str, int]) -> str:
     """Return the weights that the case keeps as the address would carry them, "" for none."""
     if policy or not case.weighing.weights:
         return ""
@@ -231,7 +232,7 @@ def _policies(k: Knowledge) -> list[tuple[str, str, str]]:
     return [(p, k.label(p), k.text(p, "skos:definition")) for p in there]
 
 
-def _sliders(request: Request, points: dict[str, int]) -> list[Slider]:
+def _sliders(request: Request, points: Mapping[str, int]) -> list[Slider]:
     k = adviser_of(request).knowledge
     found = []
     for axis, number in points.items():

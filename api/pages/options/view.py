@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -35,7 +35,7 @@ class Settling:
 
     points: int
     first: str
-    mends: list[MendView]
+    mends: tuple[MendView, ...]
     more: int
 
 
@@ -50,7 +50,7 @@ class Row:
     more_burden: str  # the difference to leaving alone, with its sign
     hours: str
     settling: Settling | None
-    dominated_by: list[tuple[str, str]]  # technique, label
+    dominated_by: tuple[tuple[str, str], ...]  # technique, label
     way: str = ""  # in which those beside it go too
     choice: str = ""  # what decides between them
     beside: tuple[OptionAnswer, ...] = ()
@@ -76,10 +76,10 @@ class Section:
     parts: str
     brief: Brief
     baseline: Row
-    standing: list[Row]
-    folded: list[Row]
-    defeated: list[Row]
-    counts: dict[str, int]
+    standing: tuple[Row, ...]
+    folded: tuple[Row, ...]
+    defeated: tuple[Row, ...]
+    counts: Mapping[str, int]
 
 
 def technique_of(option: str) -> str:
@@ -87,7 +87,7 @@ def technique_of(option: str) -> str:
     return OptionId(option).name
 
 
-def hours_in_words(hours: list[float]) -> str:
+def hours_in_words(hours: Sequence[float]) -> str:
     """Return a range of hours with its unit.
 
     >>> hours_in_words([2.0, 6.5]), hours_in_words([0.0, 0.0])
@@ -141,9 +141,9 @@ def _section(damage: DamageAnswer, part_names: Mapping[str, str], shown: str) ->
         parts=", ".join(part_names.get(part, part) for part in damage.parts),
         brief=_brief(damage.options),
         baseline=next(r for r in rows if r.option.is_baseline),
-        standing=alive if shown else _places(damage, alive),
-        folded=[] if shown else [r for r in alive if r.option.id not in leading],
-        defeated=[r for r in kept if r.option.verdict == Verdict.DEFEATED],
+        standing=tuple(alive if shown else _places(damage, alive)),
+        folded=tuple([] if shown else [r for r in alive if r.option.id not in leading]),
+        defeated=tuple(r for r in kept if r.option.verdict == Verdict.DEFEATED),
         counts={v: sum(r.option.verdict == v for r in rows) for v in VERDICT_ORDER},
     )
 
@@ -180,7 +180,7 @@ def _row(o: OptionAnswer, baseline: OptionAnswer, labels: Mapping[OptionId, str]
         more_burden=signed(o.burden - baseline.burden),
         hours=hours_in_words(o.hours),
         settling=_settling(o.findings) if o.verdict == Verdict.UNDECIDED else None,
-        dominated_by=[(technique_of(one), labels[one]) for one in o.dominated_by],
+        dominated_by=tuple((technique_of(one), labels[one]) for one in o.dominated_by),
     )
 
 
@@ -191,7 +191,7 @@ def _settling(findings: Iterable[FindingView]) -> Settling:
     return Settling(
         sum(f.times for f in open_points),
         open_points[0].message,
-        ordered[:MOST_NAMED],
+        tuple(ordered[:MOST_NAMED]),
         max(0, len(ordered) - MOST_NAMED),
     )
 

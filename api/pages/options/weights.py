@@ -7,7 +7,7 @@ from the same numbers. Weights put options in order; verdicts they never touch.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -47,8 +47,8 @@ class WrongWeights(LeastwiseError):  # noqa: N818 - reads as what happened
 class OwnWeights:
     """Points by axis as they were given, and the weights they come to."""
 
-    points: dict[str, int]
-    weights: dict[str, float]
+    points: Mapping[str, int]
+    weights: Mapping[str, float]
 
     @property
     def text(self) -> str:
@@ -124,13 +124,13 @@ def reordered(answer: Answer, weights: Mapping[str, float]) -> tuple[Answer, lis
     damages, moved = [], []
     for damage in answer.damages:
         ordered = _in_order(damage.options, weights)
-        damages.append(replace(damage, options=ordered))
+        damages.append(replace(damage, options=tuple(ordered)))
         moved += _moved(damage, ordered)
     policy = replace(answer.policy, weights=dict(weights))
-    return replace(answer, damages=damages, policy=policy), moved
+    return replace(answer, damages=tuple(damages), policy=policy), moved
 
 
-def _in_order(options: list[OptionAnswer], weights: Mapping[str, float]) -> list[OptionAnswer]:
+def _in_order(options: Sequence[OptionAnswer], weights: Mapping[str, float]) -> list[OptionAnswer]:
     by_id = {o.id: replace(o, burden=weighted_burden(o.burdens, weights)) for o in options}
     scores = [_score(o) for o in by_id.values()]
     order = in_order(scores, {o.id: o.verdict for o in options})

@@ -262,10 +262,10 @@ class Changes:
     """What changed since the version before, in words."""
 
     before: int
-    record: list[Any]
-    words: list[str]
-    chosen: list[str]
-    verdicts: list[str]
+    record: tuple[Any, ...]
+    words: tuple[str, ...]
+    chosen: tuple[str, ...]
+    verdicts: tuple[str, ...]
 
 
 def _changes(request: Request, frozen: Frozen) -> Changes | None:
@@ -278,24 +278,24 @@ def _changes(request: Request, frozen: Frozen) -> Changes | None:
     damages = {**old["chosen"], **new["chosen"]}
     return Changes(
         earlier[-1].number,
-        changes_between(old["case"], new["case"], adviser_of(request).knowledge),
-        [
+        tuple(changes_between(old["case"], new["case"], adviser_of(request).knowledge)),
+        tuple(
             TITLES.get(key, key.replace("_", " ").replace(":", ", "))
             for key in sorted({**old["words"], **new["words"]})
             if old["words"].get(key, "") != new["words"].get(key, "")
-        ],
-        [
+        ),
+        tuple(
             f"{damage.replace('-', ' ')}: {label.get(new['chosen'].get(damage, ''), 'nothing')} "
             f"instead of {label.get(old['chosen'].get(damage, ''), 'nothing')}"
             for damage in damages
             if old["chosen"].get(damage) != new["chosen"].get(damage)
-        ],
-        [
+        ),
+        tuple(
             f"{said['label']} ({problem_in_words(option)}): "
             f"{said['verdict']}, was {old['verdicts'][option]['verdict']}"
             for option, said in new["verdicts"].items()
             if option in old["verdicts"] and old["verdicts"][option]["verdict"] != said["verdict"]
-        ],
+        ),
     )
 
 

@@ -40,7 +40,7 @@ class Need:
     amount: str
     step: int
     because: str
-    claims: list[str]
+    claims: tuple[str, ...]
 
 
 @router.get("/cases/{case}/plan", response_class=HTMLResponse)

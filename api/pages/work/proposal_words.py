@@ -34,7 +34,7 @@ MOST_OF_A_LINE = 400
 class WordsKept:
     """The own words of a case; *version* is 0 while nothing was written."""
 
-    texts: dict[str, str]
+    texts: Mapping[str, str]
     version: int = 0
     record: str = ""
     changed: datetime | None = None
@@ -55,7 +55,7 @@ class Kept:
 
     now: WordsKept
     together: str = ""
-    clashes: dict[str, str] | None = None
+    clashes: Mapping[str, str] | None = None
 
 
 def words_of(request: Request, case: str) -> WordsKept:
@@ -147,7 +147,7 @@ def keep_words(request: Request, case: str, base: int, texts: Mapping[str, str])
         return Kept(_kept(saved), together=theirs.changed_by)
 
 
-def _texts_in(request: Request, now: WordsKept, base: int) -> dict[str, str]:
+def _texts_in(request: Request, now: WordsKept, base: int) -> Mapping[str, str]:
     if not now.record or base == 0:
         return {}
     if base == now.version:

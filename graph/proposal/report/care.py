@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.meanings import RuleEffect
@@ -93,7 +93,7 @@ class CareSections:
         if blocks:
             yield Passage("derived", tuple(blocks))
 
-    def _for_parts(self, parts: list[str]) -> str:
+    def _for_parts(self, parts: Sequence[str]) -> str:
         if len(parts) == len(self.work.case.parts):
             return "All parts."
         return f"{sentence(self._part_names(parts))}"

@@ -228,7 +228,11 @@ class Work:
             Chosen(self.choices.choice(o), o, self.choices.candidates[o.id]) for o in self.proposed
         ]
         return StepWriter(
-            self.case, self.adviser.knowledge, self.choices.book, self.choices.provisions, chosen
+            self.case,
+            self.adviser.knowledge,
+            self.choices.book,
+            self.choices.provisions,
+            tuple(chosen),
         )
 
     @cached_property
@@ -252,16 +256,16 @@ class Work:
         return one.because.text
 
     @cached_property
-    def steps(self) -> list[Step]:
+    def steps(self) -> tuple[Step, ...]:
         """Return the work in order, the housing for the way last; none if there is no order."""
         if self._as_planned:
             return self.plan.steps
         if self.order_fault:
-            return []
-        steps = self._steps()
-        if self._housing is not None:
-            steps.append(self._writer.housing_step(self._housing, len(steps) + 1))
-        return steps
+            return ()
+        steps = tuple(self._steps())
+        if self._housing is None:
+            return steps
+        return (*steps, self._writer.housing_step(self._housing, len(steps) + 1))
 
     @cached_property
     def _housing(self) -> Housing | None:

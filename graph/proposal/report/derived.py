@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.answer import DamageAnswer, MendView, OptionAnswer
@@ -350,7 +350,7 @@ def _time(one: StepTime) -> str:
     return f"{words}. {one.remark}" if one.remark else words
 
 
-def _settled_by(mends: list[MendView]) -> str:
+def _settled_by(mends: Sequence[MendView]) -> str:
     labels = list(dict.fromkeys(m.label for m in mends))
     return f" Any of: {'; '.join(labels)}." if labels else ""
 

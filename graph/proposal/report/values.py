@@ -7,7 +7,7 @@ same few kinds of block.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -292,7 +292,7 @@ class Report:
     sections: tuple[Section, ...]
     references: tuple[Reference, ...]
     sources: tuple[tuple[int, str, SourceView], ...]
-    numbers: dict[str, int] = field(default_factory=dict)
+    numbers: Mapping[str, int] = field(default_factory=dict)
     reviews: Reviews | None = None
     kind: Literal["proposal", "record"] = "proposal"
     lacks: int = 0

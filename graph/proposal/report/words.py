@@ -79,7 +79,7 @@ def lost_in_words(grade: int) -> str:
 class OwnWords:
     """Own words by key; keys that are unknown to this version are kept and not shown."""
 
-    texts: dict[str, str] = field(default_factory=dict)
+    texts: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, body: object) -> OwnWords:

@@ -87,8 +87,8 @@ def test_what_waits_is_planned_and_marked_unless_only_the_accepted_is_asked_for(
     bold = make_plan(demo("festival-dancer"), adviser)
 
     assert {s.verdict for s in careful.steps} == {"accepted"}
-    assert careful.tests_first == []
-    assert careful.settle_first == []
+    assert careful.tests_first == ()
+    assert careful.settle_first == ()
     assert bold.shortfall < careful.shortfall
     waiting = {o for s in bold.steps if s.verdict == "undecided" for o in s.options}
     assert waiting
@@ -105,7 +105,7 @@ def test_sewn_parts_are_worked_in_turn(demo: Callable[[str], Case], adviser: Adv
     (pack,) = [s for s in plan.steps if "crushed-tiers" in s.damages]
 
     assert [s.one_after_another for s in pack.sections] == [True]
-    assert pack.sections[0].parts == ["top-tier", "middle-tier", "lower-tier"]
+    assert pack.sections[0].parts == ("top-tier", "middle-tier", "lower-tier")
     assert pack.monitoring
     assert pack.stop_sign
 
@@ -186,7 +186,7 @@ def test_no_hours_at_all_are_no_plan_and_say_so(
 
     assert not plan.possible
     assert not plan.meets_aim
-    assert plan.steps == []
+    assert plan.steps == ()
     assert "hours" in [b.limit for b in plan.binding]
     assert "No plan" in plan.in_words
 
@@ -230,7 +230,7 @@ def test_missing_equipment_is_named_as_what_binds(
     assert equipment.at_hand == "none"
     with_it = make_plan(case(equipment.needed.split(", ")), adviser)
     assert equipment.shortfall == with_it.shortfall < without.shortfall
-    assert with_it.binding == []
+    assert with_it.binding == ()
 
 
 def test_a_circle_in_the_knowledge_stops_the_plan_with_its_name(
@@ -276,7 +276,7 @@ def test_techniques_that_exclude_each_other_are_not_planned_together(
 def test_amounts_come_from_the_extent_and_are_not_made_up_without(
     make_case: Callable[..., Case], adviser: Adviser
 ) -> None:
-    def materials(extent: object) -> list[list[float]]:
+    def materials(extent: object) -> list[tuple[float, ...]]:
         damage = {
             "id": "d", "damage": "hole", "parts": ["collar"], "evidence": "no", "extent": extent,
         }  # fmt: skip
@@ -284,9 +284,9 @@ def test_amounts_come_from_the_extent_and_are_not_made_up_without(
         found = choices.provisions.materials("technique:net-overlay", case.damages[0])
         return [m.amount for m in found]
 
-    assert materials({"value": 100, "unit": "cm2"}) == [[130.0, 200.0]]
-    assert materials("unknown") == [[]]
-    assert materials({"value": 30, "unit": "percent"}) == [[]]
+    assert materials({"value": 100, "unit": "cm2"}) == [(130.0, 200.0)]
+    assert materials("unknown") == [()]
+    assert materials({"value": 30, "unit": "percent"}) == [()]
 
 
 PARTS = ("a", "b", "c")

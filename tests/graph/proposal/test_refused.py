@@ -60,7 +60,7 @@ def test_each_practice_is_told_with_its_reason_and_the_gentler_way(
         assert finding.level == "must"
         assert finding.because == adviser.knowledge.text(finding.rule, "skos:definition")
         gentler = adviser.knowledge.objects(finding.rule, "lw:insteadUse")
-        assert finding.would_settle == [adviser.knowledge.label(one) for one in gentler]
+        assert finding.would_settle == tuple(adviser.knowledge.label(one) for one in gentler)
 
 
 @pytest.mark.parametrize("practice", SAID)

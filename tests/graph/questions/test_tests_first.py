@@ -148,7 +148,7 @@ def test_no_test_is_worth_doing_when_none_changes_the_choice(
 
     sure = find_out_first(adviser, case, priors=others | bad)
 
-    assert sure.steps == []
+    assert sure.steps == ()
     assert sure.sentence == NOTHING
     assert step.tests[0] in sure.changes_nothing
 

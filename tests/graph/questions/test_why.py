@@ -220,7 +220,7 @@ def test_what_only_another_record_would_change_says_so(
 def test_what_nothing_would_change_says_so(adviser: Adviser, demo: Callable[[str], Case]) -> None:
     found = what_would_change(adviser, demo("guild-banner"), "dust/immersion-washing")
 
-    assert found.ways == []
+    assert found.ways == ()
     assert "nothing that could be changed alters that" in found.sentence
     assert found.still_against
 
@@ -228,7 +228,7 @@ def test_what_nothing_would_change_says_so(adviser: Adviser, demo: Callable[[str
 def test_an_accepted_option_needs_no_change(adviser: Adviser, demo: Callable[[str], Case]) -> None:
     found = what_would_change(adviser, demo("guild-banner"), "dust/leave-and-monitor")
 
-    assert found.ways == []
+    assert found.ways == ()
     assert "nothing has to change" in found.sentence
     assert "Untreated" in found.left_alone
 

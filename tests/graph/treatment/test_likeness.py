@@ -24,7 +24,7 @@ def test_a_case_is_wholly_like_itself(features: Told) -> None:
     here = features["guild-banner"]
     (like,) = most_alike(here, {"same": here})
     assert like.likeness == pytest.approx(1.0)
-    assert like.only_here == like.only_there == []
+    assert like.only_here == like.only_there == ()
 
 
 def test_likeness_is_the_same_both_ways_and_stays_within_bounds(

@@ -123,5 +123,5 @@ def test_the_overlays_of_an_adviser_stand_on_each_answer(adviser: Adviser, make_
     answer = Adviser(adviser.knowledge, adviser.rules, (made,)).weigh(make_case())
 
     assert [(o.folder, o.overrides) for o in answer.stamp.overlays] == [
-        ("house", ["policy: x counts, not y."])
+        ("house", ("policy: x counts, not y.",))
     ]

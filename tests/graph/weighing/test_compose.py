@@ -43,7 +43,7 @@ def test_findings_that_read_the_same_keep_the_remedies_and_claims_of_each() -> N
     (joined,) = _joined([one, two])
 
     assert [m.what for m in joined.mends] == ["test:x", "test:y"]
-    assert joined.claims == ["claim:1", "claim:2"]
+    assert joined.claims == ("claim:1", "claim:2")
     assert joined.times == 2
 
 

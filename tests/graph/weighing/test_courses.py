@@ -47,7 +47,7 @@ def test_a_possible_barrier_is_slipped_in_and_counted(pack: Callable[..., Option
     assert act.supplies == "lw:Barrier"
     assert set(act.where) == {"sequins", "collar"}
     assert held.verdict == free.verdict == "accepted"
-    assert free.acts == []
+    assert free.acts == ()
     assert held.hours[0] == pytest.approx(free.hours[0] + act.hours[0])
     assert held.hours[1] == pytest.approx(free.hours[1] + act.hours[1])
 
@@ -55,13 +55,13 @@ def test_a_possible_barrier_is_slipped_in_and_counted(pack: Callable[..., Option
 def test_an_impossible_barrier_defeats(pack: Callable[..., OptionAnswer]) -> None:
     held = pack(kind="sewn-through", barrier="impossible", parting="impossible")
     assert held.verdict == "defeated"
-    assert held.acts == []
+    assert held.acts == ()
 
 
 def test_a_barrier_that_nobody_examined_is_not_assumed(pack: Callable[..., OptionAnswer]) -> None:
     held = pack(barrier="unknown", parting="unknown")
     assert held.verdict != "accepted"
-    assert held.acts == []
+    assert held.acts == ()
 
 
 def test_the_lightest_act_is_taken(pack: Callable[..., OptionAnswer]) -> None:
@@ -114,14 +114,14 @@ def test_a_lining_that_can_be_parted_gives_the_back(patch: Callable[..., OptionA
     (act,) = held.acts
     assert act.supplies == "condition:reverse-reachable"
     assert act.technique == "technique:unpick-join"
-    assert act.where == ["front", "lining"]
+    assert act.where == ("front", "lining")
     assert "reverse" not in " ".join(f.message for f in held.findings if f.effect == "defeats")
 
 
 def test_a_lining_that_can_not_be_parted_does_not(patch: Callable[..., OptionAnswer]) -> None:
     held = patch(parting="impossible")
     assert held.verdict == "defeated"
-    assert held.acts == []
+    assert held.acts == ()
 
 
 def test_opening_a_join_waits_for_the_curator(patch: Callable[..., OptionAnswer]) -> None:

@@ -108,13 +108,13 @@ def test_a_film_that_can_not_be_slipped_in_defeats_the_pack(
     pack = option(dancer(no_film), "crushed-tiers", PACK)
     assert pack.verdict == "defeated"
     assert "gelatin sequins" in defeats(pack)
-    assert pack.acts == []  # nothing is done for a course that is defeated all the same
+    assert pack.acts == ()  # nothing is done for a course that is defeated all the same
 
 
 def test_sewn_tiers_are_worked_one_after_another(dancer: Callable[..., Answer]) -> None:
     (group,) = option(dancer(), "crushed-tiers", PACK).work
 
-    assert group.parts == ["top-tier", "middle-tier", "lower-tier"]
+    assert group.parts == ("top-tier", "middle-tier", "lower-tier")
     assert group.one_after_another
 
 

@@ -53,7 +53,7 @@ def test_a_figure_for_a_shattered_gown_waits_for_its_support(gown: Weigh) -> Non
     assert figure.verdict == "undecided"
     (act,) = figure.acts
     assert (act.technique, act.supplies, act.where) == (
-        "technique:support-first", EARLIER, ["bodice"],
+        "technique:support-first", EARLIER, ("bodice",),
     )  # fmt: skip
     waits = [f for f in figure.findings if f.rule == "rule:earlier-work-to-prove"]
     assert {m.what for f in waits for m in f.mends} >= {"test:handling-strength"}
@@ -68,7 +68,7 @@ def test_a_failed_handling_trial_is_to_be_made_again_once_the_cloth_is_supported
 def test_where_nothing_supports_the_cloth_the_figure_stays_barred(gown: Weigh) -> None:
     def barred(answer: Answer) -> bool:
         figure = option(answer, FIGURE)
-        return figure.verdict == "defeated" and figure.acts == []
+        return figure.verdict == "defeated" and figure.acts == ()
 
     # soil is no weakness that a support takes away
     assert barred(gown(damage="ingrained-soil", bears_handling="no"))

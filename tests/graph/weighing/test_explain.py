@@ -143,7 +143,7 @@ def test_a_finding_is_shown_with_its_claims_and_mends_each_once() -> None:
     assert (found.part, found.material, found.agent, found.via) == (
         "a", "material:silk", "agent:water", "b",
     )  # fmt: skip
-    assert (found.cautions, found.claims) == (["caution:c"], ["claim:1", "claim:2", "claim:3"])
+    assert (found.cautions, found.claims) == (("caution:c",), ("claim:1", "claim:2", "claim:3"))
     assert [m.label for m in found.mends] == ["drop test on the a", "more hours"]
 
 
@@ -166,7 +166,7 @@ def test_what_forbids_or_asks_names_what_lifts_it_and_what_only_warns_does_not(
     assert [m.label for m in found.mends] == mends
     assert one.view_of_exposure(finding, e) is found
     elsewhere = one.view_of_exposure(finding, exposure(way=("c", "b")))
-    assert elsewhere.mends == [], "nothing is recorded between the c and the b"
+    assert elsewhere.mends == (), "nothing is recorded between the c and the b"
 
 
 @pytest.mark.parametrize(
@@ -230,8 +230,8 @@ def test_what_would_lift_a_point_stands_below_it() -> None:
     assert [(r.stance, r.text) for r in open_.reasons] == [
         ("would settle it", "drop test on the a")
     ]
-    assert care.reasons == []
-    assert (against.claims, against.rule) == (["claim:1"], "rule:defeats")
+    assert care.reasons == ()
+    assert (against.claims, against.rule) == (("claim:1",), "rule:defeats")
     assert one._reason(found["defeats"]) is against, "made once for each view"
 
 
@@ -244,9 +244,9 @@ def test_what_an_effect_does_is_told_with_its_claim(efficacy: int, meets: bool) 
     aim = "This meets the aim." if meets else "Alone it does not meet the aim."
     how_well = against("split", efficacy, need=False)
     assert found.text == f"{how_well}: It swells the fibre. {aim}"
-    assert found.claims == ["claim:e", "claim:f"]
+    assert found.claims == ("claim:e", "claim:f")
     (because,) = found.reasons
-    assert (because.stance, because.claims) == ("because", ["claim:split"])
+    assert (because.stance, because.claims) == ("because", ("claim:split",))
 
 
 def test_an_effect_whose_condition_fails_is_told_so_with_all_conditions_below() -> None:
@@ -294,7 +294,7 @@ def test_leaving_alone_tells_what_it_spares_and_what_it_risks(activity: str, ris
         "Nothing is added, lost or risked by treatment. Untreated, the split noticeably hinders "
         f"display, so the aim is not met. {risk}"
     )
-    assert first(found, "for").claims == ["claim:split"]
+    assert first(found, "for").claims == ("claim:split",)
     assert "manner" not in stances(found), "nothing is worked"
 
 
@@ -306,7 +306,7 @@ def test_a_need_that_is_left_unmet_is_told_by_what_is_so_without_it() -> None:
     without = "it hangs from its seams, which seriously hinders display"
     assert left.text == f"Nothing is done about it. Then {without}, so the aim is met."
     assert met.reasons[-1].text == f"Untreated, {without}."
-    assert left.claims == []
+    assert left.claims == ()
 
 
 def test_a_damage_in_the_words_of_the_record_keeps_them() -> None:
@@ -336,7 +336,7 @@ def test_what_a_stop_holds_back_is_told_with_the_stop(
     found = first(tree(exposures=(e,), explains=explainer(RECORD, *acts)), "although")
 
     assert found.text == "Liquid water would reach the silk of the b."
-    assert found.claims == ["claim:s"]
+    assert found.claims == ("claim:s",)
     assert [(r.stance, r.text) for r in found.reasons] == [("answered by", words)]
 
 

@@ -93,10 +93,10 @@ def test_a_slight_hindrance_that_nothing_answers_stays_and_a_grave_one_keeps_fro
 ) -> None:
     mark = {"id": "mark", "damage": "mould-stain", "parts": ["collar"], "evidence": "no"}
     little = adviser.weigh(make_case(damages=[mark | {"severity": "moderate"}])).headline
-    assert little.unanswered == ["mark"]
+    assert little.unanswered == ("mark",)
     assert little.serves != "no"
     assert little.in_words.endswith("(mark) stays: nothing known here meets the aim for it.")
     much = adviser.weigh(make_case(damages=[mark | {"severity": "severe"}])).headline
-    assert much.unanswered == ["mark"]
+    assert much.unanswered == ("mark",)
     assert much.serves == "no"
     assert "stays" not in much.in_words

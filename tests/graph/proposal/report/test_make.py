@@ -440,4 +440,4 @@ def test_what_settles_a_point_of_several_parts_names_the_test_on_each(adviser: A
     (both,) = said_once([here, there], names)
 
     assert both.message == f"Try {names[view.part]} and {name}."
-    assert both.mends == [view.mends[0], other]
+    assert both.mends == (view.mends[0], other)
