@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from functools import cache
 from itertools import chain
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from leastwise.graph.answer import Answer
-from leastwise.graph.authoring.compare import SHIPPED, Side
-from leastwise.graph.authoring.overlays import read_overlays
+from leastwise.graph.answer import Answer, Overlay
 from leastwise.graph.case.record import Case
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge, load_knowledge, overlay_files
@@ -17,6 +16,9 @@ from leastwise.graph.knowledge.rules import load_rule_book, shipped_rules
 from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.names import ENGLISH
 from leastwise.graph.weighing.advise import Adviser
+
+if TYPE_CHECKING:
+    from leastwise.graph.authoring.compare import Side
 
 __all__ = ["load_adviser", "open_side", "weigh"]
 
@@ -45,7 +47,17 @@ def load_adviser(
     knowledge = merged.speaking(language)
     own_rules = [path for folder in folders for path in overlay_files(folder)[1]]
     rules = load_rule_book(own_rules, cache=cache)
-    return Adviser(knowledge, rules, read_overlays(folders, cache=cache, merged=merged))
+    return Adviser(knowledge, rules, _overlays(folders, cache, merged))
+
+
+def _overlays(
+    folders: tuple[Path, ...], cache: Path | None, merged: Knowledge
+) -> tuple[Overlay, ...]:
+    if not folders:
+        return ()
+    from leastwise.graph.authoring.overlays import read_overlays  # noqa: PLC0415 - only for them
+
+    return read_overlays(folders, cache=cache, merged=merged)
 
 
 def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
@@ -74,6 +86,8 @@ def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> S
         KnowledgeError: the folder can't be used; with place and mend.
 
     """
+    from leastwise.graph.authoring.compare import SHIPPED, Side  # noqa: PLC0415 - only for two sides
+
     if name == SHIPPED:
         adviser, files = load_adviser(cache=cache), shipped_rules()
     elif whole:

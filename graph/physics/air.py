@@ -12,8 +12,6 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from scipy.optimize import brentq
-
 from leastwise.graph.physics.bounds import PhysicsInputError, within
 
 __all__ = [
@@ -100,6 +98,8 @@ def dew_point_c(temperature_c: float, relative_humidity: float) -> float:
     (9.27, 13.23)
 
     """
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow to load, and few ask for a dew point
+
     within("temperature_c", temperature_c, -40, 100)
     pressure = vapour_pressure_pa(temperature_c, relative_humidity)
     low, high = -50.0, float(temperature_c)

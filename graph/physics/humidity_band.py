@@ -12,7 +12,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.stats import qmc, spearmanr
 
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within
 from leastwise.graph.physics.membranes import MEMBRANES, WEAVES, film_resistance_s_m
@@ -186,6 +185,8 @@ def humidity_band(
         SolverError: an integration stopped early.
 
     """
+    from scipy.stats import qmc  # noqa: PLC0415 - slow to load, and only a band asks for it
+
     ranges = default_uncertainties(stack) if uncertain is None else tuple(uncertain)
     if not ranges:
         raise PhysicsInputError("uncertain", (), "at least one uncertain property")
@@ -287,6 +288,8 @@ def _rules(
     ranges: Sequence[Uncertain], points: Floats, times: Sequence[float | None], late_s: float
 ) -> tuple[tuple[str, float], ...]:
     """Return the properties by their rank correlation with the time to target, strongest first."""
+    from scipy.stats import spearmanr  # noqa: PLC0415 - as above
+
     filled = np.array([late_s * 2 if time is None else time for time in times])
     if np.ptp(filled) == 0:
         return ()

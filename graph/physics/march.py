@@ -15,7 +15,6 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg.lapack import dgttrf, dgttrs
 
 __all__ = ["Chain", "at_times", "march"]
 
@@ -69,6 +68,8 @@ class Chain:
 
     def solver(self, slope: Floats, step_s: float) -> Callable[[Floats], Floats]:
         """Return what solves (1/(gamma h) - J) k = r for a right-hand side r."""
+        from scipy.linalg.lapack import dgttrf, dgttrs  # noqa: PLC0415 - slow to load
+
         size, inverse = self.size, 1.0 / (GAMMA * step_s)
         store = inverse + slope / self.lag_s
         pull = self.gain * slope / store

@@ -21,14 +21,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
-from scipy.integrate import solve_ivp
-from scipy.sparse import csc_matrix
 
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.physics.march import Chain, at_times, march
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_matrix
 
 __all__ = ["Accuracy", "Network", "Run", "SolverError", "run_network", "stack_networks"]
 
@@ -150,6 +152,8 @@ class _System:
             np.zeros(size),
             np.zeros(size),
         )
+        from scipy.sparse import csc_matrix  # noqa: PLC0415 - as above
+
         shape = (2 * size + net.members,) * 2
         places = (np.concatenate(rows), np.concatenate(cols))
         matrix = csc_matrix((np.concatenate(values), places), shape=shape)
@@ -221,6 +225,8 @@ class _System:
 
     def jacobian(self, _time: float, state: Floats) -> csc_matrix:
         """Return the exact Jacobian."""
+        from scipy.sparse import csc_matrix  # noqa: PLC0415 - as above
+
         _, slope = self.activity(state[self.size : 2 * self.size])
         data = self.linear.data.copy()
         data[self.at_air] += self.exchange_g_s / self.air_g * slope
@@ -293,6 +299,8 @@ def _by_bdf(
     system: _System, start: Floats, times_s: Floats, accuracy: Accuracy
 ) -> tuple[Floats, int]:
     """Return states by time of any network, and the number of evaluations."""
+    from scipy.integrate import solve_ivp  # noqa: PLC0415 - slow to load; a chain needs none of it
+
     # scipy's BDF starts from uninitialised differences that it overwrites before it uses them;
     # by chance they can be infinite and warn. What counts is that the answer is finite.
     with np.errstate(invalid="ignore", over="ignore"):

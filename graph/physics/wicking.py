@@ -13,8 +13,6 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from scipy.special import lambertw
-
 from leastwise.graph.physics.bounds import Range, within, within_range
 
 __all__ = [
@@ -63,6 +61,8 @@ def front_upright_mm(time_s: float, spread_mm2_s: float, rest_mm: float) -> floa
     >>> round(front_upright_mm(1e6, 15, 100), 1), round(front_upright_mm(0.01, 15, 1000), 2)
     (100.0, 0.39)
     """
+    from scipy.special import lambertw  # noqa: PLC0415 - slow to load
+
     within("time_s", time_s, 0, 1e7)
     height = within("rest_mm", rest_mm, 0.1, 1e5)
     speed = within("spread_mm2_s", spread_mm2_s, 1e-6, 1e4)

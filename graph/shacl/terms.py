@@ -114,16 +114,16 @@ class TermTable:
     def __init__(self, terms: Iterable[str] = (), base: TermTable | None = None) -> None:
         self._base = base
         self._offset = 0 if base is None else len(base)
-        self._own: list[str] = []
-        self._ids: dict[str, int] = {}
-        for term in terms:
+        self._own: list[str] = list(dict.fromkeys(terms)) if base is None else []
+        self._ids = {term: number for number, term in enumerate(self._own)}
+        for term in () if base is None else terms:
             self.intern(term)
 
     def __len__(self) -> int:
         return self._offset + len(self._own)
 
     def __iter__(self) -> Iterator[str]:
-        return (self[i] for i in range(len(self)))
+        return iter(self._own) if self._base is None else map(self.__getitem__, range(len(self)))
 
     def __contains__(self, term: object) -> bool:
         return isinstance(term, str) and self.find(term) >= 0

@@ -109,7 +109,7 @@ def test_the_dancer_s_ground_and_lining_are_tested_before_needle_and_vapour(
     path = find_path(adviser, demo("festival-dancer"), most_tests=4)
     asked = {one.test: one.parts for one in path.tests}
     assert "top-tier" in asked["test:needle-prick"]
-    assert asked["test:colourfastness-vapour"] == ["lining"]
+    assert asked["test:colourfastness-vapour"] == ("lining",)
     assert path.serves < 1
 
 
