@@ -149,7 +149,8 @@ class Knowledge:
 
     @cached_property
     def _indexed(self) -> Indexed:
-        return self.indexed or Indexed(self.triples, self.beneath and self.beneath._indexed)
+        beneath = self.beneath._indexed if self.beneath is not None else None
+        return self.indexed or Indexed(self.triples, beneath)
 
     @cached_property
     def _index(self) -> dict[str, dict[str, list[str]]]:
