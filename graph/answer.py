@@ -192,9 +192,8 @@ class OptionAnswer:
     """One option with verdict, burden, benefit, findings and reasons.
 
     *rank* counts from 1 within its damage. Grades run 0 to 4, burden 0 to 1, hours are a range.
-    *waiting* is what its open points add to the burden in expectation; *heading* is where it
-    stands: meets-aim, helps, idle or out. *hours_basis* says which size the hours follow from, or
-    that none is recorded; it is empty where the technique has no rate.
+    *waiting* is what its open points add to the burden in expectation; *heading* is meets-aim,
+    helps, idle or out. *hours_basis* says which size the hours follow from; "" without a rate.
     """
 
     id: OptionId

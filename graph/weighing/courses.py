@@ -229,11 +229,7 @@ def _lifting(finding: Finding, course: Course, base: Setting) -> list[Act]:
 
 
 def _stops_of(mend: Mend, base: Setting) -> tuple[Act, ...]:
-    key = mend.kind, mend.what
-    known = base.stops.get(key)
-    if known is None:
-        known = base.stops[key] = tuple(_stops(mend, base))
-    return known
+    return base.stops((mend.kind, mend.what), lambda: _stops(mend, base))
 
 
 def _stops(mend: Mend, base: Setting) -> Iterator[Act]:

@@ -300,7 +300,10 @@ def _says(problem: DamageFound, shift: HindranceShift) -> bool:
 
 
 def dominators(one: Score, others: Iterable[Score]) -> list[OptionId]:
-    """Return the options that dominate *one*, in alphabetical order."""
+    """Return the options that dominate *one*, in alphabetical order.
+
+    They are as gentle on every axis, as helpful and as quick at best, and more helpful or gentler.
+    """
     return sorted(other.option for other in others if _dominates(other, one))
 
 

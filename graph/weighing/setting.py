@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -36,8 +36,16 @@ class Setting:
     acts: tuple[Act, ...] = ()
     in_words: bool = True  # else verdicts are wanted and no sentences
     shared: Shared = field(default_factory=Shared, repr=False)
-    #: What a mend names -> the acts that do it here; filled by courses.
-    stops: dict[tuple[str, str], tuple[Act, ...]] = field(default_factory=dict, repr=False)
+    _stops: dict[tuple[str, str], tuple[Act, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    def stops(self, named: tuple[str, str], find: Callable[[], Iterable[Act]]) -> tuple[Act, ...]:
+        """Return the acts that do here what a mend names; *find* is asked once for each name."""
+        known = self._stops.get(named)
+        if known is None:
+            known = self._stops[named] = tuple(find())
+        return known
 
     @cached_property
     def tracer(self) -> ExposureTracer:
