@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from leastwise.graph.answer import (
     CaseSummary,
@@ -30,10 +31,10 @@ class ProblemAnswer:
     stamp: KnowledgeStamp
     policy: PolicyView
     damage: DamageAnswer
-    claims: dict[str, ClaimView]
-    sources: dict[str, SourceView]
-    cautions: dict[str, str]
-    settled: list[SettledView] = field(default_factory=list)
+    claims: Mapping[str, ClaimView]
+    sources: Mapping[str, SourceView]
+    cautions: Mapping[str, str]
+    settled: tuple[SettledView, ...] = ()
 
     def as_json(self) -> str:
         """Return the answer as JSON: the same bytes for the same case, knowledge and rules."""
