@@ -20,7 +20,7 @@ from leastwise.graph.answer import (
     SettleFirst,
 )
 from leastwise.graph.meanings import Verdict
-from leastwise.graph.sentences import hours_in_words
+from leastwise.graph.sentences import hours_in_words, sentence_case
 
 __all__ = ["print_answer", "print_lines", "print_option"]
 
@@ -79,15 +79,19 @@ def _print_people(answer: Answer, console: Console) -> None:
 
 def _print_headline(answer: Answer, console: Console) -> None:
     """Print whether the object can serve, what to do now, to settle first and not to do."""
-    h = answer.headline
+    h, called = answer.headline, {d.id: d.called for d in answer.damages}
     console.print(Text(f"\n{h.in_words}", style="bold"))
     print_lines(
-        "Do now", (f"{d.problem}: {d.in_words} ({_hours(d.hours)} h)" for d in h.do_now), console
+        "Do now",
+        (f"{called[d.problem]}: {d.in_words} ({_hours(d.hours)} h)" for d in h.do_now),
+        console,
     )
-    print_lines("Tests have shown", (one.says for one in answer.settled), console)
+    print_lines("Taken as settled", (one.says for one in answer.settled), console)
     print_lines("Settle first", (_settling(s, answer) for s in h.settle_first), console)
     print_lines(
-        "Don't", (f"{r.label} ({', '.join(r.problems)}): {r.why}" for r in h.refrain), console
+        "Don't",
+        (f"{r.label} ({', '.join(called[p] for p in r.problems)}): {r.why}" for r in h.refrain),
+        console,
     )
 
 
@@ -103,7 +107,7 @@ def print_lines(
 
 
 def _settling(s: SettleFirst, answer: Answer) -> str:
-    labels = {o.id: f"{o.label} for {o.id.problem}" for o in answer.options()}
+    labels = {o.id: f"{o.label} for {d.called}" for d in answer.damages for o in d.options}
     on = f" on {', '.join(s.parts)}" if s.parts and s.kind.is_test else ""
     cost = f" ({s.minutes} min, costs {LOST[min(s.material_lost, 3)]})" if s.minutes else ""
     return f"{s.label}{on}{cost}: opens {'; '.join(labels[o] for o in s.opens)}"
@@ -119,7 +123,9 @@ HEADING = {
 
 def _print_damage(damage: DamageAnswer, console: Console, *, everything: bool) -> None:
     parts = ", ".join(damage.parts)
-    title = f"\n{damage.id}: {damage.label} ({damage.activity}) on {parts}"
+    title = f"\n{damage.called}: {damage.label} ({damage.activity}) on {parts}"
+    if damage.derived:
+        title = f"\n{sentence_case(damage.label)}: {parts}"
     console.print(Text(title, style="bold"))
     table = Table(box=None, pad_edge=False, header_style="underline")
     table.add_column("", justify="right")

@@ -44,8 +44,6 @@ from leastwise.graph.weighing.ways import places, ways_of
 
 __all__ = ["HEADINGS", "Composer"]
 
-#: So many places of each problem count when it is said what people have to be kept from.
-FIRST = 3
 #: The headings of options as the answer names them, in their order.
 HEADINGS = ("meets-aim", "helps", "idle", "out")
 
@@ -88,8 +86,9 @@ class Composer:
         damages = [self._damage(damage) for damage in self.steps.problems]
         record = [self.steps.explainer.view(f, ()) for f in self.steps.findings.get("", ())]
         options = [o for d in damages for o in d.options]
-        first = [place for d in damages for place in d.places[:FIRST]]
-        weighed = {one for place in first for one in place.options}
+        short = headline(damages, self.case.aim.purpose, self.catalogue.tests)
+        weighed = {place.leads for d in damages for place in d.places[:1]}
+        weighed |= {line.option for line in short.do_now}
         people = _people_first(
             [*record, *(f for o in options if o.id in weighed for f in o.findings)],
             {part.id: part.name for part in self.case.parts},
@@ -101,7 +100,7 @@ class Composer:
             case=self._summary(),
             stamp=self._stamp(),
             policy=self._policy(),
-            headline=headline(damages, self.case.aim.purpose, self.catalogue.tests),
+            headline=short,
             people_first=tuple(people),
             record=tuple(f for f in record if f.theme != PEOPLE),
             damages=tuple(damages),

@@ -19,7 +19,7 @@ from leastwise.graph.case.record import Tri
 from leastwise.graph.ids import OptionId, Pair
 from leastwise.graph.knowledge.concepts import Technique, lightness
 from leastwise.graph.knowledge.rules import RuleBook
-from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
+from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Verdict
 from leastwise.graph.weighing.candidates import Act, Candidate, made_for
 from leastwise.graph.weighing.earlier import doable_works, earlier_acts
 from leastwise.graph.weighing.exposure import Exposure
@@ -32,6 +32,8 @@ __all__ = ["Course", "Courses", "find_courses", "find_courses_of"]
 
 #: So many times acts are added, since one may only show what else stands in the way.
 ROUNDS = 4
+#: The points of what a look settles (our judgement), where a test is one.
+LOOK = 0.5
 STOPS = {"barrier": "lw:Barrier", "parting": "lw:Parting"}
 MISSING = "lw:testMissing"
 CONDITIONS = ("rule:condition-not-met", "rule:condition-unknown")
@@ -52,18 +54,21 @@ class Course:
         return tuple(f for f in self.findings if f.rule.effect in BLOCKING)
 
     @cached_property
-    def open_points(self) -> int:
+    def open_points(self) -> float:
         """How many different things have to be found out or come by before it may be done.
+
+        What a look settles, an entry of the record, is half a thing: it costs the object nothing.
 
         One test on several parts is one thing; so are findings of one rule that nothing settles.
         Of tests that the technique always needs each counts, but for those on new material that
         only set how the work is done; these are one point where nothing else is open.
         """
         open_ = [f for f in self.attacks if f.rule.effect != RuleEffect.DEFEATS]
-        points = {point for f in open_ for point in self._settled_by(f)}
-        return len(points) or bool(open_)
+        points = {what: of for f in open_ for what, of in self._settled_by(f)}
+        return sum(points.values()) or float(bool(open_))
 
-    def _settled_by(self, finding: Finding) -> list[str]:
+    def _settled_by(self, finding: Finding) -> list[tuple[str, float]]:
+        """Return what settles a finding, each with the points that it counts."""
         settler, lifted_by = self.setting.settler, finding.rule.lifted_by
         if finding.exposure is not None:
             mends = settler.of_exposure(finding.exposure, lifted_by)
@@ -72,8 +77,10 @@ class Course:
         tests = [m.what for m in mends if m.kind.is_test]
         if MISSING in lifted_by:
             known = self.setting.catalogue.tests
-            return [one for one in tests if not known[one].sets_the_work]
-        return (tests or [m.what for m in mends] or [finding.rule.id])[:1]
+            return [(one, 1.0) for one in tests if not known[one].sets_the_work]
+        if tests or not mends:
+            return [(next(iter(tests), finding.rule.id), 1.0)]
+        return [(mends[0].what, LOOK if mends[0].kind == Remedy.RECORD else 1.0)]
 
     @property
     def verdict(self) -> Verdict:

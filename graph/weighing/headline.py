@@ -198,7 +198,7 @@ def _stays(left: Sequence[DamageAnswer]) -> str:
 
 
 def _named(damage: DamageAnswer) -> str:
-    return f"{damage.label} ({damage.id})"
+    return damage.label if damage.derived else f"{damage.label} ({damage.id})"
 
 
 def _verb(many: Sequence[object], verb: str) -> str:

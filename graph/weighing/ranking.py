@@ -84,7 +84,7 @@ class Policy:
     point_holds: float = POINT_HOLDS
     falling_back_costs: float = FALLING_BACK_COSTS
 
-    def waiting(self, open_points: int) -> float:
+    def waiting(self, open_points: float) -> float:
         """Return what open points add to a burden in expectation: cost x chance that one fails."""
         fails = 1.0 - self.point_holds**open_points
         return round(self.falling_back_costs * fails, 6)

@@ -1,9 +1,9 @@
-"""What the tests of a record have settled: the case as it is weighed once they are believed.
+"""What the record and its tests have settled: the case as it is weighed once they are believed.
 
-A test that *identified* something makes it certain: the material of the part, what a damage is, or
-what a deposit is of. A *reading* beyond a limit of the knowledge (``lw:readingMeans``) counts as
-the result, or shows the material, that the limit says. Each is told with its reason. The record
-itself stays as it was written.
+An object whose kind is not recorded is what its name says. A test that *identified* something
+makes it certain: the material of the part, what a damage is, or what a deposit is of. A *reading*
+beyond a limit of the knowledge (``lw:readingMeans``) counts as the result, or shows the material,
+that the limit says. Each is told with its reason. The record itself stays as it was written.
 """
 
 from __future__ import annotations
@@ -12,9 +12,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from leastwise.graph.case.called import as_called, word_in
 from leastwise.graph.case.implied import heading_of
 from leastwise.graph.case.names import fold_name
-from leastwise.graph.case.record import Case, Constituent, DamageFound, Part, Reading, TestDone
+from leastwise.graph.case.record import (
+    Case,
+    Constituent,
+    DamageFound,
+    ObjectRecord,
+    Part,
+    Reading,
+    TestDone,
+)
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.sentences import sentence_case
 
@@ -57,12 +66,26 @@ class ReadingMeans:
 
 
 def as_tested(case: Case, knowledge: Knowledge) -> AsTested:
-    """Return the case as its tests found it, and what each of them settled.
+    """Return the case as its name and its tests tell it, and what each of them settled.
 
     A part, material or damage that a test does not speak of stays as recorded. What is certain
     already is never overwritten: another thing found on the same part is added to it.
     """
-    return _Believing(case, knowledge).all()
+    thing = as_called(case.object, knowledge)
+    if thing is case.object:
+        return _Believing(case, knowledge).all()
+    told = _Believing(case.model_copy(update={"object": thing}), knowledge).all()
+    return AsTested(told.case, (_called(case, thing, knowledge), *told.settled))
+
+
+def _called(case: Case, thing: ObjectRecord, knowledge: Knowledge) -> Settled:
+    kind = thing.kind.replace("-", " ")
+    form = "" if thing.form in (thing.kind, "unknown") else f" ({thing.form})"
+    word = word_in(thing.name, knowledge)
+    return Settled(
+        "object.kind" if thing.kind != case.object.kind else "object.form",
+        f"The object is taken as {kind}{form}, since the record calls it “{word}”.",
+    )
 
 
 def means_of_reading(done: TestDone, knowledge: Knowledge) -> ReadingMeans:

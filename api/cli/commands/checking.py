@@ -79,7 +79,7 @@ def _lines(found: RecordCheck) -> Iterator[str]:
     for head, rows in (
         ("To mend", found.problems),
         ("Questions", found.questions),
-        ("Tests have shown", found.settled),
+        ("Taken as settled", found.settled),
         ("Unknown, and would change the answer", matters),
         ("Unknown, and changes nothing by itself", tried),
         ("Unknown, and not tried", rest),
