@@ -119,9 +119,13 @@ class CaseData:
         if kind == "option":
             return Finding(rule, focus, self._on_option(rule, self._candidate_by_id[rest]))
         if kind == "part":
-            said = self._say(rule, {"part": the(self._part_name[rest])}, self._plural([rest]))
+            names = {"part": the(self._part_name[rest]), "object": self._object()}
+            said = self._say(rule, names, self._plural([rest]))
             return Finding(rule, focus, said, part=rest)
-        return Finding(rule, focus, self._say(rule, {"object": the(self.case.object.name)}))
+        return Finding(rule, focus, self._say(rule, {"object": self._object()}))
+
+    def _object(self) -> str:
+        return the(self.case.object.name)
 
     def _on_exposure(self, rule: Rule, e: Exposure) -> str:
         """Return the message on an exposure; each is put into words once."""
@@ -149,6 +153,7 @@ class CaseData:
             "part": the(self._part_name[e.part]),
             "via": self._via(e, way),
             "technique": k.label(e.technique),
+            "object": self._object(),
         }
 
     def _via(self, e: Exposure, between: list[str]) -> str:
@@ -182,6 +187,7 @@ class CaseData:
         if key not in self._words:
             k, reader = self.catalogue.knowledge, self.reader
             words: dict[str, Callable[[], str]] = {
+                "object": self._object,
                 "technique": lambda: c.technique.label,
                 "part": lambda: the_all(self._part_name[part] for part in c.parts),
                 "damage": lambda: self._problem(c),
