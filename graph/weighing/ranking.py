@@ -87,7 +87,7 @@ class Policy:
     def waiting(self, open_points: float) -> float:
         """Return what open points add to a burden in expectation: cost x chance that one fails."""
         fails = 1.0 - self.point_holds**open_points
-        return round(self.falling_back_costs * fails, 6)
+        return round(float(self.falling_back_costs * fails), 6)
 
 
 @dataclass(frozen=True, slots=True)
