@@ -16,7 +16,9 @@ from leastwise.graph.names import camel
 __all__ = ["as_called", "word_in"]
 
 #: Where the name of a thing ends and what is said of it begins.
-_SAID_OF_IT: Final = re.compile(r"[,;:(/]|\b(?:of|in|with|for|from|on|by|to|worn|made)\b")
+_SAID_OF_IT: Final = re.compile(
+    r"[,;:(/]|\b(?:of|in|with|for|from|on|by|under|over|behind|beside|without|to|worn|made)\b"
+)
 #: Words that count things, so that the thing itself comes after "of".
 _COUNTS: Final = frozenset({"pair", "pairs", "set", "part", "remains", "fragments", "fragment"})
 

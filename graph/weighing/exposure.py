@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 from leastwise.graph.case.record import Case, Constituent, Part, TestDone
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import AgentUse, Catalogue, Sensitivity, Test
+from leastwise.graph.knowledge.kinds import of_all_kinds
 from leastwise.graph.meanings import HarmState, TestState
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import ContactNetwork, Reach
@@ -213,14 +214,16 @@ class ExposureTracer:
                 yield self._reaction(part, constituent, agent)
 
     def _reaction(self, part: str, constituent: Constituent, agent: str) -> _Reaction:
-        material = constituent.material
+        material, identified = constituent.material, constituent.identified
         sensitivity = self.catalogue.sensitivity(material, agent, self.damage_on[part])
-        unidentified = (
-            constituent.identified == "unknown" or material in self.catalogue.uncertain_materials
-        )
+        unidentified = identified == "unknown"
+        if not unidentified and material in self.catalogue.uncertain_materials:
+            kinds = of_all_kinds(self.catalogue, material, agent, self.damage_on[part])
+            unidentified = not kinds.known
+            sensitivity = kinds if kinds.known and not sensitivity.known else sensitivity
         return _Reaction(
             material,
-            "unknown" if unidentified else constituent.identified,
+            "unknown" if unidentified else identified,
             sensitivity,
             _state(sensitivity, unidentified=unidentified),
             *self._tested(part, constituent, agent),

@@ -52,6 +52,10 @@ class Stands(Protocol):
     def hindrance(self) -> int:
         """How far its problem hinders the aim if nothing is done."""
 
+    @property
+    def residual(self) -> int:
+        """How far it still does once the option is done."""
+
 
 def serving(problems: Iterable[Sequence[Stands]]) -> str:
     """Return whether the object can serve its purpose: yes, not-yet or no.
@@ -118,8 +122,7 @@ class _Headline:
 
     def made(self) -> Headline:
         do_now = [line for d in self.damages if (line := _do_now(d)) is not None]
-        done = {line.problem for line in do_now}
-        left = [d for d in self.damages if d.id not in done]
+        left = [d for d in self.damages if not _meeting(d.options, Verdict.ACCEPTED)]
         waits = [d for d in left if _first_waiting(d) is not None]
         unanswered = [d for d in left if _first_waiting(d) is None]
         grave = [d for d in unanswered if _hinders(d.options) >= GRAVE]
@@ -182,23 +185,35 @@ class _Headline:
         )
 
 
-def _hinders(options: Iterable[Stands]) -> int:
-    """Return how far a problem hinders the aim if nothing is done."""
-    return max((o.hindrance for o in options), default=GRAVE)
+def _hinders(options: Sequence[Stands]) -> int:
+    """Return how far a problem still hinders the aim once what may be done for it is done."""
+    eased = [o.residual for o in options if o.verdict == Verdict.ACCEPTED]
+    return min(eased) if eased else max((o.hindrance for o in options), default=GRAVE)
 
 
 def _stays(left: Sequence[DamageAnswer]) -> str:
-    """Return what nothing answers and the object serves with, as a sentence; "" if nothing is."""
+    """Return what the object serves with, eased or not, as sentences; "" if nothing stays."""
+    eased = [d for d in left if _partly(d) is not None]
+    rest = [d for d in left if d not in eased]
+    return _eased(eased) + _stay(rest)
+
+
+def _eased(left: Sequence[DamageAnswer]) -> str:
+    named = listed([_named(d) for d in left])
+    return f" {sentence_case(named)} can only be eased." if left else ""
+
+
+def _stay(left: Sequence[DamageAnswer]) -> str:
     if not left:
         return ""
     them = "them" if len(left) > 1 else "it"
-    named = listed([_named(d) for d in left])
-    stay = f"{sentence_case(named)} {_verb(left, 'stay')}"
+    stay = f"{sentence_case(listed([_named(d) for d in left]))} {_verb(left, 'stay')}"
     return f" {stay}: nothing known here meets the aim for {them}."
 
 
 def _named(damage: DamageAnswer) -> str:
-    return damage.label if damage.derived else f"{damage.label} ({damage.id})"
+    said = damage.derived or damage.id.casefold() == damage.label.casefold()
+    return damage.label if said else f"{damage.label} ({damage.id})"
 
 
 def _verb(many: Sequence[object], verb: str) -> str:
@@ -206,16 +221,28 @@ def _verb(many: Sequence[object], verb: str) -> str:
 
 
 def _do_now(damage: DamageAnswer) -> DoNow | None:
-    """Return the first accepted option that meets the aim, if there is one."""
+    """Return the first accepted option that meets the aim, else what helps where nothing does."""
     for o in damage.options:
         if o.verdict == Verdict.ACCEPTED and o.meets_aim:
-            first = "".join(f"{act.in_words}, then " for act in o.acts)
-            is_left = (
-                o.is_baseline and damage.kind != "need"
-            )  # a need is gone without, by its label
-            words = LEFT_ALONE if is_left else f"{first}{o.label}"
-            return DoNow(damage.id, o.id, words, tuple(o.hours))
+            # a need is gone without, by its label
+            is_left = o.is_baseline and damage.kind != "need"
+            return DoNow(damage.id, o.id, LEFT_ALONE if is_left else _words(o), tuple(o.hours))
+    return _partly(damage)
+
+
+def _partly(damage: DamageAnswer) -> DoNow | None:
+    """Return the first accepted option that helps in part, where nothing else can be had."""
+    if _first_waiting(damage) is not None:
+        return None
+    for o in damage.options:
+        if o.verdict == Verdict.ACCEPTED and o.heading == "helps":
+            return DoNow(damage.id, o.id, f"{_words(o)} (helps in part)", tuple(o.hours))
     return None
+
+
+def _words(o: OptionAnswer) -> str:
+    """Return an option in words, with the acts that make it possible before it."""
+    return "".join(f"{act.in_words}, then " for act in o.acts) + o.label
 
 
 def _first_waiting(damage: DamageAnswer) -> OptionAnswer | None:

@@ -249,7 +249,7 @@ def test_ahead_of_each_other_adds_up_to_one(adviser: Adviser, demo: Callable[[st
 def test_another_policy_changes_the_order_but_no_verdict(
     adviser: Adviser, demo: Callable[[str], Case]
 ) -> None:
-    case = demo("guild-banner")
+    case = demo("festival-dancer")
     plain, shown = adviser.weigh(case), adviser.under("policy:display-driven").weigh(case)
 
     assert {o.id: o.verdict for o in plain.options()} == {o.id: o.verdict for o in shown.options()}

@@ -91,7 +91,7 @@ def test_a_bad_test_takes_an_option_out_of_what_is_done_now(
 def test_a_slight_hindrance_that_nothing_answers_stays_and_a_grave_one_keeps_from_serving(
     adviser: Adviser, make_case: Callable[..., Case]
 ) -> None:
-    mark = {"id": "mark", "damage": "mould-stain", "parts": ["collar"], "evidence": "no"}
+    mark = {"id": "mark", "damage": "gas-fading", "parts": ["collar"], "evidence": "no"}
     little = adviser.weigh(make_case(damages=[mark | {"severity": "moderate"}])).headline
     assert little.unanswered == ("mark",)
     assert little.serves != "no"
@@ -100,3 +100,19 @@ def test_a_slight_hindrance_that_nothing_answers_stays_and_a_grave_one_keeps_fro
     assert much.unanswered == ("mark",)
     assert much.serves == "no"
     assert "stays" not in much.in_words
+
+
+def test_what_nothing_takes_away_is_eased_by_what_helps_in_part(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    """A stain that can be turned to the back keeps nobody from showing the collar."""
+    stain = {"id": "mark", "damage": "mould-stain", "parts": ["collar"], "evidence": "no"}
+    found = adviser.weigh(make_case(damages=[stain | {"severity": "severe"}]))
+    (line,) = [one for one in found.headline.do_now if one.problem == "mark"]
+    (chosen,) = [o for o in found.options() if o.id == line.option]
+
+    assert found.headline.serves == "yes"
+    assert found.headline.in_words.endswith("(mark) can only be eased.")
+    assert line.in_words.endswith("(helps in part)")
+    assert chosen.verdict == "accepted"
+    assert 0 < chosen.residual < chosen.hindrance
