@@ -16,6 +16,7 @@ from leastwise.graph.planning.provisions import Provisions
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
 from leastwise.graph.weighing.conditions import ConditionReader
+from leastwise.graph.weighing.tested import as_tested
 
 __all__ = ["BURDEN_UNIT", "HOUR_UNIT", "Choices"]
 
@@ -39,7 +40,12 @@ class Choices:
     @cached_property
     def candidates(self) -> dict[str, Candidate]:
         """Return the candidates behind the options."""
-        return {c.id: c for c in find_candidates(self.case, self.adviser.catalogue)}
+        return {c.id: c for c in find_candidates(self.told, self.adviser.catalogue)}
+
+    @cached_property
+    def told(self) -> Case:
+        """Return the case as it was weighed: as its name and its tests tell it."""
+        return as_tested(self.case, self.adviser.knowledge).case
 
     @cached_property
     def book(self) -> OrderBook:
@@ -54,7 +60,7 @@ class Choices:
     @cached_property
     def reader(self) -> ConditionReader:
         """Return the reader of conditions and means."""
-        return ConditionReader(self.case, self.adviser.catalogue)
+        return ConditionReader(self.told, self.adviser.catalogue)
 
     def chooser(self, *, undecided: bool) -> Chooser:
         """Return the chooser over what may be planned: accepted but for the means, or undecided."""

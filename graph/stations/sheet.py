@@ -50,6 +50,7 @@ from leastwise.graph.stations.values import (
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.exposure import expected_harm
+from leastwise.graph.weighing.tested import as_tested
 
 __all__ = [
     "Beside",
@@ -112,7 +113,8 @@ class _Writer:
 
     @cached_property
     def reader(self) -> ConditionReader:
-        return ConditionReader(self.case, self.catalogue)
+        told = as_tested(self.case, self.catalogue.knowledge).case
+        return ConditionReader(told, self.catalogue)
 
     @cached_property
     def scale(self) -> DoseScale:

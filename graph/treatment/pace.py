@@ -25,6 +25,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.treatment.record import TreatmentRecord
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
+from leastwise.graph.weighing.tested import as_tested
 
 __all__ = ["Job", "Pace", "jobs_of", "paces"]
 
@@ -75,7 +76,8 @@ def jobs_of(record: TreatmentRecord, case: Case, catalogue: Catalogue) -> list[J
     """
     if not any(step.planned and step.hours for step in record.steps):
         return []  # candidates are dear to find, and most records hold no hours
-    options: dict[str, Candidate] = {c.id: c for c in find_candidates(case, catalogue)}
+    told = as_tested(case, catalogue.knowledge).case
+    options: dict[str, Candidate] = {c.id: c for c in find_candidates(told, catalogue)}
     found = []
     for name in dict.fromkeys(step.planned for step in record.steps):
         steps = [step for step in record.steps if step.planned == name]

@@ -34,7 +34,7 @@ def test_what_is_kept_is_followed_by_options_plan_and_proposal(
     assert kept["policy"] == "policy:display-driven"
     assert kept["weights"]["visual-change"] == 90
     label = "with the weights of this case"
-    for page in ("options", "plan?wait=true", "proposal"):
+    for page in ("options", "plan?wait=true", "proposal?wait=true"):
         assert label in client.get(f"/cases/{there.id}/{page}").text, page
 
 
