@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 
@@ -37,12 +38,28 @@ TOKEN = re.compile(r'name="form_token" value="[^"]*"|name="form-token" content="
 @pytest.fixture(scope="module")
 def beside(world: World, adviser: Adviser, cache: Path) -> Iterator[TestClient]:
     """A service with a worker over the store of the world."""
+    yield from _beside(world, adviser, cache)
+
+
+@pytest.fixture
+def unasked(world: World, adviser: Adviser, tmp_path: Path) -> Iterator[TestClient]:
+    """The same, of which nothing has been asked yet, so that nothing is kept."""
+    yield from _beside(world, adviser, tmp_path)
+
+
+def _beside(world: World, adviser: Adviser, cache: Path) -> Iterator[TestClient]:
     settings = Settings(cache=cache, workers=1, work_seconds=240)
     app = create_app(adviser, settings, world.store)
     headers = {"accept": "text/html"}
     with TestClient(app, base_url="http://127.0.0.1", headers=headers) as client:
         yield client
     desk_of(app).close()
+
+
+def run_apart(ask: Callable[[], Awaitable[None]]) -> None:
+    """Run in a thread of its own: a browser of another test may hold the loop of this one."""
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(anyio.run, ask).result()
 
 
 def weighty(world: World) -> list[str]:
@@ -72,7 +89,8 @@ def test_a_page_from_a_worker_is_the_page_without_one(world: World, beside: Test
     assert differ == []
 
 
-def test_what_a_page_may_not_take_is_told_on_a_page(world: World, beside: TestClient) -> None:
+def test_what_a_page_may_not_take_is_told_on_a_page(world: World, unasked: TestClient) -> None:
+    beside = unasked
     pool = desk_of(beside.app).pool  # type: ignore[arg-type]
     assert pool is not None
     case = world.full.id
@@ -143,7 +161,7 @@ def test_a_page_ends_with_its_client(world: World, adviser: Adviser, cache: Path
             await app(scope, receive, send)
         ended.append(time.monotonic())
 
-    anyio.run(ask)
+    run_apart(ask)
     assert ended
     assert pool._running == 0
     desk_of(app).close()
@@ -178,9 +196,9 @@ def test_what_was_sent_is_kept_though_its_browser_is_closed(
             await route.endpoint(request=Request(scope, receive))
 
     if goes_on:
-        anyio.run(ask)
+        run_apart(ask)
     else:
         with pytest.raises(BaseExceptionGroup) as raised:
-            anyio.run(ask)
+            run_apart(ask)
         assert raised.group_contains(ClientDisconnect)
     assert done == ["kept"] * goes_on
