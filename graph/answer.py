@@ -277,11 +277,6 @@ class DamageAnswer:
     set_aside: tuple[SetAsideView, ...] = ()
     places: tuple[Place, ...] = ()
 
-    @property
-    def called(self) -> str:
-        """What it is called among the others: the record's own id, a derived need by its label."""
-        return self.label if self.derived else self.id
-
 
 @dataclass(frozen=True, slots=True)
 class DoNow:

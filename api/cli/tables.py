@@ -79,7 +79,7 @@ def _print_people(answer: Answer, console: Console) -> None:
 
 def _print_headline(answer: Answer, console: Console) -> None:
     """Print whether the object can serve, what to do now, to settle first and not to do."""
-    h, called = answer.headline, {d.id: d.called for d in answer.damages}
+    h, called = answer.headline, {d.id: _called(d) for d in answer.damages}
     console.print(Text(f"\n{h.in_words}", style="bold"))
     print_lines(
         "Do now",
@@ -106,8 +106,13 @@ def print_lines(
         console.print(Padding(Text(f"{mark} {line}"), (0, 0, 0, 1)))
 
 
+def _called(damage: DamageAnswer) -> str:
+    """Return what a problem is called: the record's own id, a derived need by its label."""
+    return damage.label if damage.derived else damage.id
+
+
 def _settling(s: SettleFirst, answer: Answer) -> str:
-    labels = {o.id: f"{o.label} for {d.called}" for d in answer.damages for o in d.options}
+    labels = {o.id: f"{o.label} for {_called(d)}" for d in answer.damages for o in d.options}
     on = f" on {', '.join(s.parts)}" if s.parts and s.kind.is_test else ""
     cost = f" ({s.minutes} min, costs {LOST[min(s.material_lost, 3)]})" if s.minutes else ""
     return f"{s.label}{on}{cost}: opens {'; '.join(labels[o] for o in s.opens)}"
@@ -123,7 +128,7 @@ HEADING = {
 
 def _print_damage(damage: DamageAnswer, console: Console, *, everything: bool) -> None:
     parts = ", ".join(damage.parts)
-    title = f"\n{damage.called}: {damage.label} ({damage.activity}) on {parts}"
+    title = f"\n{_called(damage)}: {damage.label} ({damage.activity}) on {parts}"
     if damage.derived:
         title = f"\n{sentence_case(damage.label)}: {parts}"
     console.print(Text(title, style="bold"))
