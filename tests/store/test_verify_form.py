@@ -103,6 +103,8 @@ def test_a_date_that_is_none_is_told(place: Path) -> None:
         ("CREATE TABLE other (a)", "table other: is none of this program"),
         ("CREATE VIEW seen AS SELECT * FROM events", "view seen: is none of this program"),
         ("DROP TABLE account_failures", "table account_failures: is missing"),
+        ("DROP TABLE account_sessions", "table account_sessions: is missing"),
+        ("DROP TABLE shares", "table shares: is missing"),
     ],
 )
 def test_what_is_hollow_or_none_of_ours_is_found(place: Path, altered: str, said: str) -> None:
