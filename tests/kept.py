@@ -1,7 +1,7 @@
 """Answers and plans that were made once in a run of the tests, kept for all tests of that run.
 
-The invented cases and the published treatments are weighed and planned in many tests, and the same
-case gives the same answer. So each is kept under a digest of knowledge, rules, policy and case, in
+The published treatments are weighed and planned in many tests, and the same case gives the same
+answer. So each is kept under a digest of knowledge, rules, policy and case, in
 a folder that is new with every run and that its workers share: nothing kept can be older than the
 program under test. Within one test a thing is looked up once only; whoever asks for it again has it
 made, so that a test of *the same twice* compares two that were made apart. A test that asks the
@@ -76,7 +76,13 @@ class Kept:
     def _is_kept(self, adviser: Adviser, case: Case) -> bool:
         mine = self.adviser
         is_mine = adviser.knowledge is mine.knowledge and adviser.rules is mine.rules
-        return is_mine and adviser.overlays == mine.overlays and len(case.parts) <= MOST_PARTS
+        is_published = not case.demo  # what was kept of invented cases led find-out-first astray
+        return (
+            is_published
+            and is_mine
+            and adviser.overlays == mine.overlays
+            and len(case.parts) <= MOST_PARTS
+        )
 
     def _name(self, kind: str, adviser: Adviser, case: Case, *more: str) -> str:
         which = (self.adviser.knowledge.digest, adviser.rules.digest, adviser.policy_name)
