@@ -36,6 +36,7 @@ from leastwise.graph.planning.make import make_plan
 from leastwise.graph.planning.precedence import OrderBook
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "tests" / "published"
+LATER = PUBLISHED / "treatments-later"  # read later, and entered before the advice was run on them
 FIRST = 3
 LEAVE = "technique:leave-and-monitor"
 Z = 1.959964  # 95 %

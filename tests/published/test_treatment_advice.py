@@ -11,13 +11,15 @@ from typing import Any
 
 import pytest
 
-from bench.judging import Entry, counted, entries, measure, wilson
+from bench.judging import LATER, Entry, counted, entries, measure, wilson
 from leastwise.graph import Adviser
 
 #: Measured 2026-12-01: 0.897 by place, 0.848 one by one, 0.90, 0.908.
 AT_LEAST = {"chosen": 0.88, "singly": 0.83, "tests": 0.88, "order": 0.89}
 ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 0, "policy": 0}
 NOT_SAID_AT_MOST = 0.01
+#: Those that were read later, on their first run of 2026-12-01: 0.78, 0.74, 0.67, 0.89.
+LATER_AT_LEAST = {"chosen": 0.78, "singly": 0.74, "tests": 0.66, "order": 0.88}
 
 
 @pytest.fixture(scope="module")
@@ -25,10 +27,17 @@ def found(adviser: Adviser) -> list[Entry]:
     return measure(entries(), adviser)
 
 
-def test_nothing_that_a_source_calls_unsafe_is_accepted(found: list[Entry]) -> None:
+@pytest.fixture(scope="module")
+def later(adviser: Adviser) -> list[Entry]:
+    return measure(entries(LATER), adviser)
+
+
+def test_nothing_that_a_source_calls_unsafe_is_accepted(
+    found: list[Entry], later: list[Entry]
+) -> None:
     accepted = [
         f"{v.entry}: {v.words}: {v.why}"
-        for entry in found
+        for entry in [*found, *later]
         for v in entry.verdicts
         if v.measure == "refused" and v.kind == "unsafe" and not v.right
     ]
@@ -38,6 +47,17 @@ def test_nothing_that_a_source_calls_unsafe_is_accepted(found: list[Entry]) -> N
 @pytest.mark.parametrize("kind", ACCEPTED_AT_MOST)
 def test_no_more_is_accepted_that_a_source_ruled_out(found: list[Entry], kind: str) -> None:
     assert counted(found)["refused_accepted"][kind] <= ACCEPTED_AT_MOST[kind]
+
+
+@pytest.mark.parametrize("kind", ACCEPTED_AT_MOST)
+def test_nothing_is_accepted_that_a_later_source_ruled_out(later: list[Entry], kind: str) -> None:
+    assert counted(later)["refused_accepted"][kind] == 0
+
+
+@pytest.mark.parametrize("measured", LATER_AT_LEAST)
+def test_share_of_later_ones_has_not_fallen(later: list[Entry], measured: str) -> None:
+    one: dict[str, Any] = counted(later)[measured]
+    assert one["right"] / (one["of"] + one["without_counterpart"]) >= LATER_AT_LEAST[measured]
 
 
 @pytest.mark.parametrize("measured", AT_LEAST)

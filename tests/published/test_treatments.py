@@ -13,7 +13,7 @@ from leastwise.graph.case.reading import case_from_data
 from tests.yaml_files import read_yaml
 
 HERE = Path(__file__).parent
-FILES = sorted((HERE / "treatments").glob("*.yaml"))
+FILES = sorted(HERE.glob("treatments*/*.yaml"))
 TERMS = sorted(HERE.glob("terms-*.yaml"))
 
 
