@@ -19,7 +19,7 @@ SIZE = 120
 FOUND = {"says so", "mended", "part seen"}
 FAULTS = {"substance", "scope", "hedge", "attribution"}
 #: Claims of the lot whose source could not be found again; may only fall.
-MOST_NOT_FOUND = 10
+MOST_NOT_FOUND = 2
 
 
 def place(claim: str) -> str:
@@ -79,26 +79,24 @@ def test_all_of_the_lot_was_looked_up_and_nothing_is_known_to_be_wrong() -> None
 
 
 def test_the_error_rate_of_the_lot_as_it_was_drawn() -> None:
-    """As drawn, before anything was mended: 2 wrong in substance of the 110 found again."""
+    """As drawn, before anything was mended: 2 wrong in substance of the 118 found again."""
     found = [one for one in LOT.values() if one["judgement"] in FOUND]
     faults = Counter(one["fault"] for one in found if one["judgement"] == "mended")
 
     low, high = wilson(faults["substance"], len(found))
 
     assert set(faults) <= FAULTS
-    assert (faults["substance"], len(found)) == (2, 110)
-    assert (round(low, 3), round(high, 3)) == (0.005, 0.064)
-    assert sum(faults.values()) == 16
+    assert (faults["substance"], len(found)) == (2, 118)
+    assert (round(low, 3), round(high, 3)) == (0.005, 0.06)
+    assert sum(faults.values()) == 21
 
 
-def test_what_was_not_found_again_is_of_no_high_confidence(adviser: Adviser) -> None:
+def test_what_was_not_found_in_two_searches_is_of_low_confidence(adviser: Adviser) -> None:
     k = adviser.knowledge
+    said = {n: k.object(f"claim:{n}", "lw:confidence") for n in LOT}
 
-    sure = [
-        claim
-        for claim, one in LOT.items()
-        if one["judgement"] in ("not found", "part seen")
-        and k.object(f"claim:{claim}", "lw:confidence") == "lw:high"
-    ]
-
-    assert not sure
+    for claim, one in LOT.items():
+        if one["judgement"] == "not found":
+            assert said[claim] == "lw:low", claim
+        if one["judgement"] == "part seen":
+            assert said[claim] != "lw:high", claim

@@ -45,17 +45,15 @@ def test_claims_still_say_what_was_checked(adviser: Adviser) -> None:
     assert len(edited) <= MOST_EDITED_SINCE, edited
 
 
-def test_what_could_not_be_found_again_is_of_no_high_confidence(adviser: Adviser) -> None:
+def test_what_was_not_found_in_two_searches_is_of_low_confidence(adviser: Adviser) -> None:
     k = adviser.knowledge
 
-    sure = [
-        row["claim"]
-        for row in ROWS
-        if row["outcome"] in ("not found", "part seen")
-        and k.object(f"claim:{row['claim']}", "lw:confidence") == "lw:high"
-    ]
-
-    assert not sure
+    for row in ROWS:
+        said = k.object(f"claim:{row['claim']}", "lw:confidence")
+        if row["outcome"] == "not found":
+            assert said == "lw:low", row
+        if row["outcome"] == "part seen":
+            assert said != "lw:high", row
 
 
 def test_how_many_were_read_again_and_with_what_outcome() -> None:
@@ -66,5 +64,5 @@ def test_how_many_were_read_again_and_with_what_outcome() -> None:
     found = counts["says so"] + counts["mended"] + counts["part seen"]
 
     assert sum(counts.values()) >= 982
-    assert found / sum(counts.values()) >= 0.95
+    assert counts["not found"] <= 12
     assert counts["part seen"] / found <= 0.05
