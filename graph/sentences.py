@@ -78,14 +78,14 @@ def the(name: str) -> str:
     return name if not first or code or first.lower() in _DETERMINED else f"the {name}"
 
 
-def listed(names: Sequence[str]) -> str:
-    """Return names as a list in a sentence.
+def listed(names: Sequence[str], joined: str = "and") -> str:
+    """Return names as a list in a sentence, the last *joined* by and, or, nor.
 
-    >>> listed(["a"]), listed(["a", "b", "c"])
-    ('a', 'a, b and c')
+    >>> listed(["a"]), listed(["a", "b", "c"]), listed(["a", "b"], "or")
+    ('a', 'a, b and c', 'a or b')
     """
     *most, last = names or [""]
-    return f"{', '.join(most)} and {last}" if most else last
+    return f"{', '.join(most)} {joined} {last}" if most else last
 
 
 def hours_in_words(low: float, high: float, *, to: str = " to ") -> str:

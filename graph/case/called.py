@@ -22,6 +22,8 @@ _SAID_OF_IT: Final = re.compile(
 #: Words that count things, so that the thing itself comes after "of".
 _COUNTS: Final = frozenset({"pair", "pairs", "set", "part", "remains", "fragments", "fragment"})
 
+FRAGMENT: Final = "fragment"
+
 
 def as_called(thing: ObjectRecord, knowledge: Knowledge) -> ObjectRecord:
     """Return an object with the kind and form that its name tells, where the record is silent.
@@ -41,13 +43,18 @@ def as_called(thing: ObjectRecord, knowledge: Knowledge) -> ObjectRecord:
 def word_in(name: str, knowledge: Knowledge) -> str:
     """Return the word of a name that says what the thing is; "" if none does.
 
-    A pair of gloves is gloves, a coat of plum silk a coat, and a hat box no hat.
+    A pair of gloves is gloves, a coat of plum silk a coat, and a hat box no hat. A fragment of a
+    tapestry is treated as tapestry, a fragment of a coat is a flat piece of cloth.
     """
-    words = _words(knowledge)
+    words, counted = _words(knowledge), ""
     for said in _SAID_OF_IT.split(name.casefold()):
         last = (re.findall(r"[a-z]+", said) or [""])[-1]
-        if last and last not in _COUNTS:
-            return next((one for one in (last, *_singular(last)) if one in words), "")
+        if last in _COUNTS:
+            counted = last
+        elif last:
+            found = next((one for one in (last, *_singular(last)) if one in words), "")
+            lies_flat = not found or words[found]["form"] == "flat"
+            return found if lies_flat or FRAGMENT not in counted else FRAGMENT
     return ""
 
 

@@ -14,6 +14,7 @@ from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.weighing.alone import ProblemAnswer
+from leastwise.graph.weighing.another_way import with_another_way
 from leastwise.graph.weighing.argument import ArgumentGraph
 from leastwise.graph.weighing.case_policy import policy_for
 from leastwise.graph.weighing.compose import Composer
@@ -72,6 +73,7 @@ class Adviser:
         """
         steps = self._steps(case)
         answer = Composer(steps, self.overlays).answer()
+        answer = with_another_way(answer, case, self.variants)
         self._recent.append(steps)
         return answer
 

@@ -12,6 +12,7 @@ from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue, Effect, Technique
 from leastwise.graph.names import camel
+from leastwise.graph.weighing.answers_to import answers_to
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.needs import NeedHere, problems
 from leastwise.graph.weighing.readings import opposite
@@ -336,7 +337,7 @@ def _answering(
         groups = work_groups(case, damage, catalogue)
         yield damage, groups, catalogue.techniques[BASELINE], ()
         kind = damage.damage
-        answers = reader.shared.made(("answers", kind), partial(_answers, kind, catalogue))
+        answers = reader.shared.made(("answers", kind), partial(answers_to, kind, catalogue))
         for technique, effects in answers:
             if made_for(technique, case) is not Tri.NO:
                 yield damage, groups, technique, effects
@@ -352,21 +353,6 @@ def _problems(
     if len(damages) == len(of):
         return damages
     return [one for one in problems(case, catalogue, reader) if one.id in of]
-
-
-def _answers(kind: str, catalogue: Catalogue) -> list[tuple[Technique, tuple[Effect, ...]]]:
-    """Return each technique that answers a kind of damage or need, with its claims, by name.
-
-    The claims on the nearest kind count.
-    """
-    effects: dict[str, tuple[Effect, ...]] = {}
-    for one in catalogue.knowledge.broader(kind):
-        mine: dict[str, list[Effect]] = {}
-        for effect in catalogue.effects.get(one, ()):
-            mine.setdefault(effect.technique, []).append(effect)
-        for technique, claims in mine.items():
-            effects.setdefault(technique, tuple(claims))
-    return [(catalogue.techniques[name], effects[name]) for name in sorted(effects)]
 
 
 def made_for(technique: Technique, case: Case) -> Tri:

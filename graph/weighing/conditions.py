@@ -35,7 +35,14 @@ OF_THE_AIM = (
 )
 #: What is read from the damage or need that a condition is asked of.
 OF_THE_PROBLEM = frozenset(
-    ("lw:whenProblem", "lw:whenSeverity", "lw:whenActivity", "lw:extentAtMost", "lw:damageField")
+    (
+        "lw:whenProblem",
+        "lw:whenKindIsTold",
+        "lw:whenSeverity",
+        "lw:whenActivity",
+        "lw:extentAtMost",
+        "lw:damageField",
+    )
 )
 #: How agents travel that act by touch and force alone.
 MECHANICAL = ("overSurface", "byPull", "downward", "throughLayers")

@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part, Tri
+from leastwise.graph.case.written import OTHER
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import camel
@@ -74,6 +75,7 @@ class Readings:
             "lw:partNamed": self._named,
             "lw:whenDamage": self._damage,
             "lw:whenProblem": self._problem,
+            "lw:whenKindIsTold": self._kind_told,
             "lw:whenMounted": self._mounted,
             "lw:whenPurpose": self._purpose,
             "lw:whenObjectKind": self._kind,
@@ -191,6 +193,13 @@ class Readings:
         kinds = self._objects(condition, "lw:whenProblem")
         mine = self.catalogue.knowledge.broader(about.problem.damage)
         return of_bool(not set(kinds).isdisjoint(mine))
+
+    def _kind_told(self, _: str, __: str, about: About) -> Tri | None:
+        """Read whether a damage is named; a group of kinds, or one of another kind, is not."""
+        if about.problem is None or about.problem.damage == OTHER["damage"]:
+            return None
+        named = about.problem.damage in (*self.catalogue.damages, *self.catalogue.needs)
+        return Tri.YES if named else None
 
     def _mounted(self, condition: str, _: str, __: About) -> Tri | None:
         return _among(self._objects(condition, "lw:whenMounted"), self.case.aim.mounting)

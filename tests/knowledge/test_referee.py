@@ -1,4 +1,8 @@
-"""pySHACL is the referee: the same results for every shape in shapes/ on the demo cases."""
+"""pySHACL is the referee: the same results for every shape in shapes/ on the demo cases.
+
+It takes minutes over all options of a case, so that each case is held to it by every thirtieth of
+its options, each case by others; ``python -m bench --only rules`` compares whole cases.
+"""
 
 from __future__ import annotations
 
@@ -31,8 +35,13 @@ pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 Result = tuple[str, ...]
 
 
+#: Of so many options of a case one is put before the referee.
+EVERY = 30
+
+
 def data_of(case: Case, adviser: Adviser) -> CaseData:
-    candidates = tuple(find_candidates(case, adviser.catalogue))
+    start = DEMOS.index(case.id) * EVERY // len(DEMOS)
+    candidates = tuple(find_candidates(case, adviser.catalogue))[start::EVERY]
     tracer = ExposureTracer(case, adviser.catalogue, ContactNetwork.of(case, adviser.catalogue))
     exposures = {c.id: tuple(tracer.trace(c)) for c in candidates}
     reader = ConditionReader(case, adviser.catalogue)
@@ -93,7 +102,7 @@ def test_the_rules_agree_with_pyshacl_on_a_demo_case(
     ours = results_of(check(data, rules), rules, data)
 
     assert ours == by_pyshacl(data, rules)
-    assert len(ours) > 50
+    assert len(ours) > 10
 
 
 @pytest.mark.slow

@@ -19,6 +19,8 @@ from leastwise.graph.weighing.tested import as_tested
         ("satin and velvet dress", "dress"),
         ("worn silk coat", "coat"),
         ("fragment of a tapestry", "tapestry"),
+        ("fragments of a linen tunic with woollen bands", "fragment"),
+        ("part of a coat", "coat"),
         ("hat box", ""),  # a box and no hat
         ("coat hanger", ""),
         ("something under a coat", ""),

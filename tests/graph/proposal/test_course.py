@@ -41,7 +41,7 @@ def test_what_is_moist_and_never_dried_is_told_before_what_shuts_it_in(adviser: 
     (told,) = kinds(dancer(adviser, SECURED, PACK, boxed), "drying")
     assert told.level == "must"
     assert told.about == "step 2"
-    assert "before boxed flat storage with padded folds (step 3)" in told.message
+    assert "before boxed flat storage (step 3)" in told.message
     assert told.would_settle
 
     (last,) = kinds(dancer(adviser, SECURED, PACK), "drying")
