@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
 from itertools import chain
 from pathlib import Path
@@ -77,10 +77,17 @@ def _refuse_broken(folders: tuple[Path, ...], cache: Path | None) -> None:
             raise KnowledgeError(place, f"{fault.subject}: {fault.what}", mend)
 
 
-def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> Side:
+def open_side(
+    name: str,
+    *,
+    whole: bool = False,
+    over: Sequence[Path] = (),
+    cache: Path | None = None,
+) -> Side:
     """Return one side: ``shipped``, a folder laid over it, or with *whole* a folder by itself.
 
     A whole folder brings its rules in a ``rules`` folder; without one the shipped rules count.
+    The folders *over* are laid over what is shipped on either side, a folder over them.
 
     Raises:
         KnowledgeError: the folder can't be used; with place and mend.
@@ -88,9 +95,7 @@ def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> S
     """
     from leastwise.graph.authoring.compare import SHIPPED, Side  # noqa: PLC0415 - only for two sides
 
-    if name == SHIPPED:
-        adviser, files = load_adviser(cache=cache), shipped_rules()
-    elif whole:
+    if whole and name != SHIPPED:
         knowledge, own = overlay_files(Path(name))
         files = own or shipped_rules()
         adviser = Adviser(
@@ -98,8 +103,10 @@ def open_side(name: str, *, whole: bool = False, cache: Path | None = None) -> S
         )
         _ask_for_what_is_required(name, adviser.knowledge)
     else:
-        adviser = load_adviser([Path(name)], cache=cache)
-        files = [*shipped_rules(), *overlay_files(Path(name))[1]]
+        folders = [*over] if name == SHIPPED else [*over, Path(name)]
+        adviser = load_adviser(folders, cache=cache)
+        own_rules = chain.from_iterable(overlay_files(folder)[1] for folder in folders)
+        files = [*shipped_rules(), *own_rules]
     return Side(name, adviser, Knowledge(*load_triples(files, cache)))
 
 

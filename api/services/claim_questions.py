@@ -8,7 +8,7 @@ it changes. Taken, it is a file for the collection's own folder; shipped claims 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,7 @@ from leastwise.api.store.records.visible import documents_of_kind
 from leastwise.graph.authoring.compare_told import comparison_told
 from leastwise.graph.errors import LeastwiseError
 from leastwise.graph.knowledge.knowledge import Knowledge
+from leastwise.graph.weighing.advise import Adviser
 
 __all__ = [
     "KINDS",
@@ -85,9 +86,14 @@ class ClaimQuestion:
         """Return what the change would change, line by line; empty before it was compared."""
         return tuple(self.document.body.get("comparison", {}).get("lines", ()))
 
-    def compared_with(self, k: Knowledge) -> bool:
-        """Return whether it was compared with this knowledge."""
-        return bool(self.document.body.get("comparison", {}).get("knowledge") == k.digest)
+    def compared_with(self, adviser: Adviser) -> bool:
+        """Return whether it was compared with this knowledge and these rules."""
+        held = self.document.body.get("comparison", {})
+        return bool(held) and all(held.get(key) == one for key, one in _stamp(adviser).items())
+
+
+def _stamp(adviser: Adviser) -> dict[str, str]:
+    return {"knowledge": adviser.knowledge.digest, "rules": adviser.rules.digest}
 
 
 def questions_on(store: Store, claim: str = "") -> list[ClaimQuestion]:
@@ -106,15 +112,19 @@ def question_by_id(store: Store, name: str) -> ClaimQuestion:
     return ClaimQuestion(store.read(name, QUESTION))
 
 
-def ask(store: Store, k: Knowledge, given: Mapping[str, str], who: str) -> ClaimQuestion:
+def ask(
+    store: Store, k: Knowledge, given: Mapping[str, str], who: str, folders: Sequence[Path] = ()
+) -> ClaimQuestion:
     """Keep a question; *given* holds claim, what, text, source and turtle.
+
+    What the collection's own *folders* define may be named in a change.
 
     Raises:
         WrongQuestion: a field is missing, too long, or a change isn't knowledge that can be used.
 
     """
     body = {key: given.get(key, "").strip() for key in ("claim", "what", *MOST)}
-    wrong = _wrong(body, k)
+    wrong = _wrong(body, k, folders)
     if wrong:
         raise WrongQuestion(wrong)
     what = f"{KINDS[body['what']]} on {body['claim']}"
@@ -122,7 +132,7 @@ def ask(store: Store, k: Knowledge, given: Mapping[str, str], who: str) -> Claim
     return ClaimQuestion(kept)
 
 
-def _wrong(body: Mapping[str, str], k: Knowledge) -> dict[str, str]:
+def _wrong(body: Mapping[str, str], k: Knowledge, folders: Sequence[Path]) -> dict[str, str]:
     wrong = {
         key: f"Got {len(body[key])} characters; expected at most {most}."
         for key, most in MOST.items()
@@ -137,13 +147,13 @@ def _wrong(body: Mapping[str, str], k: Knowledge) -> dict[str, str]:
     if body["what"] == "rebuttal" and not body["source"]:
         wrong["source"] = "Still missing: the source, with author, year, title and pages."
     if body["what"] == "change" and not wrong:
-        fault = _faults(body["turtle"])
+        fault = _faults(body["turtle"], folders)
         if fault:
             wrong["turtle"] = fault
     return wrong
 
 
-def _faults(turtle: str) -> str:
+def _faults(turtle: str, folders: Sequence[Path]) -> str:
     """Return what keeps a change from being used, in words, or ""."""
     from leastwise.graph.authoring.check_knowledge import check_files  # noqa: PLC0415 - slow to import
 
@@ -152,30 +162,35 @@ def _faults(turtle: str) -> str:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "change.ttl"
         path.write_text(turtle, "utf-8")
-        faults, _ = check_files([path])
+        faults, _ = check_files([path], over=folders)
     told = [str(fault).replace(f"{folder}/", "") for fault in faults if fault.level == "error"]
     return " ".join(told[:3])
 
 
 def compare_change(
-    store: Store, question: ClaimQuestion, k: Knowledge, who: str, cache: Path | None = None
+    store: Store,
+    question: ClaimQuestion,
+    who: str,
+    folders: Sequence[Path] = (),
+    cache: Path | None = None,
 ) -> ClaimQuestion:
-    """Keep what a change would change in the invented cases, beside the knowledge it was held to.
+    """Keep what a change would change in the invented cases, beside what it was held against.
 
-    Weighs each of them twice, which takes some seconds.
+    That is what is shipped with the collection's own *folders* over it, as it is now. Weighs each
+    case twice, which takes some seconds.
     """
-    from leastwise.graph.authoring.compare import compare, demo_cases  # noqa: PLC0415 - slow to import
+    from leastwise.graph.authoring.compare import SHIPPED, compare, demo_cases  # noqa: PLC0415
     from leastwise.graph.load import open_side  # noqa: PLC0415
 
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "change.ttl").write_text(question.said("turtle"), "utf-8")
-        found = compare(
-            open_side("shipped", cache=cache), open_side(folder, cache=cache), demo_cases()
-        )
+        now = open_side(SHIPPED, over=folders, cache=cache)
+        found = compare(now, open_side(folder, over=folders, cache=cache), demo_cases())
     lines = [line.replace(folder, "the change") for line in comparison_told(found)]
+    held = _stamp(now.adviser)
     body: dict[str, Any] = {
         **question.document.body,
-        "comparison": {"knowledge": k.digest, "lines": lines, "changes": found.verdicts_change},
+        "comparison": {**held, "lines": lines, "changes": found.verdicts_change},
     }
     what = f"compared {question.said('what')} on {question.claim}"
     kept = store.save(question.id, question.document.version, body, who=who, what=what)
@@ -183,13 +198,13 @@ def compare_change(
 
 
 def settle(  # noqa: PLR0913 - what a decision is told by
-    store: Store, question: ClaimQuestion, k: Knowledge, *, state: str, answer: str, who: str
+    store: Store, question: ClaimQuestion, adviser: Adviser, *, state: str, answer: str, who: str
 ) -> ClaimQuestion:
     """Keep the decision on a question: accepted or declined, with the reason.
 
     Raises:
         WrongQuestion: the state is none of them, or no reason is given.
-        NotCompared: a change is to be taken that wasn't compared with this knowledge.
+        NotCompared: a change is to be taken that wasn't compared with this knowledge and rules.
 
     """
     if state not in ("accepted", "declined"):
@@ -197,7 +212,7 @@ def settle(  # noqa: PLR0913 - what a decision is told by
     if not answer.strip():
         raise WrongQuestion({"answer": "Still missing: why, in a sentence."})
     is_change = question.said("what") == "change"
-    if state == "accepted" and is_change and not question.compared_with(k):
+    if state == "accepted" and is_change and not question.compared_with(adviser):
         raise NotCompared(question.id)
     body = {**question.document.body, "state": state, "answer": answer.strip()}
     what = f"{state}: {question.document.title}"

@@ -37,16 +37,21 @@ BLOCKING = ("agent-use", "burden", "effect", "hours", "sensitivity", "technique"
 KINDS = {"rule": "sh:NodeShape", "claim": "lw:Claim", "source": "lw:Source"}
 
 
-def check_files(paths: Sequence[Path], *, cache: Path | None = None) -> tuple[list[Fault], str]:
+def check_files(
+    paths: Sequence[Path], *, over: Sequence[Path] = (), cache: Path | None = None
+) -> tuple[list[Fault], str]:
     """Return the faults of *paths* (laid over the shipped knowledge) and a line that sums up.
 
-    Without paths the shipped knowledge and rules are checked themselves.
+    Without paths the shipped knowledge and rules are checked themselves. What the folders *over*
+    say is taken for given.
 
     Raises:
         KnowledgeError: a path is not there, or is a folder without Turtle.
 
     """
     checker = Checker.shipped(cache)
+    if over:
+        checker = checker.extended_with(turtle_in(over))
     faults, number = checker.check(paths) if paths else checker.check_shipped()
     errors = sum(fault.level == "error" for fault in faults)
     warnings = counted(len(faults) - errors, "warning")

@@ -10,6 +10,7 @@ from fastapi.testclient import TestClient
 from leastwise.api.services import claim_questions as service
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
+from leastwise.graph.load import load_adviser
 from tests.pages.conftest import form_token
 
 CLAIM = "claim:M-128"
@@ -127,3 +128,38 @@ def test_what_was_not_accepted_is_not_written(
 def test_a_question_on_something_that_is_no_claim_is_told(store: Store, adviser: Adviser) -> None:
     with pytest.raises(service.WrongQuestion, match="expected a claim such as"):
         asked(store, adviser, claim="material:silk")
+
+
+HOUSE = """@prefix lw: <https://w3id.org/leastwise/ns#> .
+@prefix material: <https://w3id.org/leastwise/material/> .
+@prefix skos: <http://www.w3.org/2004/02/skos/core#> .
+material:house-cloth a lw:Material, lw:Fibre ;
+    skos:inScheme lw:materials ; skos:broader material:silk ;
+    skos:prefLabel "cloth of the house"@en ; skos:definition "A cloth of this house."@en .
+"""
+OF_THE_HOUSE = CHANGE.replace("gelatin-sequins", "house-cloth")
+
+
+@pytest.mark.parametrize("turtle", [CHANGE, OF_THE_HOUSE])
+def test_a_change_is_compared_with_the_knowledge_that_the_collection_uses(
+    store: Store,
+    tmp_path: Path,
+    cache: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    turtle: str,
+) -> None:
+    """Its own folders lie beneath the change, and the stamp is of what it was held against."""
+    monkeypatch.setattr("leastwise.graph.authoring.compare.demo_cases", list)
+    house = tmp_path / "house"
+    house.mkdir()
+    (house / "house.ttl").write_text(HOUSE, "utf-8")
+    used, shipped = load_adviser([house], cache=cache), load_adviser(cache=cache)
+    given = {"claim": CLAIM, "what": "change", "text": "So.", "turtle": turtle}
+
+    one = service.ask(store, used.knowledge, given, "me", [house])
+    one = service.compare_change(store, one, "me", [house], cache)
+
+    assert one.compared_with(used)
+    assert not one.compared_with(shipped)
+    assert not any("house-cloth" in line for line in one.comparison), one.comparison
+    assert any("house-gelatin" in line for line in one.comparison)

@@ -17,7 +17,7 @@ from leastwise.graph.names import claim_named
 if TYPE_CHECKING:
     from leastwise.api.services.claim_questions import ClaimQuestion
     from leastwise.api.store import Store
-    from leastwise.graph import Knowledge
+    from leastwise.graph import Adviser
 
 __all__ = ["register"]
 
@@ -34,13 +34,13 @@ def register(app: typer.Typer) -> None:
 
 
 @contextmanager
-def _opened() -> Iterator[tuple[Store, Knowledge]]:
+def _opened() -> Iterator[tuple[Store, Adviser]]:
     from leastwise.api.store import Store  # noqa: PLC0415 - keeps --help quick
 
     settings = Settings.from_environment()
     store = Store.open(settings.store)
     try:
-        yield store, open_adviser(settings).knowledge
+        yield store, open_adviser(settings)
     finally:
         store.engine.dispose()
 
@@ -61,7 +61,7 @@ def question(
 
     Example: leastwise question M-128 "Silk of this weight bears it." --source "Own trial, 2026"
     """
-    with mendable(), _opened() as (store, k):
+    with mendable(), _opened() as (store, adviser):
         from leastwise.api.services.claim_questions import ask  # noqa: PLC0415
 
         try:
@@ -75,7 +75,8 @@ def question(
             "source": source,
             "turtle": turtle,
         }
-        kept = ask(store, k, given, CONSOLE)
+        folders = Settings.from_environment().overlays
+        kept = ask(store, adviser.knowledge, given, CONSOLE, folders)
     tell(f"Kept as {kept.id}.", _values(kept), as_json=as_json)
 
 
@@ -133,19 +134,21 @@ def settle_question(  # noqa: PLR0913 - options of a command
 
     Example: leastwise settle-question 3f2a91c0de77 --accept "Read again." --into my-folder
     """
-    with mendable(), _opened() as (store, k):
+    with mendable(), _opened() as (store, adviser):
         from leastwise.api.services import claim_questions as service  # noqa: PLC0415
 
         if bool(accept) + bool(decline) + compare != 1:
             raise ValueError("expected one of --compare, --accept and --decline")
         one = service.question_by_id(store, name)
         if compare:
-            cache = Settings.from_environment().cache
-            one = service.compare_change(store, one, k, CONSOLE, cache)
+            used = Settings.from_environment()
+            one = service.compare_change(store, one, CONSOLE, used.overlays, used.cache)
             tell("\n".join(one.comparison), _values(one), as_json=as_json)
             return
         state = "accepted" if accept else "declined"
-        one = service.settle(store, one, k, state=state, answer=accept or decline, who=CONSOLE)
+        one = service.settle(
+            store, one, adviser, state=state, answer=accept or decline, who=CONSOLE
+        )
         file = service.write_change(one, into) if accept and into is not None else None
         where = f"\nThe change is in {file}." if file else ""
         tell(f"{one.id}: {state}.{where}", _values(one) | {"file": file}, as_json=as_json)

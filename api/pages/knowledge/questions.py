@@ -53,7 +53,9 @@ def ask(request: Request, form: Form) -> Response:
     given = {key: str(form.get(key, "")) for key in _FIELDS}
     k = adviser_of(request).knowledge
     try:
-        kept = service.ask(store_of(request), k, given, person_of(request).account)
+        kept = service.ask(
+            store_of(request), k, given, person_of(request).account, settings_of(request).overlays
+        )
     except service.WrongQuestion as error:
         if given["claim"] not in k.instances("lw:Claim"):
             return RedirectResponse("/knowledge/questions", 303)
@@ -81,7 +83,7 @@ def _page(
         title=f"{service.KINDS[one.said('what')].capitalize()} on claim {one.claim[6:]}",
         one=one,
         may_settle=Action.EDIT_KNOWLEDGE in ALLOWED[person_of(request).role],
-        compared=one.compared_with(adviser_of(request).knowledge),
+        compared=one.compared_with(adviser_of(request)),
         errors=errors or {},
         typed=typed,
     )
@@ -100,10 +102,10 @@ def change(request: Request, question: str) -> Response:
 def compare(request: Request, question: str, form: Form) -> Response:
     """Work out what a change would change, and show it."""
     check_form(request, form.get("form_token"))
-    store, k = store_of(request), adviser_of(request).knowledge
+    store, used = store_of(request), settings_of(request)
     one = service.question_by_id(store, question)
-    cache = settings_of(request).cache
-    service.compare_change(store, one, k, person_of(request).account, cache)
+    who = person_of(request).account
+    service.compare_change(store, one, who, used.overlays, used.cache)
     return RedirectResponse(f"/knowledge/questions/{question}#comparison", 303)
 
 
@@ -111,12 +113,12 @@ def compare(request: Request, question: str, form: Form) -> Response:
 def decide(request: Request, question: str, form: Form) -> Response:
     """Keep an editor's decision with its reason."""
     check_form(request, form.get("form_token"))
-    store, k = store_of(request), adviser_of(request).knowledge
+    store, adviser = store_of(request), adviser_of(request)
     one = service.question_by_id(store, question)
     state, answer = (str(form.get(key, "")) for key in ("state", "answer"))
     who = person_of(request).account
     try:
-        service.settle(store, one, k, state=state, answer=answer, who=who)
+        service.settle(store, one, adviser, state=state, answer=answer, who=who)
     except service.WrongQuestion as error:
         return _page(request, one, error.fields, answer)
     except service.NotCompared as error:
