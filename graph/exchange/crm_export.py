@@ -132,7 +132,7 @@ class _Export:
             self._add(me, CRM.P141_assigned, said)
             self._add(said, RDF.type, CRM.E33_Linguistic_Object)
             self._add(said, CRM.P190_has_symbolic_content, Literal(stated.statement))
-        self._add(me, _LW.keep, *(Literal(text) for text in stated.keep))
+        self._add(self._iri("record"), _LW.keep, *(Literal(text) for text in stated.keep))
 
     def _part(self, part: Part) -> None:
         me = self._iri(f"part/{part.id}")

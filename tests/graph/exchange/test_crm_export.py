@@ -100,6 +100,22 @@ def test_every_property_stands_between_its_domain_and_range(graph: Graph) -> Non
         assert isinstance(o, Literal) if reach is None else reach in classes(graph, o), (p, o)
 
 
+def test_our_own_properties_stand_on_the_classes_that_the_vocabulary_names(
+    graph: Graph, adviser: Adviser
+) -> None:
+    """A reasoner would make each subject one of its property's domain."""
+    k = adviser.knowledge
+    for subject, predicate in {(s, p) for s, p in graph.subject_predicates() if p.startswith(LW)}:
+        term = f"lw:{predicate.removeprefix(LW)}"
+        domain = k.object(term, "rdfs:domain")
+        if domain is None or not domain.startswith("lw:"):
+            continue  # of no one class
+        types = graph.objects(subject, RDF.type)
+        kinds = {f"lw:{one.removeprefix(LW)}" for one in types if one.startswith(LW)}
+        above = kinds | {o for kind in kinds for o in k.objects(kind, "rdfs:subClassOf")}
+        assert domain in above, (subject, term, kinds)
+
+
 def test_a_proposal_is_a_procedure_and_no_event(graph: Graph) -> None:
     proposals = set(graph.subjects(RDF.type, URIRef(LW + "Option")))
 
