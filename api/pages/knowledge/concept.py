@@ -21,6 +21,7 @@ from leastwise.api.pages.page import render
 from leastwise.api.pages.told_apart import looks_of
 from leastwise.api.services.claim_questions import KINDS, questions_on
 from leastwise.graph.errors import NotFound
+from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.reference.values import Entry
 from leastwise.graph.shacl import split_literal
 
@@ -82,6 +83,8 @@ def concept_page(
         template, title = "concept-claim.html", f"Claim {label}"
         more: dict[str, Any] = {
             "claim": claim,
+            "chosen_in": knowledge.objects(concept, "lw:chosenIn"),
+            "chosen_alike_in": knowledge.objects(concept, "lw:chosenAlikeIn"),
             "questions": questions_on(store_of(request), concept),
             "kinds": KINDS,
             "may_ask": Action.CREATE_CASE in ALLOWED[person_of(request).role],
@@ -90,7 +93,7 @@ def concept_page(
         }
     elif concept in book.sources:
         template, title = "concept-source.html", f"Source {label}"
-        more = {"source": book.sources[concept]}
+        more = {"source": book.sources[concept], "chosen": _chosen_by(knowledge, concept)}
     elif concept in book.rules:
         template, title = "concept-rule.html", words.capital(label)
         more = {"rule": book.rules[concept].rule, "looks_at": book.rules[concept].names}
@@ -101,6 +104,16 @@ def concept_page(
         raise NotFound("concept", concept, _near(library, concept))
     rests = library.resting.get(concept, ())
     return knowledge_page(request, template, title=title, rests=rests, **shown, **more)
+
+
+def _chosen_by(k: Knowledge, source: str) -> list[str]:
+    """Return the effect claims whose technique a published treatment chose."""
+    return [
+        claim
+        for claim in k.instances("lw:EffectClaim")
+        for predicate in ("lw:chosenIn", "lw:chosenAlikeIn")
+        if source in k.objects(claim, predicate)
+    ]
 
 
 def _entry(request: Request, library: Library, entry: Entry, shown: dict[str, Any]) -> HTMLResponse:
