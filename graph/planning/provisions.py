@@ -20,6 +20,7 @@ __all__ = ["Provisions"]
 LIGHT_DOSE, ILLUMINANCE, HUMIDITY = "light dose a year", "illuminance", "relative humidity"
 #: Usual museum light, to tell a limit in days where the aim doesn't say how it is lit.
 USUAL_LUX, USUAL_HOURS = 50.0, 8.0
+CM2_PER_M2 = 10_000.0
 PULL_ON_A_SLOPE = "claim:S-146"
 
 
@@ -73,8 +74,7 @@ class Provisions:
         basis = f"{extent.value:g} {extent.unit} recorded"
         return Material(
             k.text(one, "lw:item"),
-            tuple(round(amount, 1) for amount in amounts),
-            k.text(one, "lw:unit"),
+            *_to_buy(amounts, k.text(one, "lw:unit")),
             f"{k.text(one, 'lw:because')} ({basis}; common practice)",
             tuple(k.objects(one, "lw:restsOn")),
         )
@@ -220,3 +220,22 @@ def _no_amount(damage: DamageFound) -> str:
 
 def _n(figure: float | None) -> str:
     return f"{figure:,.0f}".replace(",", " ") if figure is not None else ""
+
+
+def _to_buy(amounts: Sequence[float], unit: str) -> tuple[tuple[float, ...], str]:
+    """Return amounts as one asks for them, rounded up to two figures, with their unit.
+
+    What takes a square metre or more is told in square metres.
+    """
+    if unit == "cm2" and max(amounts) >= CM2_PER_M2:
+        amounts, unit = [amount / CM2_PER_M2 for amount in amounts], "m2"
+    return tuple(_rounded_up(amount) for amount in amounts), unit
+
+
+def _rounded_up(amount: float) -> float:
+    """Return a positive amount rounded up to two significant figures."""
+    if amount <= 0:
+        return 0.0
+    digits = 1 - math.floor(math.log10(amount))
+    scaled = round(amount * 10.0**digits, 6)  # so that 52.0000001 stays 52
+    return round(math.ceil(scaled) / 10.0**digits, max(digits, 0))

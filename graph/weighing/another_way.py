@@ -1,20 +1,23 @@
-"""Whether an object that can't be shown as asked could be shown in another way."""
+"""What would do instead: another way to show an object, a damage answered part by part."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Final
+from typing import Final, TypeAlias
 
 from leastwise.graph.answer import Answer
-from leastwise.graph.case.record import Case
+from leastwise.graph.case.record import Case, DamageFound
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.headline import serving
 from leastwise.graph.weighing.standing import standings
 from leastwise.graph.weighing.steps import Steps, Variant
 
 __all__ = ["with_another_way"]
+
+Weighed: TypeAlias = Callable[[Sequence[Variant]], Iterator[Steps]]
 
 #: Ways to show an object, the least demanding first, as an answer names them.
 WAYS: Final[Mapping[str, str]] = MappingProxyType(
@@ -31,29 +34,69 @@ SHOWING: Final = frozenset({"display", "loan"})
 WORN: Final = frozenset({"costume", "accessory"})
 
 
-def with_another_way(
-    answer: Answer, case: Case, weighed: Callable[[Sequence[Variant]], Iterator[Steps]]
-) -> Answer:
-    """Return an answer that reads no with the ways to show the object that it could serve in.
+def with_another_way(answer: Answer, case: Case, weighed: Weighed) -> Answer:
+    """Return an answer with what would do where what was asked for won't.
 
-    The record is weighed again under each other mounting; *weighed* gives the steps of variants.
-    An answer that isn't no, or isn't of showing, comes back as it is.
+    Where it reads no, the record is weighed again under each other mounting, and the ways in which
+    the object could be shown are named. A damage of several parts that nothing answers is weighed
+    part by part, and the parts on which it could be answered are named. *weighed* gives the steps
+    of variants. An answer with nothing to add comes back as it is.
     """
-    if answer.headline.serves != "no" or case.aim.mounting not in WAYS:
+    added = [*_shown_otherwise(answer, case, weighed), *_part_by_part(answer, case, weighed)]
+    if not added:
         return answer
-    if SHOWING.isdisjoint(case.aim.purposes):
-        return answer
+    short = replace(answer.headline, in_words=" ".join((answer.headline.in_words, *added)))
+    return replace(answer, headline=short)
+
+
+def _shown_otherwise(answer: Answer, case: Case, weighed: Weighed) -> Iterator[str]:
+    """Yield the sentence that names other ways to show the object, if there are any."""
+    is_shown = not SHOWING.isdisjoint(case.aim.purposes)
+    if answer.headline.serves != "no" or case.aim.mounting not in WAYS or not is_shown:
+        return
     others = [one for one in WAYS if one != case.aim.mounting and _fits(one, case)]
     variants = [Variant(_shown(case, one)) for one in others]
     serve = {
         one: serving(standings(steps).values())
         for one, steps in zip(others, weighed(variants), strict=True)
     }
-    said = _in_words(serve)
-    if not said:
-        return answer
-    short = replace(answer.headline, in_words=f"{answer.headline.in_words} {said}")
-    return replace(answer, headline=short)
+    if said := _in_words(serve):
+        yield said
+
+
+def _part_by_part(answer: Answer, case: Case, weighed: Weighed) -> Iterator[str]:
+    """Yield for each damage of several parts that nothing answers the parts where it could be."""
+    open_ = set(answer.headline.unanswered)
+    several = [d for d in case.damages if d.id in open_ and len(d.parts) > 1]
+    label = {d.id: d.label for d in answer.damages}
+    name = {part.id: part.name for part in case.parts}
+    variants = [Variant(_split(case, one)) for one in several]
+    for damage, steps in zip(several, weighed(variants), strict=True):
+        found = standings(steps)
+        parts = [
+            name[part]
+            for part in damage.parts
+            if any(o.meets_aim and o.verdict != Verdict.DEFEATED for o in found[_of(damage, part)])
+        ]
+        if parts:
+            yield (
+                f"On the {listed(parts)} by itself the {label[damage.id]} ({damage.id}) could be "
+                "answered: record it part by part."
+            )
+
+
+def _split(case: Case, damage: DamageFound) -> Case:
+    """Return a case with one of its damages entered once for each of its parts."""
+    apart = [
+        damage.model_copy(update={"id": _of(damage, part), "parts": [part]})
+        for part in damage.parts
+    ]
+    others = [one for one in case.damages if one.id != damage.id]
+    return case.model_copy(update={"damages": [*others, *apart]})
+
+
+def _of(damage: DamageFound, part: str) -> str:
+    return f"{damage.id}-{part}"
 
 
 def _fits(way: str, case: Case) -> bool:

@@ -65,6 +65,8 @@ READ_FROM = {
     "lw:whenObjectForm": ("object",),
     "lw:degreesAtLeast": ("aim",),
     "lw:madeSince": ("object",),
+    "lw:whenPastTreatment": ("object",),
+    "lw:readFromBarriers": ("contacts",),
     "lw:objectAreaOver": ("object",),
 }
 

@@ -85,6 +85,8 @@ class Readings:
             "lw:extentAtMost": self._extent,
             "lw:degreesAtLeast": self._degrees,
             "lw:madeSince": self._made,
+            "lw:whenPastTreatment": self._past_treatment,
+            "lw:readFromBarriers": self._barred,
             "lw:objectAreaOver": self._area,
             "lw:damageField": self._damage_field,
         }
@@ -225,6 +227,15 @@ class Readings:
         if not isinstance(first, str) and first >= year:
             return Tri.YES
         return Tri.NO if not isinstance(last, str) and last < year else None
+
+    def _past_treatment(self, condition: str, _: str, __: About) -> Tri | None:
+        wanted = self.catalogue.knowledge.texts(condition, "lw:whenPastTreatment")
+        return of_bool(self.case.object.past_treatment in wanted)
+
+    def _barred(self, _: str, part: str, __: About) -> Tri:
+        """Read whether no barrier fits between a part and anything that it touches."""
+        mine = [c.barrier for c in self.case.contacts if part in c.between and c.kind != APART]
+        return of_bool(bool(mine) and all(one == "impossible" for one in mine))
 
     def _area(self, condition: str, _: str, __: About) -> Tri | None:
         """Read whether the object covers more than so many square centimetres."""

@@ -282,11 +282,14 @@ def test_amounts_come_from_the_extent_and_are_not_made_up_without(
         }  # fmt: skip
         choices = Choices(case := make_case(damages=[damage]), adviser, adviser.weigh(case))
         found = choices.provisions.materials("technique:net-overlay", case.damages[0])
-        return [m.amount for m in found]
+        return [(m.amount, m.unit) for m in found]
 
-    assert materials({"value": 100, "unit": "cm2"}) == [(130.0, 200.0)]
-    assert materials("unknown") == [()]
-    assert materials({"value": 30, "unit": "percent"}) == [()]
+    assert materials({"value": 100, "unit": "cm2"}) == [((130.0, 200.0), "cm2")]
+    assert materials("unknown") == [((), "")]
+    assert materials({"value": 30, "unit": "percent"}) == [((), "")]
+    # 1.3 to 2 times as much, as one asks for it: two figures, rounded up, square metres
+    assert materials({"value": 333, "unit": "cm2"}) == [((440.0, 670.0), "cm2")]
+    assert materials({"value": 13259, "unit": "cm2"}) == [((1.8, 2.7), "m2")]
 
 
 PARTS = ("a", "b", "c")

@@ -51,3 +51,28 @@ def test_a_flat_textile_is_not_sent_to_a_figure(
         update={"object": case.object.model_copy(update={"kind": "flat-textile"})}
     )
     assert "on a figure" not in adviser.weigh(flat).headline.in_words
+
+
+def test_a_part_that_forbids_what_answers_its_neighbour_is_said_to_be_recorded_apart(
+    make_case: Callable[..., Case], adviser: Adviser
+) -> None:
+    undyed = {"is": "undyed", "identified": "certain"}
+    may = {"lies_flat": "yes", "reverse_reachable": "yes", "bears_handling": "yes"}
+    parts = [
+        {"id": one, "name": one, "fibre": [{"is": "silk", "identified": "certain"}],
+         "colour": [undyed], "finish": "none",
+         "structure": [{"is": weave, "identified": "certain"}], **may}
+        for one, weave in (("chiffon", "chiffon"), ("slip", "crepe"))
+    ]  # fmt: skip
+    creased = {"id": "crushed", "damage": "crease", "parts": ["chiffon", "slip"], "evidence": "no"}
+    means = {"hours": 120, "skill": "specialist", "equipment": ["membrane", "humidity-chamber"]}
+    made = {"leastwise_case": 2, "parts": parts, "damages": [creased], "means": means,
+            "object": {"name": "dress"},
+            "aim": {"purpose": "display", "mounting": "on-figure"}}  # fmt: skip
+
+    assert (
+        "On the chiffon by itself the crease (crushed) could be answered"
+        in adviser.weigh(make_case(**made)).headline.in_words
+    )
+    alone = made | {"parts": parts[:1], "damages": [creased | {"parts": ["chiffon"]}]}
+    assert "by itself" not in adviser.weigh(make_case(**alone)).headline.in_words
