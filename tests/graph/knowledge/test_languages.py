@@ -64,8 +64,8 @@ def test_the_order_of_files_does_not_matter(tmp_path: Path, order: tuple[str, st
 
 def test_what_a_record_or_an_answer_names_has_a_german_label(german: Adviser) -> None:
     knowledge = german.knowledge
-    kinds = ("Damage", "Agent", "Aim", "Axis", "Caution", "Condition", "Need", "RefusedPractice",
-             "Test")  # fmt: skip
+    kinds = ("Damage", "Agent", "Aim", "Axis", "Caution", "Condition", "ContactKind", "Need",
+             "RefusedPractice", "Test")  # fmt: skip
     concepts = [one for kind in kinds for one in knowledge.instances(f"lw:{kind}")]
     groups = [one for one in knowledge.instances("skos:Concept") if one.startswith(GERMAN)]
 
@@ -92,7 +92,8 @@ def test_words_of_a_verdict_are_german_too(german: Adviser, adviser: Adviser) ->
 
 
 def test_what_has_no_german_label_is_english(german: Adviser, adviser: Adviser) -> None:
-    assert german.knowledge.label("contact:glued") == adviser.knowledge.label("contact:glued")
+    assert german.knowledge.label("lw:chosenIn") == "chosen in"
+    assert adviser.knowledge.label("lw:chosenIn") == "chosen in"
 
 
 def test_an_answer_changes_its_labels_and_nothing_else(german: Adviser, adviser: Adviser) -> None:
