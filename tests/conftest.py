@@ -40,7 +40,7 @@ def option(answer: Answer, damage: str, technique: str) -> OptionAnswer:
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--approve", action="store_true", help="write tests/answers anew")
     parser.addoption("--quick", action="store_true", help="only tests that cost next to nothing")
-    parser.addoption("--requests", default=3000, type=int, help="how many test_robust.py makes up")
+    parser.addoption("--requests", default=1500, type=int, help="how many test_robust.py makes up")
     parser.addoption("--record-costs", action="store_true", help="write tests/costs.json anew")
 
 

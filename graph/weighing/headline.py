@@ -35,6 +35,8 @@ LEFT_ALONE = "leave it alone and watch it"
 #: From this hindrance on a problem that nothing answers keeps the object from its purpose; below
 #: it the object serves with what stays (our judgement).
 GRAVE = 3
+#: A burden less by this much is a step that a person would notice (our judgement).
+CLEARLY_LESS = 0.1
 
 
 class Stands(Protocol):
@@ -226,8 +228,17 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
         if o.verdict == Verdict.ACCEPTED and o.meets_aim:
             # a need is gone without, by its label
             is_left = o.is_baseline and damage.kind != "need"
-            return DoNow(damage.id, o.id, LEFT_ALONE if is_left else _words(o), tuple(o.hours))
+            words = LEFT_ALONE if is_left else _words(o) + _asks_less(damage, o)
+            return DoNow(damage.id, o.id, words, tuple(o.hours))
     return _partly(damage)
+
+
+def _asks_less(damage: DamageAnswer, done: OptionAnswer) -> str:
+    """Return the option that waits ahead of what is done, and is a clear step gentler; or ""."""
+    first = next(iter(_ahead(damage)), None)
+    if first is None or first.burden > done.burden - CLEARLY_LESS:
+        return ""
+    return f"; {first.label} asks less, if what it waits for comes out well"
 
 
 def _partly(damage: DamageAnswer) -> DoNow | None:
