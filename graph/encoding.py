@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from operator import attrgetter
 from typing import Any
 
-__all__ = ["to_json"]
+__all__ = ["to_json", "to_json_once"]
 
 _quoted = json.encoder.encode_basestring
 _Writer = Callable[[Any], str]
@@ -32,6 +32,24 @@ def to_json(value: object) -> str:
 
     """
     return _Writers().text(value)
+
+
+def to_json_once(value: Any, kinds: Mapping[type, str]) -> str:
+    """Return a record as a line of JSON in which each record of some *kinds* stands once.
+
+    *kinds* maps a class to a letter. Where such a record would stand, there stands its name, the
+    letter and a number. The records stand by name in a further field ``said``; what is an empty
+    text or list in one of them is left out.
+
+    Raises:
+        TypeError: something in it has no form in JSON.
+
+    """
+    writers = _Once(kinds)
+    rows = {one.name: writers.text(getattr(value, one.name)) for one in fields(value)}
+    said = ", ".join(f"{name}: {text}" for text, name in writers.said.items())
+    rows["said"] = f"{{{said}}}"
+    return f"{{{', '.join(f'{_quoted(name)}: {rows[name]}' for name in sorted(rows))}}}"
 
 
 class _Writers(dict[type, _Writer]):
@@ -96,6 +114,37 @@ class _Writers(dict[type, _Writer]):
                 pieces = tuple([self[one.__class__](one) for one in read(value)])
                 known = written[id(value)] = form % pieces
             return known
+
+        return write
+
+
+class _Once(_Writers):
+    """Writes records of some kinds by name; *said* maps each as JSON to its quoted name."""
+
+    def __init__(self, kinds: Mapping[type, str]) -> None:
+        super().__init__()
+        self._kinds = kinds
+        self.said: dict[str, str] = {}
+
+    def _record(self, kind: type) -> _Writer:
+        letter = self._kinds.get(kind)
+        if letter is None:
+            return super()._record(kind)
+        names = sorted(field.name for field in fields(kind))
+        known: dict[int, str] = {}  # by identity, as above
+
+        def write(value: Any) -> str:
+            name = known.get(id(value))
+            if name is None:
+                given = ((one, getattr(value, one)) for one in names)
+                rows = [
+                    f"{_quoted(one)}: {self.text(what)}"
+                    for one, what in given
+                    if what not in ("", ())
+                ]
+                new = f'"{letter}{len(self.said) + 1}"'
+                name = known[id(value)] = self.said.setdefault(f"{{{', '.join(rows)}}}", new)
+            return name
 
         return write
 

@@ -98,6 +98,9 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
     everything: Annotated[
         bool, typer.Option("--all", help="Also show options that are dominated, idle or refused.")
     ] = False,
+    once: Annotated[
+        bool, typer.Option("--once", help="In JSON, write each finding and reason once.")
+    ] = False,
     overlays: WithOption = None,
     language: LangOption = None,
 ) -> None:
@@ -119,10 +122,11 @@ def weigh(  # noqa: PLR0913 - one argument for each option of the command
         return
     with mendable():
         from leastwise.api.cli.tables import print_answer  # noqa: PLC0415 - not for JSON
+        from leastwise.graph.weighing.once import answer_once  # noqa: PLC0415 - as above
 
         adviser = open_adviser(settings_with(overlays, language)).under(policy)
         answer = adviser.weigh(open_case(case, adviser.knowledge))
         if as_json:
-            sys.stdout.write(answer.as_json())
+            sys.stdout.write(answer_once(answer) if once else answer.as_json())
         else:
             print_answer(answer, everything=everything)
