@@ -79,10 +79,9 @@ def _part_by_part(answer: Answer, case: Case, weighed: Weighed) -> Iterator[str]
             if any(o.meets_aim and o.verdict != Verdict.DEFEATED for o in found[_of(damage, part)])
         ]
         if parts:
-            yield (
-                f"On the {listed(parts)} by itself the {label[damage.id]} ({damage.id}) could be "
-                "answered: record it part by part."
-            )
+            where = listed([f"on the {part}" for part in parts])
+            what = f"{label[damage.id]} ({damage.id})"
+            yield f"Taken part by part, {what} could be answered {where}: record it so."
 
 
 def _split(case: Case, damage: DamageFound) -> Case:
