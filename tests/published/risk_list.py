@@ -67,10 +67,9 @@ class Risk:
         found = [] if needed else [_damage("found", d["damage"], first, d.get("severity"))]
         needs = [{"id": "found", "need": d["damage"], "parts": first}] if needed else []
         for part, kinds in d.get("also", {}).items():
-            found += [
-                _damage(f"{part}-{kind}".replace(" ", "-"), kind, [part])
-                for kind in kinds.split(", ")
-            ]
+            for words in kinds.split(", "):
+                kind, _, severity = words.partition("/")  # "metal-corrosion/slight"
+                found.append(_damage(f"{part}-{kind}".replace(" ", "-"), kind, [part], severity))
         aim = {
             "purpose": "display", "mounting": "flat", "travels": "no", "rh_controlled": "yes",
             "months": 3, "lux": 50, "hours_per_day": 5, "days_per_year": 40,
