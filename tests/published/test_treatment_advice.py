@@ -18,8 +18,9 @@ from leastwise.graph import Adviser
 AT_LEAST = {"chosen": 0.88, "singly": 0.83, "tests": 0.88, "order": 0.89}
 ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 0, "policy": 0}
 NOT_SAID_AT_MOST = 0.01
-#: Those that were read later, on their first run of 2026-12-01: 0.78, 0.74, 0.67, 0.89.
-LATER_AT_LEAST = {"chosen": 0.78, "singly": 0.74, "tests": 0.66, "order": 0.88}
+#: Those that were read later: 0.78, 0.74, 0.67, 0.89 on their first run of 2026-12-01, and after
+#: their kinds were mended 0.889, 0.819, 0.722, 0.978.
+LATER_AT_LEAST = {"chosen": 0.87, "singly": 0.80, "tests": 0.70, "order": 0.95}
 
 
 @pytest.fixture(scope="module")
