@@ -10,6 +10,7 @@ from pathlib import Path
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.kept_shapes import compiled_shapes
 from leastwise.graph.knowledge.knowledge import Knowledge, shipped_files
+from leastwise.graph.knowledge.rule_reads import TestReading, readings_of_tests
 from leastwise.graph.knowledge.sparql_rules import SparqlRules, set_apart
 from leastwise.graph.knowledge.turtle import load_triples
 from leastwise.graph.meanings import BLOCKING, RuleEffect
@@ -50,6 +51,7 @@ class RuleBook:
     compiled: CompiledShapes
     digest: str
     in_sparql: SparqlRules = field(default_factory=SparqlRules)  # of a collection, seldom
+    written: Knowledge | None = field(default=None, repr=False, compare=False)  # as triples
 
     def evaluate(self, data: Triples, *, blocking: bool = False) -> Results:
         """Return the results of the rules of SHACL Core over cases laid over the knowledge.
@@ -68,6 +70,17 @@ class RuleBook:
             if effects.get(curie_of(shapes[index].node)) in BLOCKING
         )
         return replace(self.compiled, aimed=tuple(mine))
+
+    @cached_property
+    def reads_tests(self) -> tuple[TestReading, ...] | None:
+        """Return what the rules that may block an option read of tests; None if that isn't known.
+
+        What a query in SPARQL reads isn't.
+        """
+        if self.written is None or self.in_sparql:
+            return None
+        mine = (name for name, one in self.rules.items() if one.effect in BLOCKING)
+        return readings_of_tests(self.written, self.compiled, mine)
 
     def flagged_in_sparql(self, data: Triples) -> list[tuple[str, int]]:
         """Return (rule, number of its focus node) for the rules that need SPARQL, if any do.
@@ -117,7 +130,7 @@ def load_rule_book(
         in_sparql.read()
     except ShaclError as error:
         raise KnowledgeError("shapes/", f"{error}.", "Correct that shape.") from error
-    return RuleBook(rules, compiled, digest, in_sparql)
+    return RuleBook(rules, compiled, digest, in_sparql, book)
 
 
 def _rule_names(book: Knowledge) -> list[str]:

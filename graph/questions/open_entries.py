@@ -21,6 +21,7 @@ from leastwise.graph.meanings import Verdict
 from leastwise.graph.sentences import agreed, is_plural, the, the_all
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.headline import serving
+from leastwise.graph.weighing.shared import with_pieces_of
 from leastwise.graph.weighing.standing import Standing, standings
 from leastwise.graph.weighing.steps import Variant
 
@@ -152,7 +153,7 @@ class _Trials:
             data = _with(self._plain, filling.at, filling.value)
             with contextlib.suppress(CaseError, ValueError):
                 case = resolve_case(Case.model_validate(data), self._adviser.knowledge)
-                yield filling.said, case
+                yield filling.said, with_pieces_of(self._case, case)
 
 
 def _entry(asked: _Asked, now: _Choices, then: Iterator[_Choices]) -> OpenEntry:

@@ -233,7 +233,7 @@ class _Finder:
         states = list(product(outcomes, repeat=len(self.tests)))
         cases = [self._with(base, state) for state in states]
         followed = self._followed
-        found = self.adviser.variants([Variant(case, followed) for case in cases])
+        found = self.adviser.variants([Variant(case, followed) for case in cases], base=base)
         return dict(zip(states, found, strict=True))
 
     def _with(self, case: Case, state: State) -> Case:

@@ -182,7 +182,7 @@ class _Planner:
         for _ in cases:
             self._tick()
         variants = [Variant(case) for case in cases]
-        found = map(standings, self.adviser.variants(variants, self.shared))
+        found = map(standings, self.adviser.variants(variants, self.shared, self.case))
         return [*zip(found, found, strict=True)]
 
     def _tick(self, _: int = 0) -> None:

@@ -105,15 +105,19 @@ class Adviser:
         return known.of(only) if only else known
 
     def variants(
-        self, variants: Sequence[Variant], shared: Shared | None = None
+        self,
+        variants: Sequence[Variant],
+        shared: Shared | None = None,
+        base: Case | None = None,
     ) -> Iterator[Steps]:
         """Yield the steps of variants of a case, weighed together for their verdicts.
 
-        Whoever asks for variants of one case again and again gives what is *shared* by them.
+        Whoever asks for variants of one case again and again gives what is *shared* by them, and
+        the case itself as their *base*, from which they take what they leave as it is.
 
         Each comes to what :meth:`steps` says of it, without words.
         """
-        return steps_of(variants, self.catalogue, self.rules, self.policy_of, shared)
+        return steps_of(variants, self.catalogue, self.rules, self.policy_of, shared, base)
 
     def arguments(self, case: Case, option: str) -> ArgumentGraph:
         """Return the arguments on one option of a case, with their labels.

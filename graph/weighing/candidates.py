@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import NamedTuple
@@ -22,15 +22,18 @@ __all__ = [
     "BASELINE",
     "GO_WITHOUT",
     "Act",
+    "Answering",
     "Asked",
     "Candidate",
     "SetAside",
     "WorkGroup",
+    "answering",
     "find_candidates",
     "find_set_aside",
     "made_for",
     "open_questions",
     "read_again",
+    "read_candidates",
     "work_groups",
 ]
 
@@ -183,6 +186,16 @@ class SetAside(NamedTuple):
     failed: Asked
 
 
+class Answering(NamedTuple):
+    """A technique with its claims on a problem, before their conditions are read."""
+
+    option: OptionId
+    damage: DamageFound
+    groups: tuple[WorkGroup, ...]
+    technique: Technique
+    effects: tuple[Effect, ...]
+
+
 def find_candidates(
     case: Case,
     catalogue: Catalogue,
@@ -201,7 +214,17 @@ def find_candidates(
     out (:func:`find_set_aside`) is no candidate.
     """
     reader = reader or ConditionReader(case, catalogue)
-    for candidate in _plain(case, catalogue, reader, wanted, of):
+    rows: Iterable[Answering] = answering(case, catalogue, reader, of)
+    if wanted is not None:
+        rows = (row for row in rows if wanted(row.option))
+    return read_candidates(rows, case, reader)
+
+
+def read_candidates(
+    rows: Iterable[Answering], case: Case, reader: ConditionReader
+) -> Iterator[Candidate]:
+    """Yield techniques as candidates, but for those that the aim itself rules out."""
+    for candidate in _plain(rows, case, reader):
         if candidate.is_baseline or not _of_the_aim(candidate, reader):
             yield candidate
 
@@ -211,35 +234,19 @@ def find_set_aside(
 ) -> Iterator[SetAside]:
     """Yield the techniques that purpose, mounting or kind of object rule out, with one reason."""
     reader = reader or ConditionReader(case, catalogue)
-    for candidate in _plain(case, catalogue, reader):
+    for candidate in _plain(answering(case, catalogue, reader), case, reader):
         failed = _of_the_aim(candidate, reader)
         if failed and candidate.effect is not None:
             yield SetAside(candidate.damage, candidate.technique, candidate.effect, failed[0])
 
 
-def _plain(
-    case: Case,
-    catalogue: Catalogue,
-    reader: ConditionReader,
-    wanted: Callable[[OptionId], bool] | None = None,
-    of: frozenset[str] | None = None,
-) -> Iterator[Candidate]:
+def _plain(rows: Iterable[Answering], case: Case, reader: ConditionReader) -> Iterator[Candidate]:
     """Yield every technique with a claim on a problem, as the conditions are answered."""
     parts = {part.id: part for part in case.parts}
-    for damage, groups, technique, effects in _answering(case, catalogue, reader, of):
-        name = OptionId.of(damage.id, technique.id)
-        if wanted is not None and not wanted(name):
-            continue
+    for name, damage, groups, technique, effects in rows:
         effect = effects[0] if effects else None
-        plain = Candidate(
-            name,
-            technique,
-            damage,
-            effect,
-            groups,
-            effects=effects,
-            sized=tuple(parts[one] for one in damage.parts),
-        )
+        sized = tuple(parts[one] for one in damage.parts)
+        plain = Candidate(name, technique, damage, effect, groups, effects=effects, sized=sized)
         yield read_again(plain, reader)
 
 
@@ -329,18 +336,23 @@ def _ask(
     return (*holds, *fails)
 
 
-def _answering(
-    case: Case, catalogue: Catalogue, reader: ConditionReader, of: frozenset[str] | None
-) -> Iterator[tuple[DamageFound, tuple[WorkGroup, ...], Technique, tuple[Effect, ...]]]:
-    """Yield each technique with its claims on each problem, the baseline (without any) first."""
+def answering(
+    case: Case, catalogue: Catalogue, reader: ConditionReader, of: frozenset[str] | None = None
+) -> Iterator[Answering]:
+    """Yield each technique with its claims on each problem, the baseline (without any) first.
+
+    *of* are the problems to look at, all without it. The conditions of the claims aren't read.
+    """
     for damage in _problems(case, catalogue, reader, of):
         groups = work_groups(case, damage, catalogue)
-        yield damage, groups, catalogue.techniques[BASELINE], ()
         kind = damage.damage
+        alone = OptionId.of(damage.id, BASELINE)
+        yield Answering(alone, damage, groups, catalogue.techniques[BASELINE], ())
         answers = reader.shared.made(("answers", kind), partial(answers_to, kind, catalogue))
         for technique, effects in answers:
             if made_for(technique, case) is not Tri.NO:
-                yield damage, groups, technique, effects
+                name = OptionId.of(damage.id, technique.id)
+                yield Answering(name, damage, groups, technique, effects)
 
 
 def _problems(

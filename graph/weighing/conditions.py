@@ -306,6 +306,20 @@ class ConditionReader:
         settling = [t for t in k.objects(condition, "lw:settledBy") if t in self.catalogue.tests]
         return list(dict.fromkeys([*self._checking.get(condition, ()), *settling]))
 
+    def decided_by(self, condition: str) -> frozenset[tuple[str, bool]]:
+        """Return the tests that may decide a condition, or one that it is put together from.
+
+        Each with whether it may be made on another part than that of which it is asked.
+        """
+        return self.shared.made(("decided by", condition), lambda: self._decided_by(condition))
+
+    def _decided_by(self, condition: str) -> frozenset[tuple[str, bool]]:
+        k = self.catalogue.knowledge
+        is_wide = "lw:scope" in k.predicates(condition)
+        mine = ((test, is_wide) for test in self._checking.get(condition, ()))
+        inner = (self.decided_by(one) for name in TOGETHER for one in k.objects(condition, name))
+        return frozenset(mine).union(*inner)
+
     def open_within(self, condition: str, part: str, about: About) -> list[str]:
         """Return what of a condition is unknown at a part: itself, or what it is made of."""
         if self.tests_of(condition) or not condition.startswith("condition:"):

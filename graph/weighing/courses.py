@@ -21,14 +21,14 @@ from leastwise.graph.knowledge.concepts import Technique, lightness
 from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.meanings import BLOCKING, Remedy, RuleEffect, Verdict
 from leastwise.graph.weighing.candidates import Act, Candidate, made_for
-from leastwise.graph.weighing.earlier import doable_works, earlier_acts
+from leastwise.graph.weighing.earlier import Doable, doable_works, earlier_acts
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.findings import CaseData, Finding, Found, find_all
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
 from leastwise.graph.weighing.setting import Setting
 from leastwise.graph.weighing.settle import Mend
 
-__all__ = ["Course", "Courses", "find_courses", "find_courses_of"]
+__all__ = ["Course", "Courses", "Start", "Trail", "find_courses", "find_courses_of"]
 
 #: So many times acts are added, since one may only show what else stands in the way.
 ROUNDS = 4
@@ -48,7 +48,7 @@ class Course:
     findings: tuple[Finding, ...]
     setting: Setting
 
-    @property
+    @cached_property
     def attacks(self) -> tuple[Finding, ...]:
         """The findings that defeat the option or leave it undecided."""
         return tuple(f for f in self.findings if f.rule.effect in BLOCKING)
@@ -82,7 +82,7 @@ class Course:
             return [(next(iter(tests), finding.rule.id), 1.0)]
         return [(mends[0].what, LOOK if mends[0].kind == Remedy.RECORD else 1.0)]
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """The verdict that the arguments come to; see :mod:`leastwise.graph.weighing.argument`.
 
@@ -93,10 +93,22 @@ class Course:
             return Verdict.DEFEATED
         return Verdict.UNDECIDED if effects else Verdict.ACCEPTED
 
-    @property
+    @cached_property
     def standing(self) -> tuple[int, int]:
         """How the course stands, less being better: verdict, number of attacks."""
         return VERDICT_ORDER[self.verdict], len(self.attacks)
+
+
+class Trail(NamedTuple):
+    """How the courses of a case were found.
+
+    *tried* holds by option all that was looked at, *before* the courses before any work of others
+    was taken as done, *works* the kinds of such work that the case allows.
+    """
+
+    tried: dict[OptionId, tuple[Course, ...]]
+    before: dict[OptionId, Course]
+    works: tuple[Doable, ...]
 
 
 class Courses(NamedTuple):
@@ -104,15 +116,47 @@ class Courses(NamedTuple):
 
     by_option: dict[OptionId, Course]
     record: tuple[Finding, ...]
+    trail: Trail
 
 
-#: A case as recorded, with the candidates to look at in it.
-Start = tuple[Setting, Sequence[Candidate]]
+class Start(NamedTuple):
+    """A case as recorded, with the candidates to look at in it.
+
+    What is *kept* comes to what *base* says of it, so that it isn't looked at again.
+    """
+
+    setting: Setting
+    candidates: Sequence[Candidate]
+    kept: frozenset[OptionId] = frozenset()
+    base: Courses | None = None
+
+    @property
+    def fresh(self) -> list[Candidate]:
+        """The candidates to look at."""
+        return [one for one in self.candidates if one.id not in self.kept]
+
+    def before(self, fresh: Mapping[OptionId, Course]) -> dict[OptionId, Course]:
+        """Return the courses before any work of others, in the order of the candidates."""
+        kept = self.base.trail.before if self.base is not None else fresh
+        return {c.id: kept[c.id] if c.id in self.kept else fresh[c.id] for c in self.candidates}
+
+    def after(
+        self, mine: Mapping[OptionId, Course], works: Sequence[Doable]
+    ) -> dict[OptionId, Course]:
+        """Return those that are kept and wait for the same works as in the base, as they end."""
+        if self.base is None:
+            return {}
+        old = self.base.trail.works
+        return {
+            one: self.base.by_option[one]
+            for one in self.kept
+            if earlier_acts(mine[one].candidate, works) == earlier_acts(mine[one].candidate, old)
+        }
 
 
 def find_courses(setting: Setting, candidates: Sequence[Candidate], book: RuleBook) -> Courses:
     """Return each candidate as a course: with the acts that help it, else as it is."""
-    return find_courses_of([(setting, candidates)], book)[0]
+    return find_courses_of([Start(setting, candidates)], book)[0]
 
 
 def find_courses_of(starts: Sequence[Start], book: RuleBook) -> list[Courses]:
@@ -120,36 +164,66 @@ def find_courses_of(starts: Sequence[Start], book: RuleBook) -> list[Courses]:
 
     Each is what :func:`find_courses` finds alone. The ids of the cases have to differ.
     """
-    batch = [setting.data(candidates) for setting, candidates in starts]
+    batch = [start.setting.data(start.fresh) for start in starts]
     found = find_all(batch, book)
     tried = [
-        list(_courses(data, of_case, setting))
-        for data, of_case, (setting, _) in zip(batch, found, starts, strict=True)
+        list(_courses(data, of_case, start.setting))
+        for data, of_case, start in zip(batch, found, starts, strict=True)
     ]
+    looked_at = [[*courses] for courses in tried]
     best = [{course.candidate.id: course for course in courses} for courses in tried]
     for _ in range(ROUNDS):
-        tried = _enabled(tried, [setting for setting, _ in starts], book)
+        tried = _enabled(tried, [start.setting for start in starts], book)
         if not any(tried):
             break
-        for mine, courses in zip(best, tried, strict=True):
+        for mine, courses, seen in zip(best, tried, looked_at, strict=True):
             better = [c for c in courses if _helps(c, mine[c.candidate.id])]
             mine.update({c.candidate.id: c for c in better})
-    _after_earlier_work(best, [setting for setting, _ in starts], book)
-    return [Courses(mine, of_case.get("", ())) for mine, of_case in zip(best, found, strict=True)]
+            seen.extend(courses)
+    before = [start.before(mine) for start, mine in zip(starts, best, strict=True)]
+    ends = _after_earlier_work(before, looked_at, starts, book)
+    return [
+        Courses(mine, of_case.get("", ()), trail)
+        for (mine, trail), of_case in zip(ends, found, strict=True)
+    ]
 
 
 def _after_earlier_work(
-    best: Sequence[dict[OptionId, Course]], bases: Sequence[Setting], book: RuleBook
-) -> None:
-    """Put in *best* what is defeated now and could be done after the work of another course."""
-    waiting = [list(_waiting(mine, base)) for mine, base in zip(best, bases, strict=True)]
-    for mine, courses in zip(best, _weighed(waiting, bases, book), strict=True):
-        mine.update({c.candidate.id: c for c in courses if _helps(c, mine[c.candidate.id])})
+    before: Sequence[dict[OptionId, Course]],
+    looked_at: Sequence[list[Course]],
+    starts: Sequence[Start],
+    book: RuleBook,
+) -> list[tuple[dict[OptionId, Course], Trail]]:
+    """Return the courses with those that can be done after the work of another course."""
+    works = [
+        doable_works(mine.values(), start.setting.case, start.setting.catalogue)
+        for mine, start in zip(before, starts, strict=True)
+    ]
+    known = [s.after(mine, its) for s, mine, its in zip(starts, before, works, strict=True)]
+    waiting = [
+        [one for one in _waiting(mine, its) if one.id not in same]
+        for mine, its, same in zip(before, works, known, strict=True)
+    ]
+    ends = []
+    weighed = _weighed(waiting, [start.setting for start in starts], book)
+    for mine, same, courses, seen, its in zip(
+        before, known, weighed, looked_at, works, strict=True
+    ):
+        better = {c.candidate.id: c for c in courses if _helps(c, mine[c.candidate.id])}
+        trail = Trail(_by_option([*seen, *courses]), mine, its)
+        ends.append(({**mine, **same, **better}, trail))
+    return ends
 
 
-def _waiting(mine: Mapping[OptionId, Course], base: Setting) -> Iterator[Candidate]:
+def _by_option(courses: Iterable[Course]) -> dict[OptionId, tuple[Course, ...]]:
+    found: dict[OptionId, tuple[Course, ...]] = {}
+    for one in courses:
+        found[one.candidate.id] = (*found.get(one.candidate.id, ()), one)
+    return found
+
+
+def _waiting(mine: Mapping[OptionId, Course], works: Sequence[Doable]) -> Iterator[Candidate]:
     """Yield what is barred or does nothing as it stands, with works that may come before it."""
-    works = doable_works(mine.values(), base.case, base.catalogue)
     for course in mine.values():
         if course.verdict == Verdict.DEFEATED or course.candidate.failed:
             acts = earlier_acts(course.candidate, works)

@@ -13,9 +13,10 @@ from typing import Any, TypeVar
 
 from leastwise.graph.case.record import Case, Tri
 
-__all__ = ["Shared"]
+__all__ = ["Shared", "with_pieces_of"]
 
 T = TypeVar("T")
+PIECES = tuple(Case.model_fields)
 
 
 class Shared:
@@ -47,3 +48,22 @@ class Shared:
         if found is None:
             found = self._made[key] = make()
         return found
+
+
+def with_pieces_of(base: Case, case: Case) -> Case:
+    """Return a case that was read anew with the very pieces of *base* wherever it has equal ones.
+
+    What was worked out from them is then known to be the same.
+    """
+    return case.model_copy(
+        update={name: _same(getattr(base, name), getattr(case, name)) for name in PIECES}
+    )
+
+
+def _same(old: Any, new: Any) -> Any:
+    """Return the old piece if the new one is equal to it; of a list, each element."""
+    if old == new:
+        return old
+    if isinstance(old, list | tuple) and isinstance(new, list | tuple) and len(old) == len(new):
+        return [a if a == b else b for a, b in zip(old, new, strict=True)]
+    return new

@@ -15,15 +15,19 @@ from leastwise.graph.knowledge.rules import RuleBook
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.argument import ArgumentGraph, argue
 from leastwise.graph.weighing.candidates import (
+    Answering,
     Candidate,
     SetAside,
+    answering,
     find_candidates,
     find_set_aside,
+    read_candidates,
 )
 from leastwise.graph.weighing.conditions import About
-from leastwise.graph.weighing.courses import Course, Courses, find_courses, find_courses_of
+from leastwise.graph.weighing.courses import Course, Courses, Start, find_courses, find_courses_of
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import CaseData, Finding
+from leastwise.graph.weighing.further_tests import FurtherTests
 from leastwise.graph.weighing.needs import problems
 from leastwise.graph.weighing.ranking import Policy, Score, score
 from leastwise.graph.weighing.setting import Setting
@@ -48,6 +52,7 @@ class Steps:
     *doses*, *options* and *found* are what is at hand already, from the whole case or from a batch.
     *case* holds what its
     tests found; *recorded* is the record as it was written, and *settled* what is different.
+    *base* is the same case without its further tests, which touch no option but *touched*.
     """
 
     case: Case
@@ -63,6 +68,8 @@ class Steps:
     settled: tuple[Settled, ...] = ()
     in_words: bool = True  # else verdicts and scores are wanted and no sentences
     shared: Shared = field(default_factory=Shared, repr=False)
+    base: Steps | None = field(default=None, repr=False)
+    touched: frozenset[OptionId] = frozenset()
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
@@ -74,6 +81,50 @@ class Steps:
             self, start=self.setting, doses=self.computed, options=self.plain, found=found
         )
 
+    def over(self, base: Steps) -> Steps:
+        """Return the same steps with all that further tests leave as it is taken from *base*.
+
+        They are the same if there is more that is different.
+        """
+        readers = base.further_tests
+        touched = readers.touched(self.case) if readers is not None else None
+        if touched is None or self.policy != base.policy:
+            return self
+        return replace(self, base=base, touched=touched)
+
+    @cached_property
+    def further_tests(self) -> FurtherTests | None:
+        """Return what tells which options a further test touches; None if rules don't tell."""
+        rules = self.rules.reads_tests
+        if rules is None:
+            return None
+        tried, reader = self._courses.trail.tried, self.setting.reader
+        return FurtherTests(self.case, self.catalogue, reader, self._rows, tried, rules)
+
+    @cached_property
+    def _rows(self) -> tuple[Answering, ...]:
+        """Return every technique with a claim on a problem, of those that are looked at."""
+        rows = answering(self.case, self.catalogue, self.setting.reader)
+        return tuple(row for row in rows if not self.only or self._is_wanted(row.option))
+
+    def _over_base(self, base: Steps) -> Iterator[Candidate]:
+        """Yield the options in their order, those that nothing touches as they are in the base."""
+        rows = [row for row in base._rows if row.option in self.touched]
+        fresh = {c.id: c for c in read_candidates(rows, self.case, self.setting.reader)}
+        kept = {c.id: c for c in base.plain}
+        for row in base._rows:
+            mine = fresh if row.option in self.touched else kept
+            if row.option in mine:
+                yield mine[row.option]
+
+    @property
+    def to_weigh(self) -> Start:
+        """Return what has to be weighed, with what is known of the rest."""
+        if self.base is None:
+            return Start(self.setting, self.plain)
+        kept = frozenset(c.id for c in self.plain) - self.touched
+        return Start(self.setting, self.plain, kept, self.base._courses)
+
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """Return the options as courses: each technique with the acts that make it possible."""
@@ -82,6 +133,8 @@ class Steps:
     @cached_property
     def problems(self) -> tuple[DamageFound, ...]:
         """Return the damages and needs of the case."""
+        if self.base is not None:
+            return self.base.problems
         return problems(self.case, self.catalogue, self.setting.reader)
 
     @cached_property
@@ -94,6 +147,8 @@ class Steps:
         """Return the options as they come, before any act is done for them."""
         if self.options is not None:
             return self.options
+        if self.base is not None:
+            return tuple(self._over_base(self.base))
         reader = self.setting.reader
         if not self.only:
             return tuple(find_candidates(self.case, self.catalogue, reader))
@@ -167,7 +222,13 @@ class Steps:
     @cached_property
     def scores(self) -> dict[OptionId, Score]:
         """Return burden and benefit by option."""
-        return {c.id: self._score(self.courses[c.id]) for c in self.candidates}
+        return {c.id: self._score_of(c.id) for c in self.candidates}
+
+    def _score_of(self, option: OptionId) -> Score:
+        mine, base = self.courses[option], self.base
+        if base is not None and mine is base.courses.get(option):
+            return base.scores[option]
+        return self._score(mine)
 
     @cached_property
     def _eased(self) -> dict[str, int]:
@@ -207,38 +268,61 @@ class Variant(NamedTuple):
     only: frozenset[str] = frozenset()
 
 
-def steps_of(
+def steps_of(  # noqa: PLR0913, PLR0917 - what variants are weighed by
     variants: Sequence[Variant],
     catalogue: Catalogue,
     rules: RuleBook,
     policy_of: Callable[[Case], Policy],
     shared: Shared | None = None,
+    base: Case | None = None,
 ) -> Iterator[Steps]:
     """Yield the steps of several cases, or variants of one, weighed together for their verdicts.
 
     Verdicts and scores are what they are alone; nothing is put into words. The cases may share an
     id, to which a number is added. So many as are weighed together are held at one time. *shared*
-    holds what was worked out for other variants of the case before.
+    holds what was worked out for other variants of the case before. From *base*, the case of which
+    they are variants, they take what they leave as it is; that pays where they are many.
     """
     shared = shared or Shared()
+    maker = _Maker(catalogue, rules, policy_of, shared, base)
     largest = max((len(one.case.parts) for one in variants), default=1)
     many = max(1, min(MOST_TOGETHER, MOST_PARTS // max(largest, 1)))
     for first in range(0, len(variants), many):
         some = variants[first : first + many]
-        batch = [
-            Steps(
-                as_tested(one.case, catalogue.knowledge).case.model_copy(
-                    update={"id": f"{one.case.id}-{number}"}
-                ),
-                catalogue,
-                rules,
-                policy_of(one.case),
-                one.only or "",
-                in_words=False,
-                shared=shared,
-            )
-            for number, one in enumerate(some)
-        ]
-        courses = find_courses_of([(one.setting, one.plain) for one in batch], rules)
+        batch = [maker.steps(one, number) for number, one in enumerate(some)]
+        courses = find_courses_of([one.to_weigh for one in batch], rules)
         for one, mine in zip(batch, courses, strict=True):
             yield one.with_courses(mine)  # what it would find alone
+
+
+@dataclass(frozen=True)
+class _Maker:
+    """Makes the steps of variants of a case, with all that they share."""
+
+    catalogue: Catalogue
+    rules: RuleBook
+    policy_of: Callable[[Case], Policy]
+    shared: Shared
+    base: Case | None
+
+    def steps(self, variant: Variant, number: int) -> Steps:
+        """Return the steps of one variant, over those of the base if there is one."""
+        made = self._anew(variant, f"-{number}")
+        return made if self.base is None else made.over(self._base(self.base, variant.only))
+
+    def _anew(self, variant: Variant, named: str) -> Steps:
+        told = as_tested(variant.case, self.catalogue.knowledge).case
+        return Steps(
+            told.model_copy(update={"id": f"{variant.case.id}{named}"}),
+            self.catalogue,
+            self.rules,
+            self.policy_of(variant.case),
+            variant.only or "",
+            in_words=False,
+            shared=self.shared,
+        )
+
+    def _base(self, case: Case, only: frozenset[str]) -> Steps:
+        """Return the steps of the base, made once for all variants that share."""
+        key = ("base", self.shared.mark([case]), only)
+        return self.shared.made(key, lambda: self._anew(Variant(case, only), ""))

@@ -9,8 +9,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case
-from leastwise.graph.case.record import Tri
-from leastwise.graph.meanings import BLOCKING
+from leastwise.graph.case.record import TestDone, Tri
+from leastwise.graph.meanings import BLOCKING, Remedy
 from leastwise.graph.questions.change import Change, applied
 from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.weighing.findings import find_all
@@ -79,6 +79,73 @@ def test_variants_together_come_to_what_each_comes_to_alone(
     found = adviser.variants([Variant(case) for case in cases])
 
     assert [together(steps) for steps in found] == [alone(adviser, case) for case in cases]
+
+
+def outcome(steps: Steps) -> tuple[object, ...]:
+    """Return all that weighing without words says of a case."""
+    return (
+        standings(steps),
+        steps.scores,
+        [(one, [(f.rule.id, f.focus) for f in found]) for one, found in steps.findings.items()],
+        [(one, c.candidate, c.exposures, c.open_points) for one, c in steps.courses.items()],
+    )
+
+
+def further_tests(adviser: Adviser, case: Case) -> st.SearchStrategy[TestDone]:
+    """Return tests of any kind on any part of a case, with any result, sensible or not."""
+    parts, tests = [p.id for p in case.parts], sorted(adviser.catalogue.tests)
+    named = sorted({m.material for p in case.parts for m in p.materials})
+    agents = sorted({a for t in adviser.catalogue.tests.values() for a in t.tests_agent})
+    damages = [one.id for one in case.damages]
+    made = {
+        "test": st.sampled_from(tests),
+        "part": st.sampled_from(parts),
+        "material": st.sampled_from([None, *named]),
+        "agent": st.sampled_from([None, None, *agents]),
+        "damage": st.sampled_from([None, None, None, *damages]),
+        "result": st.sampled_from(["good", "good", "bad", "inconclusive"]),
+        "by": st.just("supposed"),
+    }
+    return st.fixed_dictionaries(made).map(TestDone.model_validate)
+
+
+@given(st.data())
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+def test_what_further_tests_leave_as_it_is_comes_to_what_it_comes_to_weighed_anew(
+    adviser: Adviser,
+    demo: Callable[[str], Case],
+    open_in: dict[str, list[Change]],
+    data: st.DataObject,
+) -> None:
+    name = data.draw(st.sampled_from(DEMOS))
+    changes = st.lists(st.sampled_from(open_in[name]), max_size=2)
+    base = applied(demo(name), data.draw(changes))
+    cases = [
+        base.model_copy(update={"tests": [*base.tests, *data.draw(more)]})
+        for more in [st.lists(further_tests(adviser, base), max_size=3)] * 4
+    ]
+    results = st.sampled_from(["good", "bad"])
+    cases += [applied(base, [one], data.draw(results)) for one in data.draw(changes)]
+
+    over = adviser.variants([Variant(case) for case in cases], base=base)
+    anew = adviser.variants([Variant(case) for case in cases])
+
+    assert [outcome(steps) for steps in over] == [outcome(steps) for steps in anew]
+
+
+def test_each_test_that_a_demo_leaves_open_comes_to_the_same_over_the_base_and_anew(
+    adviser: Adviser, demo: Callable[[str], Case], open_in: dict[str, list[Change]]
+) -> None:
+    case = demo("furnishing-panel")
+    made = [c for c in open_in["furnishing-panel"] if c.kind == Remedy.TEST]
+    cases = [applied(case, [one], result) for one in made for result in ("good", "bad")]  # type: ignore[arg-type]
+
+    over = [*adviser.variants([Variant(one) for one in cases], base=case)]
+    anew = adviser.variants([Variant(one) for one in cases])
+
+    assert [outcome(steps) for steps in over] == [outcome(steps) for steps in anew]
+    taken = [len(steps.to_weigh.kept) / len(steps.plain) for steps in over]
+    assert sum(taken) > len(taken) / 2  # or nothing is gained
 
 
 @pytest.mark.parametrize("name", DEMOS)
