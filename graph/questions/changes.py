@@ -164,11 +164,14 @@ def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
 
 
 def open_changes_of(
-    adviser: Adviser, case: Case, options: Sequence[str]
+    adviser: Adviser, case: Case, options: Sequence[str], now: Steps | None = None
 ) -> dict[str, list[Change]]:
-    """Return the open changes of several options; the changed cases are weighed together."""
+    """Return the open changes of several options; the changed cases are weighed together.
+
+    *now* are the steps of the whole case, if they are at hand.
+    """
     found: dict[str, dict[Key, Change]] = {option: {} for option in options}
-    steps = {option: adviser.steps(case, option) for option in options}
+    steps = {one: now.of(one) if now else adviser.steps(case, one) for one in options}
     for number in range(ROUNDS):
         if number:
             cases = [applied(case, one_of_each(found[one].values())) for one in steps]

@@ -26,11 +26,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
-from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
@@ -142,7 +142,7 @@ class _Trial:
 class _Bundle:
     """What an option needs together before it is accepted: tests in their order, and the rest."""
 
-    option: OptionAnswer
+    option: Standing
     tests: tuple[TestMade, ...]
     others: tuple[Change, ...]
 
@@ -171,8 +171,9 @@ class _Planner:
         self.adviser, self.case, self.priors, self.progress = adviser, case, priors, progress
         self.runs, self.shared = 0, Shared()
         self._tick()
-        self.now = adviser.weigh(case)
-        self.choice = _choices(standings(adviser.steps(case)))
+        (self.steps,) = adviser.variants([Variant(case)], self.shared, case)
+        self.now = standings(self.steps)
+        self.choice = _choices(self.now)
         self.waiting: dict[TestMade, list[str]] = {}
         self.open: dict[str, list[Change]] = {}
         self.without_tests: list[str] = []
@@ -197,8 +198,9 @@ class _Planner:
 
     def plan(self) -> FindOutFirst:
         """Return the plan."""
-        undecided = [o.id for o in self.now.options() if o.verdict == Verdict.UNDECIDED]
-        self.open = open_changes_of(self.adviser, self.case, undecided)
+        options = chain.from_iterable(self.now.values())
+        undecided = [o.id for o in options if o.verdict == Verdict.UNDECIDED]
+        self.open = open_changes_of(self.adviser, self.case, undecided, self.steps)
         for option in undecided:
             for change in self.open[option]:
                 if isinstance(change, TestMade):
@@ -241,9 +243,9 @@ class _Planner:
         """Return the bundle of every undecided option that would be chosen if it were accepted."""
         leading = [
             option
-            for damage in self.now.damages
-            for option in damage.options
-            if option.verdict == Verdict.UNDECIDED and _would_lead(option, self.choice[damage.id])
+            for problem, options in self.now.items()
+            for option in options
+            if option.verdict == Verdict.UNDECIDED and _would_lead(option, self.choice[problem])
         ]
         needed = side_by_side(
             [
@@ -347,12 +349,12 @@ def _ids(choices: _Choices) -> dict[str, str]:
     return {damage: o.id if o else "" for damage, o in choices.items()}
 
 
-def _would_lead(option: OptionAnswer, now: Standing | None) -> bool:
+def _would_lead(option: Standing, now: Standing | None) -> bool:
     """Return whether an option would stand before the choice if it were accepted too."""
     return now is None or _order(option) < _order(now)
 
 
-def _order(o: OptionAnswer | Standing) -> tuple[object, ...]:
+def _order(o: Standing) -> tuple[object, ...]:
     residual = 0 if o.meets_aim else o.residual
     return (not o.meets_aim, residual, o.burden, o.hours[0], o.residual, o.hours[1], o.id)
 

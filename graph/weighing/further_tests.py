@@ -7,7 +7,6 @@ treats or reaches, comes to the same after it.
 
 from __future__ import annotations
 
-from collections import ChainMap
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -58,7 +57,7 @@ class _Reads(NamedTuple):
             return here and rule.may_speak_of(self.option)
         parts = self.on_part if rule.elsewhere else (part,)
         exposures = chain.from_iterable(self.on_part.get(one, ()) for one in parts)
-        return any(rule.may_speak_of(ChainMap(one, self.option)) for one in exposures)
+        return any(rule.may_speak_of({**self.option, **one}) for one in exposures)
 
 
 @dataclass(frozen=True)

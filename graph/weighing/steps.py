@@ -73,7 +73,9 @@ class Steps:
 
     def of(self, only: str) -> Steps:
         """Return the steps for a damage or an option alone, taken from those of the whole case."""
-        return replace(self, only=only, start=self.setting, options=None, found=self._courses)
+        return replace(
+            self, only=only, start=self.setting, options=None, found=self._courses, base=None
+        )
 
     def with_courses(self, found: Courses) -> Steps:
         """Return the same steps with the courses of their options, which were found in a batch."""
