@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from leastwise.graph.names import PREFIXES, curie_of
+from leastwise.graph.names import EXAMPLES, PREFIXES, curie_of
 
 __all__ = ["Statement", "read_prefixes", "read_statements", "subject_above", "syntax_mend"]
 
@@ -107,15 +107,18 @@ def subject_above(text: str, line: int) -> str:
 
 
 def syntax_mend(fault: str) -> str:
-    """Return how to mend what the parser found, or ``""`` for what it explains itself.
+    """Return how to mend what the parser found, or ``""`` for what is explained without it.
 
-    >>> syntax_mend("The prefix lw: has not been declared")
-    'Add this line at the top: @prefix lw: <https://w3id.org/leastwise/ns#> .'
+    A prefix of ours is: the reader of the file knows all lines that it lacks, not the first alone.
+
+    >>> syntax_mend("The prefix house: has not been declared")
+    'Add this line at the top: @prefix house: <…> .'
     """
     prefix = re.search(r"The prefix ([\w.-]*): has not been declared", fault)
     if prefix:
         name = prefix.group(1)
-        return f"Add this line at the top: @prefix {name}: <{PREFIXES.get(name, '…')}> ."
+        is_ours = name in PREFIXES or name in EXAMPLES
+        return "" if is_ours else f"Add this line at the top: @prefix {name}: <…> ."
     return next((mend for phrase, mend in SYNTAX.items() if phrase in fault), "")
 
 
