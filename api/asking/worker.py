@@ -12,6 +12,7 @@ import os
 import signal
 import sys
 import traceback
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,15 @@ __all__ = ["main"]
 GRACE = 2.0
 
 
+def _adviser_of(setup: Mapping[str, Any]) -> Adviser:
+    return load_adviser(
+        tuple(Path(one) for one in setup["overlays"]),
+        cache=Path(setup["cache"]) if setup["cache"] else None,
+        language=setup["language"],
+        checked=True,
+    )
+
+
 def main() -> None:
     """Load what the first frame names, then answer one question after the other."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends us
@@ -43,12 +53,7 @@ def main() -> None:
     setup = first[0]
     limit_memory(int(setup["memory"]))
     step_back()
-    adviser = load_adviser(
-        tuple(Path(one) for one in setup["overlays"]),
-        cache=Path(setup["cache"]) if setup["cache"] else None,
-        language=setup["language"],
-        checked=True,
-    )
+    adviser = _adviser_of(setup)
     same = digests_of(adviser) == setup["digests"]
     write_frame(pipe_out, {"status": "ready"})
     while (frame := read_frame(pipe_in)) is not None:

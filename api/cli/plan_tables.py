@@ -22,10 +22,7 @@ LEVEL_STYLE = {"must": "red", "should": "yellow", "note": "none"}
 def print_plan(plan: Plan, console: Console | None = None) -> None:
     """Print a plan: people first, what to settle, the steps in order, what is left, the limits."""
     console = console or Console()
-    demo = "  (invented demo case)" if plan.case.demo else ""
-    console.print(Text(f"{plan.case.title}{demo}", style="bold"))
-    console.print(f"Aim: {plan.case.aim}, {plan.case.mounting.replace('-', ' ')}")
-    console.print(Text(plan.in_words))
+    _print_head(plan, console)
     print_lines("People first", (f.message for f in plan.people_first), console)
     _print_before(plan, console)
     _print_steps(plan, console)
@@ -43,6 +40,13 @@ def print_plan(plan: Plan, console: Console | None = None) -> None:
     console.print(f"\nOrder: {plan.policy.label}. {plan.policy.definition}")
     console.print(plan.stamp.in_words)
     console.print(Text(DEFERENCE, style="italic"))
+
+
+def _print_head(plan: Plan, console: Console) -> None:
+    demo = "  (invented demo case)" if plan.case.demo else ""
+    console.print(Text(f"{plan.case.title}{demo}", style="bold"))
+    console.print(f"Aim: {plan.case.aim}, {plan.case.mounting.replace('-', ' ')}")
+    console.print(Text(plan.in_words))
 
 
 def _print_before(plan: Plan, console: Console) -> None:
@@ -104,8 +108,15 @@ def _time(one: StepTime) -> str:
 
 def _print_step(step: Step, console: Console) -> None:
     console.print(Text(f"\n{step.number}. {step.label}", style="bold"))
+    for title, text in _told_of(step):
+        if text:
+            console.print(Padding(Text(f"{title}: {text}"), (0, 0, 0, 1)))
+
+
+def _told_of(step: Step) -> tuple[tuple[str, str], ...]:
+    """Return what is told of a step, each with its title; a text may be empty."""
     shared = step.shares_set_up_with
-    for title, text in (
+    return (
         ("Why", step.because),
         ("Waits for", "; ".join(step.waits_for)),
         ("If that comes out badly", "; ".join(step.otherwise)),
@@ -122,9 +133,7 @@ def _print_step(step: Step, console: Console) -> None:
         ("Watch", step.monitoring),
         ("Stop", step.stop_sign),
         ("Take care", " ".join(step.take_care)),
-    ):
-        if text:
-            console.print(Padding(Text(f"{title}: {text}"), (0, 0, 0, 1)))
+    )
 
 
 def _after(step: Step) -> Iterable[str]:

@@ -14,7 +14,7 @@ from leastwise.api.documents.sections import (
     sources_in_order,
     unsourced,
 )
-from leastwise.graph.reference.counts import CrossTable, count_book
+from leastwise.graph.reference.counts import BookCounts, CrossTable, count_book
 from leastwise.graph.reference.values import Entry, GradeRow, Mention, Reference
 
 __all__ = ["MarkdownBook"]
@@ -162,13 +162,7 @@ class MarkdownBook(ClaimCards):
             label = text_of(s.label)
             yield f"| {label} | {s.concepts} | {s.with_claims} | {s.with_read_claims} |"
         yield "\n## Grades, techniques, sources\n"
-        yield from (f"- grades {name}: {n} pairs of material and agent" for name, n in c.grades)
-        yield f"- damages that some technique answers: {c.damages_answered} of {c.damages}"
-        yield f"- techniques with a graded effect: {c.techniques_with_effects} of {c.techniques}"
-        yield f"- sources: {c.sources}, named by a claim {c.sources_cited}"
-        yield f"- sources recalled, not opened: {c.sources_not_opened}"
-        yield f"- sources of low authority: {c.sources_low_authority}"
-        yield f"- disagreements: {c.disagreements} pairs, {c.contests} contested grades"
+        yield from _counted(c)
         yield "\n## Rules by theme and effect\n"
         yield from _cross(c.theme_by_effect, "theme", {}, words.VERDICT_EFFECT)
         yield f"\n{c.rules_read} of {len(self.book.rules)} rules rest on a claim that was read."
@@ -183,6 +177,16 @@ class MarkdownBook(ClaimCards):
 def _cell(row: GradeRow) -> str:
     text = "?" if row.harm < 0 else f"({row.harm})" if row.inherited_from else str(row.harm)
     return text + ("!" if row.contested else "")
+
+
+def _counted(c: BookCounts) -> Lines:
+    yield from (f"- grades {name}: {n} pairs of material and agent" for name, n in c.grades)
+    yield f"- damages that some technique answers: {c.damages_answered} of {c.damages}"
+    yield f"- techniques with a graded effect: {c.techniques_with_effects} of {c.techniques}"
+    yield f"- sources: {c.sources}, named by a claim {c.sources_cited}"
+    yield f"- sources recalled, not opened: {c.sources_not_opened}"
+    yield f"- sources of low authority: {c.sources_low_authority}"
+    yield f"- disagreements: {c.disagreements} pairs, {c.contests} contested grades"
 
 
 def _cross(

@@ -285,9 +285,13 @@ class _Writer:
                 f"{r['basis'] or 'not said'}{confidence}.{source}",
                 style="Reference",
             )
-        if plain["sources"]:
+        self._sources()
+
+    def _sources(self) -> None:
+        sources = self.plain["sources"]
+        if sources:
             self._heading("Sources", 1)
-        for s in plain["sources"]:
+        for s in sources:
             address = f" {s['address']}" if s["address"] else ""
             self._paragraph(f"S{s['number']}\t{s['citation']}{address}", style="Reference")
 

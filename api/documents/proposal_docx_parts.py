@@ -13,6 +13,7 @@ from docx.enum.text import WD_ALIGN_PARAGRAPH
 from docx.oxml import OxmlElement
 from docx.oxml.ns import qn
 from docx.shared import Mm, Pt, RGBColor
+from docx.styles.styles import Styles
 from docx.table import Table as DocxTable
 from docx.text.paragraph import Paragraph
 
@@ -61,12 +62,8 @@ def new_document(plain: Plain, day: str) -> Docx:
     return doc
 
 
-def _base_styles(doc: Docx) -> None:
-    styles = doc.styles
-    normal = styles["Normal"]
-    normal.font.name, normal.font.size, normal.font.color.rgb = FONT, Pt(10), INK
-    normal.element.get_or_add_rPr().get_or_add_rFonts().set(qn("w:eastAsia"), FONT)
-    normal.paragraph_format.space_after = Pt(5)
+def _set_language(styles: Styles) -> None:
+    """Put the language of the text in the place of the template's."""
     lang = OxmlElement("w:lang")
     for name in ("w:val", "w:eastAsia"):
         lang.set(qn(name), LANGUAGE)
@@ -74,6 +71,15 @@ def _base_styles(doc: Docx) -> None:
     for old in defaults.findall(qn("w:lang")):
         defaults.remove(old)
     defaults.append(lang)
+
+
+def _base_styles(doc: Docx) -> None:
+    styles = doc.styles
+    normal = styles["Normal"]
+    normal.font.name, normal.font.size, normal.font.color.rgb = FONT, Pt(10), INK
+    normal.element.get_or_add_rPr().get_or_add_rFonts().set(qn("w:eastAsia"), FONT)
+    normal.paragraph_format.space_after = Pt(5)
+    _set_language(styles)
     for name, size, before in HEADINGS:
         style = styles[name]
         style.font.name, style.font.size, style.font.color.rgb = FONT, Pt(size), INK

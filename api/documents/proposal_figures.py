@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import itertools
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -20,6 +21,7 @@ from leastwise.api.drawings.regions import region_drawing
 from leastwise.graph.meanings import BLOCKING
 from leastwise.graph.proposal.report.choice import Work
 from leastwise.graph.proposal.report.values import Figure, Line, Para
+from leastwise.graph.weighing.argument import ArgumentGraph
 
 if TYPE_CHECKING:
     from leastwise.api.store import Picture
@@ -193,28 +195,29 @@ def as_jpeg(photograph: Photograph, most: int) -> Held:
 
 def _reasons(found: Figures, work: Work) -> None:
     """Draw the arguments on what is proposed and on what would help more but is barred."""
+    drawn = itertools.islice(_argued(work), MOST_DRAWINGS)
+    for number, (label, graph) in enumerate(drawn, 1):
+        add_drawing(
+            found,
+            "reasons",
+            f"reasons-{number}",
+            draw_arguments(label, graph),
+            f"What speaks for and against {label}, {graph.verdict}. An arrow points from what "
+            "attacks to what is attacked.",
+        )
+
+
+def _argued(work: Work) -> Iterator[tuple[str, ArgumentGraph]]:
+    """Yield the options whose arguments are worth a drawing and fit into one, each by its label."""
     barred = [b.option for left in work.plan.left_undone for b in left.barred[:1]]
     known = work.choices.options
-    drawn = 0
     for option in dict.fromkeys([*(o.id for o in work.proposed), *barred]):
-        if drawn == MOST_DRAWINGS:
-            break
         speaks = [f for f in known[option].findings if f.effect in BLOCKING]
         if not 1 <= len(speaks) <= MOST_ARGUMENTS:
             continue
         graph = work.adviser.arguments(work.case, option)
-        if not 2 <= len(graph.arguments) <= MOST_ARGUMENTS:
-            continue
-        drawn += 1
-        label = f"{known[option].label}, {graph.verdict}"
-        add_drawing(
-            found,
-            "reasons",
-            f"reasons-{drawn}",
-            draw_arguments(known[option].label, graph),
-            f"What speaks for and against {label}. An arrow points from what attacks "
-            "to what is attacked.",
-        )
+        if 2 <= len(graph.arguments) <= MOST_ARGUMENTS:
+            yield known[option].label, graph
 
 
 def add_drawing(  # noqa: PLR0913, PLR0917 - what a drawing is told by

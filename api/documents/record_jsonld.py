@@ -92,6 +92,13 @@ class _Export(CaseStatements):
     def _thing(self, part: str) -> URIRef:
         return self._iri(f"part/{part}" if part else "object")
 
+    def _planned(self, option: str) -> URIRef:
+        """Say what was planned, and return the name that it has."""
+        plan = self._iri(f"option/{quote(option, '/')}")
+        self._add(plan, RDF.type, CRM.E29_Design_or_Procedure)
+        self._say(plan, RDFS.label, self.work.planned.get(option, ""))
+        return plan
+
     def _step(self, node: URIRef, step: StepDone) -> None:
         happened = step.state != "not-done"
         if happened:
@@ -103,11 +110,8 @@ class _Export(CaseStatements):
         self._add(node, DCTERMS.type, Literal(STATE_WORDS[step.state], lang="en"))
         self._who_when(node, step.by, step.date)
         if step.planned:
-            plan = self._iri(f"option/{quote(step.planned, '/')}")
-            self._add(plan, RDF.type, CRM.E29_Design_or_Procedure)
-            self._say(plan, RDFS.label, self.work.planned.get(step.planned, ""))
             used = CRM.P33_used_specific_technique if happened else DCTERMS.references
-            self._add(node, used, plan)
+            self._add(node, used, self._planned(step.planned))
         if step.hours is not None:
             self._add(node, DCTERMS.extent, Literal(f"{step.hours:g} h"))
         if step.deviation:

@@ -16,7 +16,7 @@ from leastwise.api.documents.proposal_figures import (
     photograph_figures,
 )
 from leastwise.api.documents.proposal_make import FORMS, PRINTED, printed
-from leastwise.api.drawings.readings import reading_charts
+from leastwise.api.drawings.readings import ReadingChart, reading_charts
 from leastwise.graph import Adviser
 from leastwise.graph.names import BASE
 from leastwise.graph.proposal.report.values import Edition, Line, Para, Report
@@ -33,6 +33,14 @@ CHART_STYLE = (
     ".line{stroke:#254a72;stroke-width:1.4}.mark{fill:#fff;stroke:#23201b;stroke-width:1.2}"
     ".tick{font-size:11px;fill:#5b5449}</style>"
 )
+
+
+def _caption(chart: ReadingChart) -> str:
+    caption = f"{chart.title[:1].upper()}{chart.title[1:]} over time"
+    if len(chart.legend) > 1:
+        marks = zip(("square", "triangle", "circle", "diamond"), chart.legend, strict=False)
+        caption += f"; marks: {', '.join(f'{mark}, {place}' for mark, place in marks)}"
+    return caption
 
 
 def record_figures(work: Treatment, photographs: Sequence[Photograph]) -> Figures:
@@ -52,10 +60,7 @@ def record_figures(work: Treatment, photographs: Sequence[Photograph]) -> Figure
     parts = {p.id: cleaned(p.name) for p in work.case.parts}
     readings = [r.model_copy(update={"unit": cleaned(r.unit)}) for r in work.record.readings]
     for number, chart in enumerate(reading_charts(readings, parts), 1):
-        caption = f"{chart.title[:1].upper()}{chart.title[1:]} over time"
-        if len(chart.legend) > 1:
-            marks = zip(("square", "triangle", "circle", "diamond"), chart.legend, strict=False)
-            caption += f"; marks: {', '.join(f'{mark}, {place}' for mark, place in marks)}"
+        caption = _caption(chart)
         head, _, rest = chart.svg.partition(">")
         add_drawing(found, "readings", f"readings-{number}", f"{head}>{CHART_STYLE}{rest}", caption)
     return found

@@ -55,21 +55,24 @@ def draw_arguments(title: str, graph: ArgumentGraph) -> str:
     height = max(b.y + b.height for b in boxes.values()) + GAP
     arrows = [_arrow(boxes[a], boxes[b]) for a, b in sorted(graph.attacks.edges)]
     drawn = [_box(box) for _, box in sorted(boxes.items())]
-    description = (
-        f"{title} is {graph.verdict}. {len(boxes)} arguments, {len(arrows)} attacks; an arrow "
-        "points from what attacks to what is attacked."
-    )
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {width} {height}" '
             f'width="{width}" height="{height}" font-family="sans-serif" font-size="13">',
             f"<title>Arguments on {escape(title)}</title>",
-            f"<desc>{escape(description)}</desc>",
+            f"<desc>{escape(_described(title, graph, len(boxes)))}</desc>",
             HEAD_OF_ARROW,
             *arrows,
             *drawn,
             "</svg>\n",
         ]
+    )
+
+
+def _described(title: str, graph: ArgumentGraph, number: int) -> str:
+    return (
+        f"{title} is {graph.verdict}. {number} arguments, {len(graph.attacks.edges)} attacks; "
+        "an arrow points from what attacks to what is attacked."
     )
 
 

@@ -103,10 +103,14 @@ def _rotation(sheet: Sheet, y: float, answer: LightAnswer) -> float:
         if end - start > 44:
             sheet.text((start + end) / 2, top + 17, "show", 12, text_anchor="middle",
                        fill="#ffffff")  # fmt: skip
-    for tick in round_ticks(0, cycles * plan.cycle_years, 10):
+    _years_below(sheet, top + 26, x, cycles * plan.cycle_years)
+    return top + 52
+
+
+def _years_below(sheet: Sheet, y: float, x: Scale, years: int) -> None:
+    for tick in round_ticks(0, years, 10):
         if tick % 1 == 0:
             place = x(tick * YEAR)
-            sheet.line([(place, top + 26), (place, top + 32)])
-            sheet.text(place, top + 46, f"{tick:g}", 12, text_anchor="middle")
-    sheet.text(LEFT - 10, top + 46, "years", 12, text_anchor="end", fill=QUIET)
-    return top + 52
+            sheet.line([(place, y), (place, y + 6)])
+            sheet.text(place, y + 20, f"{tick:g}", 12, text_anchor="middle")
+    sheet.text(LEFT - 10, y + 20, "years", 12, text_anchor="end", fill=QUIET)

@@ -64,20 +64,24 @@ def _row(drawn: Sheet, y: float, one: SectionSheet) -> float:
         drawn.text(LEFT + 8, y + 18 + 18 * i, line, NAME, font_weight="600" if not i else "400")
     at = y + 18 + 18 * len(names)
     drawn.text(LEFT + 8, at, _number(one), NOTE, fill=QUIET)
-    number = sum(s.number for s in one.stations)
+    _stations(drawn, at + 8, sum(s.number for s in one.stations))
+    for i, beside in enumerate(one.neighbours):
+        _beside(drawn, y + 6 + 40 * i, beside)
+    return height
+
+
+def _stations(drawn: Sheet, y: float, number: int) -> None:
+    """Draw a small upright for each station, as many as the box has room for."""
     for i in range(min(number, MOST_STATIONS)):
         drawn.add(
             "rect",
             x=LEFT + 8 + 9.6 * i,
-            y=at + 8,
+            y=y,
             width=7,
             height=10,
             fill="#dfe9ea",
             stroke=ACCENT,
         )
-    for i, beside in enumerate(one.neighbours):
-        _beside(drawn, y + 6 + 40 * i, beside)
-    return height
 
 
 def _beside(drawn: Sheet, y: float, one: Beside) -> None:

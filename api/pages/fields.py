@@ -17,6 +17,17 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 Nested = dict[str, Any]
 
 
+def _branch(root: Nested, steps: list[str]) -> Nested:
+    """Return the branch that the steps lead to, grown where there was none."""
+    here = root
+    for step in steps:
+        inner = here.get(step)
+        if not isinstance(inner, dict):  # a leaf and a branch of one name: the branch counts
+            inner = here[step] = {}
+        here = inner
+    return here
+
+
 def read_fields(form: Mapping[str, Any] | Iterable[tuple[str, Any]]) -> Nested:
     """Return flat fields as nested data: a step that is a number makes a list.
 
@@ -36,13 +47,7 @@ def read_fields(form: Mapping[str, Any] | Iterable[tuple[str, Any]]) -> Nested:
         steps = name.removesuffix("[]").split(".")
         if not all(steps) or len(steps) > DEEPEST:
             continue
-        here = root
-        for step in steps[:-1]:
-            inner = here.get(step)
-            if not isinstance(inner, dict):  # a leaf and a branch of one name: the branch counts
-                inner = here[step] = {}
-            here = inner
-        last = steps[-1]
+        here, last = _branch(root, steps[:-1]), steps[-1]
         if many:
             gathered = here.setdefault(last, [])
             if isinstance(gathered, list) and value:

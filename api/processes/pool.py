@@ -108,6 +108,13 @@ class _Worker:
         """Return the id of the process."""
         return self._process.pid
 
+    def _exchanged(self, header: dict[str, Any], body: bytes) -> Reply | None:
+        pipes = self._process.stdin, self._process.stdout
+        assert pipes[0] is not None  # noqa: S101 - both were asked for
+        assert pipes[1] is not None  # noqa: S101
+        write_frame(pipes[0], header, body)
+        return read_frame(pipes[1])
+
     def ask(self, header: dict[str, Any], seconds: float, body: bytes = b"") -> Reply:
         """Send a frame and return the reply, ending the process after *seconds*.
 
@@ -125,12 +132,8 @@ class _Worker:
         timer = threading.Timer(seconds, end)
         timer.daemon = True
         timer.start()
-        pipes = self._process.stdin, self._process.stdout
-        assert pipes[0] is not None  # noqa: S101 - both were asked for
-        assert pipes[1] is not None  # noqa: S101
         try:
-            write_frame(pipes[0], header, body)
-            reply = read_frame(pipes[1])
+            reply = self._exchanged(header, body)
         except OSError:
             reply = None
         finally:

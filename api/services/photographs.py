@@ -118,6 +118,14 @@ def name_of(file_name: str, caption: str = "", number: int = 0) -> str:
     return re.sub(r"[\x00-\x1f\x7f\ud800-\udfff]", "", last).strip()[-160:] or "photograph"
 
 
+def _kind_of(head: bytes) -> str:
+    """Return the kind of a file that can't be taken, by its first bytes, or "" if not known."""
+    if head[4:8] == b"ftyp" and head[8:12] in (b"avif", b"avis"):
+        return "AVIF"
+    kinds = ((b"GIF8", "GIF"), (b"II*\0", "TIFF"), (b"MM\0*", "TIFF"), (b"%PDF", "PDF"))
+    return next((kind for start, kind in kinds if head.startswith(start)), "")
+
+
 def _refuse_by_kind(name: str, data: bytes) -> None:
     """Refuse by the first bytes what isn't one of the three kinds."""
     head = data[:64]
@@ -135,10 +143,7 @@ def _refuse_by_kind(name: str, data: bytes) -> None:
     text = data[:1024].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
     if text.startswith((b"<svg", b"<?xml", b"<!doctype", b"<html", b"<script", b"<!--")):
         raise PhotographError(name, "the file is a text of markup, not a photograph")
-    kinds = ((b"GIF8", "GIF"), (b"II*\0", "TIFF"), (b"MM\0*", "TIFF"), (b"%PDF", "PDF"))
-    found = next((kind for start, kind in kinds if head.startswith(start)), "")
-    if head[4:8] == b"ftyp" and head[8:12] in (b"avif", b"avis"):
-        found = "AVIF"
+    found = _kind_of(head)
     raise PhotographError(
         name, f"the file is {found}" if found else "the content isn't that of a known picture"
     )

@@ -183,6 +183,14 @@ def _equipment(case: Case, knowledge: Knowledge) -> Iterator[Problem]:
 
 
 def _test(path: str, done: TestDone, part: Part, knowledge: Knowledge) -> Iterator[Problem]:
+    yield from _agent_of_test(path, done, knowledge)
+    if done.result == "not-judged" and not (done.identified or done.reading or done.effect):
+        accepted = "good, bad or inconclusive, or identified, a reading, an effect"
+        yield missing(f"{path}.result", accepted)
+    yield from _material_of_test(path, done, part, knowledge)
+
+
+def _agent_of_test(path: str, done: TestDone, knowledge: Knowledge) -> Iterator[Problem]:
     agents = knowledge.objects(done.test, "lw:testsAgent")
     labels = ", ".join(agents)
     if done.agent is None and knowledge.is_true(done.test, "lw:oneAgentAtATime"):
@@ -193,9 +201,11 @@ def _test(path: str, done: TestDone, part: Part, knowledge: Knowledge) -> Iterat
     if done.agent is not None and done.agent not in agents and done.test != "test:other":
         shows = f"an agent that the test shows: {labels}" if agents else "no agent for this test"
         yield Problem(f"{path}.agent", repr(done.agent), shows)
-    if done.result == "not-judged" and not (done.identified or done.reading or done.effect):
-        accepted = "good, bad or inconclusive, or identified, a reading, an effect"
-        yield missing(f"{path}.result", accepted)
+
+
+def _material_of_test(
+    path: str, done: TestDone, part: Part, knowledge: Knowledge
+) -> Iterator[Problem]:
     meant = materials_meant(done, part, knowledge)
     listed = ", ".join(dict.fromkeys(one.material for one in part.named)) or "none is named"
     if done.material is not None and not meant:

@@ -95,6 +95,17 @@ NOT_KNOWN = (
 )
 
 
+def _transition_c(glass: Glass, regain: float) -> Range:
+    """Return the lowest and the highest transition over the ends of all figures of a fibre."""
+    found = [
+        gordon_taylor_c(dry, regain / (soft + regain), over)
+        for dry in (glass.dry_c.low, glass.dry_c.high)
+        for over in (glass.constant.low, glass.constant.high)
+        for soft in (glass.soft.low, glass.soft.high)
+    ]
+    return Range(min(found), max(found))
+
+
 def softening(
     fibre: str, relative_humidity: float, temperature_c: float = 20.0, *, desorbing: bool = False
 ) -> Softening:
@@ -113,13 +124,7 @@ def softening(
         says = f"No figure was found for the glass transition of {fibre} with water."
         return Softening(fibre, humidity, None, "unknown", says, (), NOT_KNOWN)
     regain = isotherm_of(fibre).regain(humidity) * (1.1 if desorbing else 1.0)
-    found = sorted(
-        gordon_taylor_c(dry, regain / (soft + regain), over)
-        for dry in (glass.dry_c.low, glass.dry_c.high)
-        for over in (glass.constant.low, glass.constant.high)
-        for soft in (glass.soft.low, glass.soft.high)
-    )
-    band = Range(found[0], found[-1])
+    band = _transition_c(glass, regain)
     state = _state(band, temperature_c)
     basis = "" if glass.known else " This is recalled, not read."
     says = (

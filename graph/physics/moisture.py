@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from leastwise.graph.physics.air import dew_point_c
 from leastwise.graph.physics.bounds import PhysicsInputError, Range, joined, within, within_range
-from leastwise.graph.physics.columns import column_of, network_of
+from leastwise.graph.physics.columns import Column, column_of, network_of
 from leastwise.graph.physics.membranes import MEMBRANES
 from leastwise.graph.physics.network import (
     Accuracy,
@@ -139,6 +139,15 @@ def humidify(stack: Stack, question: Question, accuracy: Accuracy | None = None)
     return humidify_many([stack], question, accuracy)[0]
 
 
+def _merged(stacks: Sequence[Stack], columns: Sequence[Column]) -> Network:
+    networks = [
+        network_of([column], [stack], [1.0]) for column, stack in zip(columns, stacks, strict=True)
+    ]
+    if len({network.size for network in networks}) != 1:
+        raise PhysicsInputError("stacks", len(stacks), "stacks of one layout")
+    return stack_networks(networks) if len(networks) > 1 else networks[0]
+
+
 def humidify_many(
     stacks: Sequence[Stack],
     question: Question,
@@ -158,12 +167,7 @@ def humidify_many(
         if question.neighbour is not None:
             stack.layer(question.neighbour)
     columns = [column_of(stack, wanted.cells_per_layer) for stack in stacks]
-    networks = [
-        network_of([column], [stack], [1.0]) for column, stack in zip(columns, stacks, strict=True)
-    ]
-    if len({network.size for network in networks}) != 1:
-        raise PhysicsInputError("stacks", len(stacks), "stacks of one layout")
-    merged = stack_networks(networks) if len(networks) > 1 else networks[0]
+    merged = _merged(stacks, columns)
     run = run_network(merged, time_grid(question.duration_s), wanted)
     names = np.array([cell.layer for cell in columns[0].cells])
     places = {str(name): np.flatnonzero(names == name) for name in np.unique(names)}

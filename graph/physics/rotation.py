@@ -142,6 +142,12 @@ def plan_rotation(
     )
 
 
+def _refuse_overlap(ordered: Sequence[DisplayPeriod]) -> None:
+    for one, two in itertools.pairwise(ordered):
+        if two.start_day < one.start_day + one.days:
+            raise PhysicsInputError("periods", two, "periods that don't overlap")
+
+
 def check_plan(
     lighting: Lighting,
     periods: Sequence[DisplayPeriod],
@@ -160,9 +166,7 @@ def check_plan(
     within("years", years, 1, 200)
     budget = within("budget_lx_h_per_year", budget_lx_h_per_year, 0, 1e9)
     ordered = sorted(periods, key=lambda period: period.start_day)
-    for one, two in itertools.pairwise(ordered):
-        if two.start_day < one.start_day + one.days:
-            raise PhysicsInputError("periods", two, "periods that don't overlap")
+    _refuse_overlap(ordered)
     year = int(DAYS_PER_YEAR)
     shown = [_days_shown(ordered, year * n, year * (n + 1)) for n in range(years)]
     doses = [_dose(lighting, days, year) for days in shown]

@@ -117,6 +117,13 @@ def _sourced(k: Knowledge, technique: str) -> dict[str, _Sourced]:
     return {moment: one for moment, (_, one) in found.items()}
 
 
+def _reached(band: TimeBand) -> str:
+    if band.low_s is None:
+        return "not likely in the time looked at"
+    late = _words(band.high_s) if band.high_s is not None else "never in some cases"
+    return f"after {_words(band.low_s)} to {late}"
+
+
 def _computed(p: MoistureAnswer, sourced: dict[str, _Sourced]) -> Iterator[Tick]:
     """Yield the times of a planned pack, with their interval; percentiles 5 and 95."""
     plan, band = p.protocol, p.band.time_to_target
@@ -124,11 +131,7 @@ def _computed(p: MoistureAnswer, sourced: dict[str, _Sourced]) -> Iterator[Tick]
     value = f"after {_words(first)}, then every {_words(plan.look_every_s)}"
     look = sourced.get("lw:firstLook") or sourced.get("lw:lookAgain")
     yield Tick("First look", value, "computed", _other_look(first, look), _claims(look))
-    if band.low_s is None:
-        yield Tick("Target reached", "not likely in the time looked at", "computed", "")
-    else:
-        late = _words(band.high_s) if band.high_s is not None else "never in some cases"
-        yield Tick("Target reached", f"after {_words(band.low_s)} to {late}", "computed", "")
+    yield Tick("Target reached", _reached(band), "computed", "")
     stop, left = plan.stop_at_latest_s, sourced.get("lw:leftOn")
     if stop is not None:
         remark = _other_stop(stop, left, plan.why_stop)

@@ -134,6 +134,12 @@ def _layer_name(name: str, taken: Iterable[str]) -> str:
     return f"{kept[: NAME_MOST - 7]} (part)" if kept in taken else kept
 
 
+def _neighbours(pack: Pack) -> list[dict[str, str]]:
+    if not pack.neighbour:
+        return []
+    return [{"layer": pack.names[1], "reads": "fibres" if pack.beside else "air"}]
+
+
 def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
     """Return a pack as a stack; *demo* marks that of an invented case.
 
@@ -141,11 +147,6 @@ def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
     """
     lying, stations = pack.part.lies_flat is Tri.YES, pack.stations
     measures = {"width_cm": stations.width_cm, "height_cm": stations.height_cm}
-    neighbours = (
-        [{"layer": pack.names[1], "reads": "fibres" if pack.beside else "air"}]
-        if pack.neighbour
-        else []
-    )
     return StackRecord.model_validate(
         {
             "leastwise_stack": 1,
@@ -155,7 +156,7 @@ def stack_of(pack: Pack, *, demo: bool) -> StackRecord:
             "top": "sealed" if lying else "open",
             "layers": _layers(pack),
             "treat": {"layer": pack.names[0], "target_rh_percent": list(TARGET)},
-            "neighbours": neighbours,
+            "neighbours": _neighbours(pack),
             "patch": {**measures, "slit_mm": 0.5 if lying else _gap(stations)},
             "minutes": MINUTES,
             "samples": SAMPLES,

@@ -23,6 +23,7 @@ from leastwise.api.cli.shared import (
 from leastwise.api.settings import Settings
 
 if TYPE_CHECKING:
+    from leastwise.graph.authoring.csv_import import Imported
     from leastwise.graph.reference.coverage import Coverage, Share
 
 __all__ = ["register"]
@@ -242,6 +243,10 @@ def import_csv(
             print_json(asdict(found) | {"kind": kind, "file": out})
         elif out is None:
             typer.echo(found.turtle, nl=False)
+    _tell_number(kind, found)
+
+
+def _tell_number(kind: str, found: Imported) -> None:
     left_out = found.examples_left_out
     note = f", {left_out} example rows left out" if left_out else ""
     typer.echo(f"{len(found.subjects)} {kind} imported{note}.", err=True)

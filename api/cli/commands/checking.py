@@ -49,13 +49,11 @@ def register(app: typer.Typer) -> None:
         Example: leastwise check my-case.yaml
         """
         with mendable():
-            from leastwise.graph.case.demo import demo_path  # noqa: PLC0415 - keeps --help quick
-            from leastwise.graph.case.reading import read_file  # noqa: PLC0415
+            from leastwise.graph.case.reading import read_file  # noqa: PLC0415 - keeps --help quick
             from leastwise.graph.questions.open_entries import MOST_RUNS  # noqa: PLC0415
             from leastwise.graph.questions.record_check import check_record  # noqa: PLC0415
 
-            is_demo = case.startswith("demo:")
-            path = demo_path(case.removeprefix("demo:")) if is_demo else Path(case)
+            path = _path_of(case)
             text = read_file(path)
             found = check_record(
                 text,
@@ -69,6 +67,13 @@ def register(app: typer.Typer) -> None:
             say("\n".join(_lines(found)))
         if not found.is_readable:
             raise typer.Exit(1)
+
+
+def _path_of(case: str) -> Path:
+    from leastwise.graph.case.demo import demo_path  # noqa: PLC0415 - keeps --help quick
+
+    is_demo = case.startswith("demo:")
+    return demo_path(case.removeprefix("demo:")) if is_demo else Path(case)
 
 
 def _lines(found: RecordCheck) -> Iterator[str]:

@@ -24,6 +24,7 @@ from leastwise.api.pages.accounts.forms import (
 )
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.store.accounts.cases import cases_owned_by, hand_over
+from leastwise.api.store.accounts.records import Account
 from leastwise.api.store.accounts.store import AccountStore
 
 __all__ = ["ACCESS", "router"]
@@ -141,6 +142,11 @@ def one_page(request: Request, name: str) -> Response:
     return _one(request, name, {})
 
 
+def _kept(account: Account) -> dict[str, str]:
+    """Return what the fields of an account show before anything is typed."""
+    return {"full_name": account.full_name, "role": account.role, "cohort": account.cohort}
+
+
 def _one(
     request: Request,
     name: str,
@@ -156,8 +162,7 @@ def _one(
         status=status,
         step="accounts",
         account=account,
-        typed=typed
-        or {"full_name": account.full_name, "role": account.role, "cohort": account.cohort},
+        typed=typed or _kept(account),
         roles=ROLES,
         errors=errors,
         wait=attempts.wait_of(accounts, name),

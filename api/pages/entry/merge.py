@@ -29,6 +29,12 @@ ACCESS: Access = {"POST /cases/{case}/merge": Action.WRITE_CASE}
 Body = dict[str, Any]
 
 
+def _what(form: FormData) -> str:
+    """Return what was being written, as the log of changes names it."""
+    what = form.get("what")
+    return what[:80] if isinstance(what, str) and what else "Record"
+
+
 @router.post("/cases/{case}/merge")
 def decide(request: Request, case: str, form: Form) -> Response:
     """Keep what was decided at each place, with all that only one of the two had changed."""
@@ -37,15 +43,13 @@ def decide(request: Request, case: str, form: Form) -> Response:
     theirs = check_version(store, case, form)
     base = store.as_of(case, version=_number(form, "base"))
     body = resolved(base.body, theirs.body, _mine(form), dict(form.multi_items()))
-    what = form.get("what")
-    words = what[:80] if isinstance(what, str) and what else "Record"
     after = next_of(request, form)
     answer = keep_body(
         request,
         store.read(case, "case"),
         theirs.version,
         body,
-        f"{words}, put together with the entries of {theirs.changed_by}",
+        f"{_what(form)}, put together with the entries of {theirs.changed_by}",
         after=f"/cases/{case}" if after == request.url.path else after,
         together=theirs.changed_by,
     )

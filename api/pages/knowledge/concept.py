@@ -22,7 +22,7 @@ from leastwise.api.pages.told_apart import looks_of
 from leastwise.api.services.claim_questions import KINDS, questions_on
 from leastwise.graph.errors import NotFound
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.reference.values import Entry
+from leastwise.graph.reference.values import Entry, Fact
 from leastwise.graph.shacl import split_literal
 
 __all__ = ["FORMS", "concept_page", "knowledge_page", "missing_page"]
@@ -116,10 +116,13 @@ def _chosen_by(k: Knowledge, source: str) -> list[str]:
     ]
 
 
+def _facts(entry: Entry) -> list[Fact]:
+    """Return the facts of an entry without its matches and what "How it is done" says already."""
+    said = {"lw:skill"} if entry.technique else set()
+    return [f for f in entry.facts if f.predicate not in _MATCHES and f.predicate not in said]
+
+
 def _entry(request: Request, library: Library, entry: Entry, shown: dict[str, Any]) -> HTMLResponse:
-    facts = [f for f in entry.facts if f.predicate not in _MATCHES]
-    # what the section "How it is done" says already
-    facts = [f for f in facts if not (entry.technique and f.predicate == "lw:skill")]
     matches = [(_MATCHES[f.predicate], f.values) for f in entry.facts if f.predicate in _MATCHES]
     pairs = _disagreeing(library, entry)
     contests = [c for c in library.book.contests if entry.id in (c.material, c.agent)]
@@ -128,7 +131,7 @@ def _entry(request: Request, library: Library, entry: Entry, shown: dict[str, An
         "concept.html",
         title=words.capital(entry.label),
         entry=entry,
-        facts=facts,
+        facts=_facts(entry),
         matches=matches,
         sections=_sections(entry, disagree=bool(pairs or contests)),
         order=library.order.get(entry.id, ()),

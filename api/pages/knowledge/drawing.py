@@ -62,6 +62,15 @@ def _thread(thread: Thread, y: float, middle: float, left: float, right: float) 
     return [*pieces, *(_box(n, x, y, "inner") for n, x in zip(inner, starts, strict=True))]
 
 
+def _lines_above(lines: Sequence[str], middle: float, y: float) -> Markup:
+    return Markup("").join(
+        Markup('<tspan x="{:.0f}" y="{:.1f}">{}</tspan>').format(
+            middle, y - 6 - 13 * (len(lines) - 1 - i), line
+        )
+        for i, line in enumerate(lines)
+    )
+
+
 def _stitch(begin: Point, end: Point, y: float, word: str, tone: str) -> Markup:
     """Return a line from one box to the next, bent only near a shared end, with its word above.
 
@@ -79,12 +88,7 @@ def _stitch(begin: Point, end: Point, y: float, word: str, tone: str) -> Markup:
         way += f"C{half:.0f} {y:.1f} {half:.0f} {y1:.1f} {x1:.0f} {y1:.1f}"
     middle = (x0 + bend0 + x1 - bend1) / 2
     lines = textwrap.wrap(word, max(9, int((x1 - x0 - bend0 - bend1) / 7.2)))[:2] or [""]
-    text = Markup("").join(
-        Markup('<tspan x="{:.0f}" y="{:.1f}">{}</tspan>').format(
-            middle, y - 6 - 13 * (len(lines) - 1 - i), line
-        )
-        for i, line in enumerate(lines)
-    )
+    text = _lines_above(lines, middle, y)
     return Markup('<path class="way {}" d="{}"/><text class="way-word">{}</text>').format(
         tone or "plain", way, text
     )

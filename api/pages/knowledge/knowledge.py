@@ -39,7 +39,12 @@ ACCESS: Access = {
 }
 SCHEME_OF = {place: scheme for scheme, place in PLACES.items()}
 HITS, CLAIMS, PAIRS = 30, 40, 15
-BASES = ("memory", "practice", "read")
+TITLES = {
+    "memory": "What rests on memory",
+    "practice": "What rests on common practice",
+    "read": "What was read in its source",
+}
+BASES = tuple(TITLES)
 
 router.include_router(knowledge_path.router)
 router.include_router(knowledge_docs.router)
@@ -140,11 +145,7 @@ def claims(
     return knowledge_page(
         request,
         "knowledge-claims.html",
-        title={
-            "memory": "What rests on memory",
-            "practice": "What rests on common practice",
-            "read": "What was read in its source",
-        }[basis],
+        title=TITLES[basis],
         basis=basis,
         bases=BASES,
         shown=mine[paging.skip : paging.skip + CLAIMS],

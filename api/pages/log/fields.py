@@ -66,14 +66,21 @@ def _whole(case: Case) -> Choices:
     return (("", "the whole object"), *_parts(case))
 
 
-def _steps(work: Work) -> tuple[Field, ...]:
-    planned = tuple(
-        (option, f"{step.number}. {step.label}: {option.problem}")
-        for step in work.plan.steps
-        for option in step.options
-    )
+def _planned(work: Work) -> Choices:
+    """Return the steps that may be chosen: a further one, and those of the plan."""
     return (
-        Field("planned", "Step of the plan", "choose", options=(("", "a further step"), *planned)),
+        ("", "a further step"),
+        *(
+            (option, f"{step.number}. {step.label}: {option.problem}")
+            for step in work.plan.steps
+            for option in step.options
+        ),
+    )
+
+
+def _steps(work: Work) -> tuple[Field, ...]:
+    return (
+        Field("planned", "Step of the plan", "choose", options=_planned(work)),
         Field("what", "What was done", hint="For example: pack laid on the top tier, 40 minutes."),
         Field("state", "How far", "tap", options=STATES),
         Field("date", "Day", "date"),

@@ -11,7 +11,7 @@ from starlette.datastructures import FormData
 from leastwise.api.asking.weighty import Weighty
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.identity.people import person_of
+from leastwise.api.identity.people import Person, person_of
 from leastwise.api.pages.forms import Form
 from leastwise.api.pages.page import check_form
 from leastwise.api.pages.review.review import Number, V, review_numbered, text_of, version_page
@@ -163,17 +163,22 @@ def decide(request: Request, case: str, number: Number, form: Form) -> Response:
     return _back(review, "decided")
 
 
+def _refuse_signature(review: Review, person: Person) -> None:
+    """Refuse to have a version signed off that isn't ready, or by who froze it."""
+    if not review.frozen.holds():
+        raise HTTPException(409, "What is stored no longer has the hash it was frozen with.")
+    if review.state not in ("agreed", "agreed-with-changes"):
+        raise HTTPException(409, "A version is signed off once the reviewers have agreed to it.")
+    if not person.sees_all and person.account == review.frozen.document.owner:
+        raise HTTPException(403, "Who froze a version does not sign it off; ask another person.")
+
+
 @router.post(f"{V}/signature")
 def sign(request: Request, case: str, number: Number, form: Form) -> Response:
     """Sign the version off; the signature names its hash."""
     review = open_review(request, case, number, form)
     frozen, person = review.frozen, person_of(request)
-    if not frozen.holds():
-        raise HTTPException(409, "What is stored no longer has the hash it was frozen with.")
-    if review.state not in ("agreed", "agreed-with-changes"):
-        raise HTTPException(409, "A version is signed off once the reviewers have agreed to it.")
-    if not person.sees_all and person.account == frozen.document.owner:
-        raise HTTPException(403, "Who froze a version does not sign it off; ask another person.")
+    _refuse_signature(review, person)
     if text_of(form, "sha256") != frozen.sha256:
         raise HTTPException(409, "The page showed another hash; load it anew before you sign.")
     name = text_of(form, "text")

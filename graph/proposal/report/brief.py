@@ -31,6 +31,10 @@ class Brief:
 
     work: Work
 
+    def _refrained(self) -> Iterator[Line]:
+        for one in self.work.answer.headline.refrain:
+            yield Line(f"Not to be done: {one.label}. {_short(sentence(one.why))}")
+
     def first_page(self) -> Iterator[Block]:
         """Yield whether the aim is met, who is kept safe, what is done in order and what isn't."""
         yield Para(self._serves())
@@ -44,10 +48,7 @@ class Brief:
             ordered=True,
         )
         left = list(self._left())
-        dont = [
-            Line(f"Not to be done: {one.label}. {_short(sentence(one.why))}")
-            for one in self.work.answer.headline.refrain
-        ]
+        dont = list(self._refrained())
         yield from _list(
             "What isn't done",
             [*left[:MOST_LEFT], *dont[:MOST_DONT], *left[MOST_LEFT:]],

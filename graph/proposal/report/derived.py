@@ -180,19 +180,9 @@ class DerivedSections:
             return
         for step in work.steps:
             yield Passage("derived", tuple(self._step(step)))
-        materials = [(step, m) for step in work.steps for m in step.materials]
-        equipment = tuple(
-            (f"Step {s.number}", Line(s.equipment)) for s in work.steps if s.equipment.strip()
-        )
-        blocks: list[Block] = [Heading("Materials and equipment")]
-        if materials:
-            rows = tuple(_material_row(step, m) for step, m in materials)
-            head = ("Step", "Material", "Amount", "How it was worked out")
-            blocks.append(Table("Materials", head, rows, (0.1, 0.36, 0.2, 0.34)))
-        if equipment:
-            blocks.append(Facts(equipment))
-        if len(blocks) > 1:
-            yield Passage("derived", tuple(blocks))
+        means = tuple(_means(work.steps))
+        if means:
+            yield Passage("derived", (Heading("Materials and equipment"), *means))
 
     def _step(self, step: Step) -> Iterator[Block]:
         yield Heading(f"Step {step.number}: {step.label}", f"step-{step.number}")
@@ -271,27 +261,27 @@ class DerivedSections:
 
     def benefits(self) -> Iterator[Passage]:
         """Yield what each choice does for the aim."""
-        aim = self.work.case.aim.purpose
-        items = []
-        for damage in self.work.answer.damages:
-            option = self.work.options[damage.id]
-            if option is None:
-                continue
-            plural = is_plural(damage.label)
-            before, after = (
-                hindering(aim, grade, plural=plural)
-                for grade in (option.hindrance, option.residual)
-            )
-            helps = next((r for r in option.reasons.reasons if r.stance == Stance.FOR), None)
-            words = (
-                f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)}: "
-                f"{before} now and {after} afterwards. "
-            )
-            claims = tuple(helps.claims) if helps else ()
-            said = helps.text if helps and not option.is_baseline else "It is left alone."
-            items.append(Line(words + said, claims))
+        chosen = ((d, self.work.options[d.id]) for d in self.work.answer.damages)
+        items = tuple(
+            self._benefit(damage, option) for damage, option in chosen if option is not None
+        )
         if items:
-            yield Passage("derived", (Bullets(tuple(items)),))
+            yield Passage("derived", (Bullets(items),))
+
+    def _benefit(self, damage: DamageAnswer, option: OptionAnswer) -> Line:
+        """Return how far a damage hinders now and after what was chosen, and what helps."""
+        aim, plural = self.work.case.aim.purpose, is_plural(damage.label)
+        before, after = (
+            hindering(aim, grade, plural=plural) for grade in (option.hindrance, option.residual)
+        )
+        helps = next((r for r in option.reasons.reasons if r.stance == Stance.FOR), None)
+        words = (
+            f"{sentence(damage.label).rstrip('.')} on {self._part_names(damage.parts)}: "
+            f"{before} now and {after} afterwards. "
+        )
+        claims = tuple(helps.claims) if helps else ()
+        said = helps.text if helps and not option.is_baseline else "It is left alone."
+        return Line(words + said, claims)
 
     def risks(self) -> Iterator[Passage]:
         """Yield what may go wrong, what it burdens the object with, and what stays."""
@@ -353,6 +343,17 @@ def _time(one: StepTime) -> str:
 def _settled_by(mends: Sequence[MendView]) -> str:
     labels = list(dict.fromkeys(m.label for m in mends))
     return f" Any of: {'; '.join(labels)}." if labels else ""
+
+
+def _means(steps: Sequence[Step]) -> Iterator[Block]:
+    """Yield the table of materials of all steps, and the equipment of each."""
+    rows = tuple(_material_row(step, m) for step in steps for m in step.materials)
+    if rows:
+        head = ("Step", "Material", "Amount", "How it was worked out")
+        yield Table("Materials", head, rows, (0.1, 0.36, 0.2, 0.34))
+    equipment = tuple((f"Step {s.number}", Line(s.equipment)) for s in steps if s.equipment.strip())
+    if equipment:
+        yield Facts(equipment)
 
 
 def _material_row(step: Step, m: Material) -> tuple[Line, ...]:
