@@ -11,7 +11,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SCREEN, MOST, LONGEST_FILE = 20, 40, 400
-WITHIN_A_SCREEN = 0.94  # measured 0.9407 on 2026-12-01; raise it when more are
+WITHIN_A_SCREEN = 0.95  # the goal; measured 0.9527 on 2026-12-01
 
 PATHS = sorted([*ROOT.glob("graph/**/*.py"), *ROOT.glob("api/**/*.py")])
 
