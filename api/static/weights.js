@@ -93,7 +93,23 @@ function start(data) {
     if (strip) strip.textContent = rank;
     const burden = sections.get(damage)?.querySelector("[data-baseline-burden]");
     if (burden) burden.textContent = rounded(alone.burden, 3).toFixed(3);
+    move(damage, order);
     brief(damage, order);
+  }
+
+  // The marks of the plot go along its foot with their burden.
+  function move(damage, order) {
+    const plot = document.querySelector(`[data-plot="${CSS.escape(damage)}"]`);
+    if (!plot) return;
+    const [left, right, most] = ["left", "right", "most"].map((name) => Number(plot.dataset[name]));
+    const marks = new Map([...plot.querySelectorAll("[data-mark]")].map((m) => [m.dataset.mark, m]));
+    order.forEach((s, i) => {
+      const mark = marks.get(s.o[0]);
+      const x = left + (right - left) * Math.min(1, s.burden / most);
+      mark.setAttribute("transform", `translate(${x.toFixed(1)} ${mark.dataset.y})`);
+      const rank = mark.querySelector("text");
+      if (rank) rank.textContent = i + 1;
+    });
   }
 
   // The line of the damage at the top: what comes first, and the first that meets the aim.

@@ -150,7 +150,7 @@ def test_weights_in_the_address_order_the_options_and_leave_the_verdicts(
     assert shown(page) == expected
     form = {f"w-{axis}": n for axis, n in points.items()}
     assert shown(client.get(f"/cases/{name}/options", params=form).text) == expected
-    rows = re.findall(r'<li class="option (\w+)-row" data-option="([^"]+)"', page)
+    rows = re.findall(r'class="option (\w+)-row" data-option="([^"]+)"', page)
     assert {o: v for v, o in rows} == {o.id: o.verdict for o in answer.options()}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import urlencode
@@ -17,6 +17,8 @@ from leastwise.api.pages.opened import Opened, answer_of, held, not_yet, open_do
 from leastwise.api.pages.options import compare as options_compare
 from leastwise.api.pages.options import keep as options_keep
 from leastwise.api.pages.options import one as options_one
+from leastwise.api.pages.options.first import boxes, people_of, previewed
+from leastwise.api.pages.options.plot import RULER, plot_of
 from leastwise.api.pages.options.view import data_for_script, hours_in_words, sections
 from leastwise.api.pages.options.weights import (
     FIELD,
@@ -30,13 +32,13 @@ from leastwise.api.pages.options.weights import (
 )
 from leastwise.api.pages.page import environment, render
 from leastwise.api.pages.work.plan_patience import patiently
-from leastwise.graph.answer import Answer
+from leastwise.graph.answer import Answer, FindingView
 from leastwise.graph.case.record import Case
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.acceptability import CaseShares, case_shares
+from leastwise.graph.questions.preview import Preview
 from leastwise.graph.sentences import listed
-from leastwise.graph.weighing.ranking import WORST
 from leastwise.graph.weighing.said_once import said_once
 
 __all__ = ["ACCESS", "router"]
@@ -55,6 +57,7 @@ PATIENCE_S: Final = 0.18
 
 Policy = Annotated[str, Query(max_length=120)]
 Only = Annotated[Verdict | Literal[""], Query()]
+Ticked = Annotated[tuple[str, ...], Query(alias="try", max_length=20)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +79,11 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
     verdict: Only = "",
     shares: bool = False,
     wait: bool = False,
+    ticked: Ticked = (),
 ) -> Response:
     """Show the ranked options; the query may choose the policy, weights and one verdict.
+
+    What is *ticked* is supposed to have come out well, and the case weighed again; none is kept.
 
     A service that weighs in the background shows a page that fetches this one if the answer is
     not ready at once; with *wait* it is waited for.
@@ -88,6 +94,8 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
     answer = _answer(request, opened, policy, wait=wait)
     if answer is None:
         return _wait(request, opened)
+    recorded, supposed = answer, previewed(request, opened, policy, ticked)
+    answer = supposed.answer if supposed else answer
     standard = points_of(answer.policy.weights)
     own, wrong, moved = _own_weights(request, standard)
     shown: Answer = answer
@@ -114,11 +122,21 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
             "own": own.points if own else None,
             "tail": f"?{urlencode({'policy': policy})}" if policy else "",
         },
-        q_of=lambda name: urlencode(_query(policy, name, own)),
+        q_of=lambda name: urlencode({**_query(policy, name, own), "try": ticked}, doseq=True),
         titles=titles,
+        **_supposed(opened, recorded, supposed, ticked),
         **ranked,
         **_weighed(request, opened, policy, standard, own),
     )
+
+
+def _supposed(
+    opened: Opened, recorded: Answer, supposed: Preview | None, ticked: Sequence[str]
+) -> dict[str, Any]:
+    """Return what may be ticked, by what is open in the record, and what comes of it."""
+    assert opened.case is not None  # noqa: S101 - the caller has asked
+    shown = boxes(opened.case, recorded, ticked)
+    return {"boxes": shown, "ticked": ticked, "supposed": supposed}
 
 
 def _wait(request: Request, opened: Opened) -> Response:
@@ -142,13 +160,18 @@ def _ranked(
     assert case is not None  # noqa: S101 - the caller has asked
     names = {part.id: part.name for part in case.parts}
     found = sections(shown, names, verdict)
+    people = said_once(people_of(shown), names)
     return {s.damage.id: f"{s.damage.label}, {s.parts}" for s in found}, {
         "sections": found,
+        "problems": {s.damage.id: s.damage.label for s in found},
         "record": said_once(shown.record, names),
-        "people": said_once(shown.people_first, names),
+        "people": people,
+        "other_people": _others(said_once(shown.people_first, names), people),
+        "plots": {d.id: plot_of(d, shown.policy.residual_allowed) for d in shown.damages},
+        "ruler": RULER,
+        "axes": [(axis, k.label(axis)) for axis in shown.policy.weights],
         "hours": hours_in_words,
-        "names": lambda parts: listed([names.get(part, part) for part in parts]),
-        "option_labels": {o.id: o.label for o in shown.options()},
+        "names_of": lambda views: listed(list(dict.fromkeys(one.label for one in views))),
         "labels": {t.material: k.label(t.material) for t in shown.tests_first if t.material},
     }
 
@@ -167,7 +190,6 @@ def _weighed(
         "standing": _standing(case, policy, standard),
         "sliders": _sliders(request, own.points if own else standard),
         "most_points": MOST_POINTS,
-        "cells": grade_cells(dict.fromkeys(standard, 0.0), adviser.knowledge),
     }
 
 
@@ -244,10 +266,10 @@ def _sliders(request: Request, points: Mapping[str, int]) -> list[Slider]:
     return found
 
 
-def grade_cells(axes: dict[str, float], k: Knowledge) -> dict[str, list[str]]:
-    """Return the bar of each axis and grade as HTML, made once for a page of many options."""
-    macro: Any = environment().get_template("_option-parts.html").module
-    return {axis: [macro.axis_cell(k.label(axis), g) for g in range(WORST + 1)] for axis in axes}
+def _others(all_of: list[FindingView], told: list[FindingView]) -> list[FindingView]:
+    """Return what protects people in options that don't come first."""
+    said = {one.message for one in told}
+    return [one for one in all_of if one.message not in said]
 
 
 def _shares(
