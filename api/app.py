@@ -13,6 +13,7 @@ from leastwise.api.http import problems
 from leastwise.api.http.limits import BodyLimit
 from leastwise.api.http.security import Doorway, SecurityHeaders
 from leastwise.api.http.unexpected import Unexpected
+from leastwise.api.http.watched import Figures, Watched
 from leastwise.api.identity.access import Access, Action, Guard
 from leastwise.api.pages import history, home
 from leastwise.api.pages.accounts import everything as accounts
@@ -121,10 +122,12 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.state.printed = Shelf(MOST_PRINTED)
     app.state.store = store or Store.open(settings.store)
     app.state.library, app.state.behind = Library(adviser), Behind()
+    app.state.figures = Figures()
     app.add_middleware(BodyLimit, most=settings.max_body)
     app.add_middleware(Unexpected)
     app.add_middleware(Doorway, address=settings.address)
     app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)
+    app.add_middleware(Watched, figures=app.state.figures)
     for room in ROOMS:
         app.include_router(room.router)
     app.mount("/static", StaticFiles(packages=[("leastwise.api", "static")]), name="static")

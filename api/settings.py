@@ -59,6 +59,7 @@ class Settings:
         workers: processes that answer questions (``serve --workers``); 0 answers them in threads.
         work_seconds: time of one question (LEASTWISE_WORK_SECONDS).
         work_memory: MiB of address space of a process that answers (LEASTWISE_WORK_MEMORY).
+        json_log: whether the log is lines of JSON with each request (LEASTWISE_LOG; ``json``).
         address: how the outside reaches the service (LEASTWISE_ADDRESS, https://…), or empty.
         oidc: the sign-in service of the institution, if there is one (LEASTWISE_OIDC_…).
 
@@ -78,6 +79,7 @@ class Settings:
     workers: int = 0
     work_seconds: int = 30
     work_memory: int = 3072
+    json_log: bool = False
     address: str = ""
     oidc: OidcSettings | None = None
 
@@ -112,6 +114,7 @@ class Settings:
             sparql_rows=_amount(env, "LEASTWISE_SPARQL_ROWS", "10000", "rows", 1),
             work_seconds=_amount(env, "LEASTWISE_WORK_SECONDS", "30", "seconds", 1),
             work_memory=_amount(env, "LEASTWISE_WORK_MEMORY", "3072", "MiB", 512),
+            json_log=_is_json(env),
             address=_web_address(env, "LEASTWISE_ADDRESS"),
             oidc=_oidc(env),
         )
@@ -122,6 +125,13 @@ def _amount(env: Mapping[str, str], name: str, default: str, unit: str, least: i
     if not given.isdecimal() or not given.isascii() or int(given) < least:
         raise ValueError(f"{name}: got {given!r}; expected a number of {unit} from {least} on")
     return int(given)
+
+
+def _is_json(env: Mapping[str, str]) -> bool:
+    given = env.get("LEASTWISE_LOG", "")
+    if given not in ("", "text", "json"):
+        raise ValueError(f"LEASTWISE_LOG: got {given!r}; expected text or json")
+    return given == "json"
 
 
 def _default_cache(env: Mapping[str, str]) -> Path:

@@ -8,6 +8,7 @@ import anyio
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from leastwise.api.http.problems import problem
+from leastwise.api.http.watched import number_of
 
 __all__ = ["MOST_UPLOAD", "PATIENCE", "BodyLimit"]
 
@@ -71,7 +72,7 @@ class BodyLimit:
             if started or ended:
                 raise
             detail = f"Nothing more of the body came for {self._patience:g} s; send it again."
-            answer = problem(408, "The body did not come", detail)
+            answer = problem(408, "The body did not come", detail, number=number_of(scope))
             answer.headers["connection"] = "close"
             await answer(scope, receive, send)
 
@@ -82,4 +83,5 @@ class BodyLimit:
     async def _refuse(self, scope: Scope, receive: Receive, send: Send, most: int) -> None:
         what = "fewer or smaller pictures" if most >= MOST_UPLOAD else "a smaller record"
         detail = f"The body is over {most} bytes; send {what}."
-        await problem(413, "The body is too large", detail)(scope, receive, send)
+        answer = problem(413, "The body is too large", detail, number=number_of(scope))
+        await answer(scope, receive, send)

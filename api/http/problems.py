@@ -11,6 +11,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from leastwise.api.http.negotiation import preferred
+from leastwise.api.http.watched import number_of
 from leastwise.api.store import AlreadyStored, Conflict, NotStored, StoreError, StoreFull
 from leastwise.graph.errors import (
     CaseError,
@@ -63,15 +64,25 @@ def told(error: LeastwiseError) -> Told:
 
 
 def problem(
-    status: int, title: str, detail: str, problems: list[Problem] | None = None
+    status: int,
+    title: str,
+    detail: str,
+    problems: list[Problem] | None = None,
+    *,
+    number: str = "",
 ) -> JSONResponse:
-    """Return one problem; *errors* lists the path of each wrong field and what is accepted."""
+    """Return one problem; *errors* lists the path of each wrong field and what is accepted.
+
+    *number* is that of the request, under which the log tells of it.
+    """
     body: dict[str, object] = {
         "type": "about:blank",
         "title": title,
         "status": status,
         "detail": detail,
     }
+    if number:
+        body["instance"] = f"urn:uuid:{number}"
     if problems:
         body["errors"] = [
             {"path": p.path, "given": p.given, "accepted": p.accepted} for p in problems
@@ -90,7 +101,7 @@ def shown(
         or "text/html" not in accept
         or preferred(accept, ["text/html", MEDIA_TYPE]) != "text/html"
     ):
-        return problem(status, title, detail, problems)
+        return problem(status, title, detail, problems, number=number_of(request.scope))
     return render(
         request, "problem.html", title=title, status=status, detail=detail, problems=problems
     )

@@ -9,6 +9,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from leastwise.api.addresses import is_loopback
 from leastwise.api.http.problems import problem
+from leastwise.api.http.watched import number_of
 
 __all__ = ["POLICY", "Doorway", "SecurityHeaders"]
 
@@ -82,7 +83,7 @@ class Doorway:
         if not refusal:
             await self._app(scope, receive, send)
             return
-        answer = problem(403, "The request comes from elsewhere", refusal)
+        answer = problem(403, "The request comes from elsewhere", refusal, number=number_of(scope))
         await answer(scope, receive, send)
 
     def _refusal(self, scope: Scope) -> str:

@@ -9,6 +9,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from leastwise.api.http.problems import shown
+from leastwise.api.http.watched import number_of
 
 __all__ = ["Unexpected"]
 
@@ -42,8 +43,9 @@ class Unexpected:
         except ClientDisconnect:
             return
         except Exception:  # whatever it is: the log says
-            number = secrets.token_hex(4)
-            LOG.exception("error %s at %s %s", number, scope["method"], scope["path"])
+            number = number_of(scope) or secrets.token_hex(4)
+            route = getattr(scope.get("route"), "path", "")  # an address may hold a secret
+            LOG.exception("error %s at %s %s", number, scope["method"], route)
             if started:
                 raise
             detail = (

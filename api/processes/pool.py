@@ -184,6 +184,12 @@ class Pool:
         with self._turn:
             return [worker.pid for worker in self._all]
 
+    @property
+    def under_way(self) -> tuple[int, int]:
+        """Return how many pieces of work are done at this moment, and how many wait."""
+        with self._turn:
+            return self._running, self._waiting
+
     def ask(self, asked: dict[str, Any], body: bytes = b"", ticket: Ticket | None = None) -> Reply:
         """Return what a worker answers to *asked*; waits for one where all are at work.
 

@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 
 from leastwise.api.http.negotiation import preferred
 from leastwise.api.http.problems import problem
+from leastwise.api.http.watched import number_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.knowledge.sparql import SHOWN_ROWS, form_page, result_page
 from leastwise.api.sparql.description import describe_service
@@ -201,7 +202,9 @@ def _plain(
         fault = found.fault
         where = f"query, line {fault.line}, column {fault.column}" if fault.line else "query"
         known = [Problem(where, "", fault.what)] if found.status == 400 else None
-        return problem(found.status, found.title, str(fault), known)
+        return problem(
+            found.status, found.title, str(fault), known, number=number_of(request.scope)
+        )
     forms, form = (
         (GRAPH_FORMS, asked.graph) if found.kind == "graph" else (RESULT_FORMS, asked.results)
     )

@@ -45,7 +45,8 @@ __all__ = [
 CHAIN_LOCK = 7_305_114
 WAIT_S = 30
 #: As many as the threads that answer requests; each needs one connection at a time.
-CONNECTIONS = {"pool_size": 10, "max_overflow": 30}
+#: What is kept is not told with an error: it would stand in the log.
+CONNECTIONS = {"pool_size": 10, "max_overflow": 30, "hide_parameters": True}
 _ACCEPTED = "expected a path, sqlite:///PATH or postgresql://USER@HOST/DATABASE"
 
 

@@ -70,8 +70,10 @@ def serve(  # noqa: PLR0913 - options of a command
         if shared:
             check_administrator(store)
         import uvicorn  # noqa: PLC0415
+        from uvicorn.config import LOGGING_CONFIG  # noqa: PLC0415
 
         from leastwise.api.app import create_app  # noqa: PLC0415
+        from leastwise.api.http.log_lines import log_config  # noqa: PLC0415
         from leastwise.api.pages.warm import calm_collector, start_warming  # noqa: PLC0415
 
         adviser = open_adviser(settings)
@@ -84,6 +86,8 @@ def serve(  # noqa: PLR0913 - options of a command
             host=host,
             port=port,
             log_level="warning",
+            access_log=False,
+            log_config=log_config() if settings.json_log else LOGGING_CONFIG,
             proxy_headers=bool(behind_proxy),
             forwarded_allow_ips=behind_proxy or None,
             server_header=False,
