@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import BLOCKING, Verdict
 from leastwise.graph.questions.change import Change, Key, applied
+from leastwise.graph.weighing.earlier import may_work_before
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
 from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.steps import Steps, Variant
@@ -58,6 +60,16 @@ class Rerun:
     runs: int = 0
     shared: Shared = field(default_factory=Shared, repr=False)
     _known: dict[_Key, Outcome] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def looked_at(self) -> frozenset[OptionId]:
+        """Return the option with those of other problems whose work may come before it."""
+        mine, steps = OptionId(self.option), self.adviser.steps(self.case)
+        option = next((c for c in steps.candidates if c.id == mine), None)
+        if option is None:
+            return frozenset((mine,))
+        works = may_work_before(option, steps.candidates, self.adviser.catalogue)
+        return works | {mine}
 
     def verdict(self, changes: Iterable[Change]) -> Verdict:
         """Return the verdict of the option after *changes*."""
@@ -139,8 +151,7 @@ def _weigh(asked: Iterable[tuple[Rerun, Asked]]) -> None:
     if not rows:
         return
     variants = [
-        Variant(applied(rerun.case, changes), frozenset((rerun.option,)))
-        for rerun, _, changes in rows
+        Variant(applied(rerun.case, changes), rerun.looked_at) for rerun, _, changes in rows
     ]
     first = rows[0][0]
     weighed = first.adviser.variants(variants, first.shared)

@@ -80,7 +80,8 @@ class Adviser:
     def weigh_one(self, case: Case, problem: str) -> ProblemAnswer:
         """Return the options of one damage or need of a case, as :meth:`weigh` gives them.
 
-        Nothing is weighed of the others, so it takes and says as much less.
+        The others are weighed too, since their work may come before it, and nothing is said of
+        them.
 
         Raises:
             NotFound: the case has none of this name.
@@ -96,13 +97,12 @@ class Adviser:
     def steps(self, case: Case, only: str = "") -> Steps:
         """Return the steps of weighing a case, for questions that go beyond the answer.
 
-        *only* is a damage or an option of the case to look at alone; verdicts and scores don't
-        depend on what other options there are.
+        *only* is a damage or an option of the case to look at alone; it comes to what it comes to
+        in the whole case, where work of other options may come before it.
         """
         known = next((one for one in list(self._recent) if one.recorded is case), None)
-        if known is None:
-            return self._steps(case, only)
-        return known.of(only) if only else known
+        steps = known or self._steps(case)
+        return steps.of(only) if only else steps
 
     def variants(
         self,
@@ -132,14 +132,13 @@ class Adviser:
             raise UnknownOption("option", option, [])
         return steps.argue(found[0])
 
-    def _steps(self, case: Case, only: str = "") -> Steps:
+    def _steps(self, case: Case) -> Steps:
         told = as_tested(case, self.knowledge)
         return Steps(
             told.case,
             self.catalogue,
             self.rules,
             self.policy_of(case),
-            only,
             recorded=case,
             settled=told.settled,
         )

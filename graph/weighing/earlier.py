@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple, Protocol
 
 from leastwise.graph.case.record import Case, Part, Tri
+from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.candidates import Act, Candidate, made_for
@@ -23,6 +24,7 @@ __all__ = [
     "after_work",
     "doable_works",
     "earlier_acts",
+    "may_work_before",
     "waits_for_work",
 ]
 
@@ -91,6 +93,20 @@ def earlier_acts(option: Candidate, works: Iterable[Doable]) -> tuple[Act, ...]:
             part for problem, at in work.at.items() if problem != option.damage.id for part in at
         )
     )
+
+
+def may_work_before(
+    option: Candidate, candidates: Iterable[Candidate], catalogue: Catalogue
+) -> frozenset[OptionId]:
+    """Return the options of other problems whose work may come before *option*."""
+    k, mine = catalogue.knowledge, {option.technique.id, *option.technique.groups}
+    others = [c for c in candidates if c.damage.id != option.damage.id and c.efficacy > 0]
+    works = [
+        act
+        for act in catalogue.acts.get(EARLIER, ())
+        if not mine.isdisjoint(k.objects(act.id, "lw:comesBefore"))
+    ]
+    return frozenset(c.id for act in works for c in others if _where(act, [c], catalogue))
 
 
 def after_work(case: Case, act: Act, catalogue: Catalogue) -> Case:
