@@ -19,6 +19,7 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Answer, FindingView
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.weighing.compose import Composer
+from leastwise.graph.weighing.earlier import EARLIER
 from tests.yaml_files import read_yaml
 
 FOLDER = Path(__file__).parent / "risks"
@@ -28,8 +29,9 @@ FIELDS = {
 }  # fmt: skip
 FLAGS = ("lies_flat", "reverse_reachable", "bears_handling", "bears_needle", "sound_surroundings")
 #: What may come of a risk: stopped is defeated, undecided or not even offered since the record
-#: speaks against it, told is a word of caution.
-OUTCOMES = {"defeated", "undecided", "stopped", "accepted", "told"}
+#: speaks against it, told is a word of caution; what waits is barred as the object stands, and
+#: open once work for another damage has taken away why.
+OUTCOMES = {"defeated", "undecided", "waits", "stopped", "accepted", "told"}
 
 
 @dataclass(frozen=True)
@@ -160,6 +162,13 @@ class Outcome:
         return next((o.verdict for o in self.answer.options() if o.id == self.risk.option), "")
 
     @cached_property
+    def waits(self) -> bool:
+        """Return whether the option is open for no more than after work for another damage."""
+        mine = [o for o in self.answer.options() if o.id == self.risk.option]
+        earlier = [act for o in mine for act in o.acts if act.supplies == EARLIER]
+        return self.verdict == "undecided" and bool(earlier)
+
+    @cached_property
     def asked(self) -> set[str]:
         """Return what would settle what leaves the option open, by the last part of its name."""
         return {
@@ -175,6 +184,8 @@ class Outcome:
         must, data = self.risk.data["must"], self.risk.data
         if not self.verdict and self.risk.option:
             fits = self.offered and must in ("stopped", "defeated")
+        elif must == "waits":
+            fits = self.waits
         elif must == "stopped":
             fits = self.verdict in ("defeated", "undecided")
         else:
