@@ -236,7 +236,7 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
 def _asks_less(damage: DamageAnswer, done: OptionAnswer) -> str:
     """Return the option that waits ahead of what is done, and is a clear step gentler; or ""."""
     first = next(iter(_ahead(damage)), None)
-    if first is None or first.burden > done.burden - CLEARLY_LESS:
+    if first is None or first.is_baseline or first.burden > done.burden - CLEARLY_LESS:
         return ""
     return f"; {first.label} asks less, if what it waits for comes out well"
 

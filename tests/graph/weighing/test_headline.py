@@ -116,3 +116,19 @@ def test_what_nothing_takes_away_is_eased_by_what_helps_in_part(
     assert line.in_words.endswith("(helps in part)")
     assert chosen.verdict == "accepted"
     assert 0 < chosen.residual < chosen.hindrance
+
+
+def test_leaving_alone_is_never_told_as_the_gentler_option_that_waits(
+    make_case: Callable[..., Case], adviser: Adviser
+) -> None:
+    """Dust on sticky rubber: leaving it waits for a watch, and is nothing to do in its place."""
+    rubber = {"id": "sole", "name": "sole", "bears_handling": "yes",
+              "materials": [{"material": "rubber-natural", "identified": "certain"}]}  # fmt: skip
+    found = [{"id": one, "damage": one, "parts": ["sole"], "evidence": "no"}
+             for one in ("plastic-decay", "dust")]  # fmt: skip
+    answer = adviser.weigh(make_case(parts=[rubber], damages=found, aim={"purpose": "study"}))
+    dust = next(d for d in answer.damages if d.id == "dust")
+
+    assert next(o for o in dust.options if o.is_baseline).verdict == "undecided"
+    (line,) = [one for one in answer.headline.do_now if one.problem == "dust"]
+    assert "asks less" not in line.in_words
