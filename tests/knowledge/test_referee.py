@@ -1,7 +1,7 @@
 """pySHACL is the referee: the same results for every shape in shapes/ on the demo cases.
 
 It takes minutes over all options of a case, so that each case is held to it by every thirtieth of
-its options, each case by others; ``python -m bench --only rules`` compares whole cases.
+its options, each case by others; ``python bench/rules.py`` compares a whole case.
 """
 
 from __future__ import annotations
