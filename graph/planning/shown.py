@@ -13,6 +13,7 @@ from leastwise.graph.case.record import Case
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.journey import Housing
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.another_way import WAYS, shown_as
 from leastwise.graph.weighing.headline import needed
 
 __all__ = ["other_mount", "uncarried"]
@@ -20,7 +21,7 @@ __all__ = ["other_mount", "uncarried"]
 CARRIED = "need:carried"
 SHOWN = ("display", "loan")
 #: Ways of showing, the gentlest first, with what they are called.
-OTHERWISE = {"flat": "lying flat", "slanted": "on a slope"}
+OTHERWISE = ("flat", "slanted")
 
 
 def uncarried(case: Case, adviser: Adviser, answer: Answer, could: set[str]) -> str:
@@ -44,11 +45,10 @@ def other_mount(case: Case, adviser: Adviser, need: str) -> Housing | None:
     It is weighed as if the aim said so. What is accepted comes before what waits for a test.
     """
     was = case.aim.mounting.replace("-", " ")
-    for mounting, words in OTHERWISE.items():
+    for mounting in OTHERWISE:
         if mounting == case.aim.mounting:
             continue
-        aim = case.aim.model_copy(update={"mounting": mounting})
-        answer = adviser.weigh(case.model_copy(update={"aim": aim}))
+        words, answer = WAYS[mounting], adviser.weigh(shown_as(case, mounting))
         option = _mount(answer, adviser)
         if option is None:
             continue

@@ -12,6 +12,7 @@ from leastwise.graph.errors import CaseError, Problem
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, ChangeView, applied, shown
 from leastwise.graph.questions.changes import one_of_each, open_changes_of
+from leastwise.graph.weighing.headline import is_met_by
 
 if TYPE_CHECKING:
     from leastwise.graph.weighing.advise import Adviser
@@ -81,8 +82,4 @@ def _settles(change: ChangeView, point: SettleFirst) -> bool:
 
 
 def _answered(answer: Answer) -> list[str]:
-    return [
-        d.id
-        for d in answer.damages
-        if any(o.verdict == Verdict.ACCEPTED and o.meets_aim for o in d.options)
-    ]
+    return [d.id for d in answer.damages if is_met_by(d.options, Verdict.ACCEPTED)]

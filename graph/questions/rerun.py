@@ -50,7 +50,7 @@ Search = Generator[Asked, Sequence[Outcome], T]
 class Rerun:
     """Weighs changed cases for one option again; a set of changes is weighed once.
 
-    *progress* is told how many runs are done.
+    *progress* is told how many runs are done; *whole* are the steps of the case, if at hand.
     """
 
     adviser: Adviser
@@ -59,12 +59,18 @@ class Rerun:
     progress: Callable[[int], None] | None = None
     runs: int = 0
     shared: Shared = field(default_factory=Shared, repr=False)
+    whole: Steps | None = field(default=None, repr=False)
     _known: dict[_Key, Outcome] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def now(self) -> Steps:
+        """Return the steps of the whole case as it stands."""
+        return self.whole or self.adviser.steps(self.case)
 
     @cached_property
     def looked_at(self) -> frozenset[OptionId]:
         """Return the option with those of other problems whose work may come before it."""
-        mine, steps = OptionId(self.option), self.adviser.steps(self.case)
+        mine, steps = OptionId(self.option), self.now
         option = next((c for c in steps.candidates if c.id == mine), None)
         if option is None:
             return frozenset((mine,))
@@ -146,8 +152,8 @@ def _weigh(asked: Iterable[tuple[Rerun, Asked]]) -> None:
         for key, changes in rerun.unknown(sets).items():
             if changes:
                 rows.append((rerun, key, changes))
-            else:  # the case as it stands, which may be at hand
-                rerun.learn(key, rerun.adviser.steps(rerun.case, rerun.option))
+            else:  # the case as it stands
+                rerun.learn(key, rerun.now)
     if not rows:
         return
     variants = [

@@ -250,7 +250,7 @@ class _Planner:
         needed = side_by_side(
             [
                 (
-                    Rerun(self.adviser, self.case, o.id, self._tick, shared=self.shared),
+                    Rerun(self.adviser, self.case, o.id, self._tick, 0, self.shared, self.steps),
                     enough(self.open[o.id]),
                 )
                 for o in leading

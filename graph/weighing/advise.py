@@ -74,7 +74,7 @@ class Adviser:
         steps = self._steps(case)
         answer = Composer(steps, self.overlays).answer()
         answer = with_another_way(answer, case, self.variants)
-        self._recent.append(steps)
+        self._remembered(steps)
         return answer
 
     def weigh_one(self, case: Case, problem: str) -> ProblemAnswer:
@@ -94,6 +94,10 @@ class Adviser:
         """Return the cases that were weighed last, for questions about what is at hand."""
         return deque(maxlen=MOST_RECENT)
 
+    def _remembered(self, steps: Steps) -> Steps:
+        self._recent.append(steps)
+        return steps
+
     def steps(self, case: Case, only: str = "") -> Steps:
         """Return the steps of weighing a case, for questions that go beyond the answer.
 
@@ -101,7 +105,7 @@ class Adviser:
         in the whole case, where work of other options may come before it.
         """
         known = next((one for one in list(self._recent) if one.recorded is case), None)
-        steps = known or self._steps(case)
+        steps = known or self._remembered(self._steps(case))
         return steps.of(only) if only else steps
 
     def variants(

@@ -11,11 +11,11 @@ from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import Case, DamageFound
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.sentences import listed, sentence_case
-from leastwise.graph.weighing.headline import serving
+from leastwise.graph.weighing.headline import is_met_by, serving
 from leastwise.graph.weighing.standing import standings
 from leastwise.graph.weighing.steps import Steps, Variant
 
-__all__ = ["with_another_way"]
+__all__ = ["WAYS", "shown_as", "with_another_way"]
 
 Weighed: TypeAlias = Callable[[Sequence[Variant]], Iterator[Steps]]
 
@@ -23,12 +23,13 @@ Weighed: TypeAlias = Callable[[Sequence[Variant]], Iterator[Steps]]
 WAYS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "flat": "lying flat",
-        "slanted": "on a slant",
+        "slanted": "on a slope",
         "pressure-mounted": "in a pressure mount",
         "hung": "hung",
         "on-figure": "on a figure",
     }
 )
+STANDING: Final = (Verdict.ACCEPTED, Verdict.UNDECIDED)
 SHOWING: Final = frozenset({"display", "loan"})
 #: What has a body to stand on; nothing else goes on a figure.
 WORN: Final = frozenset({"costume", "accessory"})
@@ -55,7 +56,7 @@ def _shown_otherwise(answer: Answer, case: Case, weighed: Weighed) -> Iterator[s
     if answer.headline.serves != "no" or case.aim.mounting not in WAYS or not is_shown:
         return
     others = [one for one in WAYS if one != case.aim.mounting and _fits(one, case)]
-    variants = [Variant(_shown(case, one)) for one in others]
+    variants = [Variant(shown_as(case, one)) for one in others]
     serve = {
         one: serving(standings(steps).values())
         for one, steps in zip(others, weighed(variants), strict=True)
@@ -76,7 +77,7 @@ def _part_by_part(answer: Answer, case: Case, weighed: Weighed) -> Iterator[str]
         parts = [
             name[part]
             for part in damage.parts
-            if any(o.meets_aim and o.verdict != Verdict.DEFEATED for o in found[_of(damage, part)])
+            if any(is_met_by(found[_of(damage, part)], verdict) for verdict in STANDING)
         ]
         if parts:
             where = listed([f"on the {part}" for part in parts])
@@ -102,7 +103,8 @@ def _fits(way: str, case: Case) -> bool:
     return way != "on-figure" or case.object.kind in WORN
 
 
-def _shown(case: Case, way: str) -> Case:
+def shown_as(case: Case, way: str) -> Case:
+    """Return a case as it would be with another mounting in its aim."""
     return case.model_copy(update={"aim": case.aim.model_copy(update={"mounting": way})})
 
 

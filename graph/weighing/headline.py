@@ -22,7 +22,15 @@ from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.candidates import GO_WITHOUT
 
-__all__ = ["first_of", "headline", "needed", "needed_tests", "serving", "worth_weighing"]
+__all__ = [
+    "first_of",
+    "headline",
+    "is_met_by",
+    "needed",
+    "needed_tests",
+    "serving",
+    "worth_weighing",
+]
 
 #: At most so many options of a problem are shown under each heading: what a person can weigh.
 MOST_MEETING, MOST_HELPING, MOST_HELPING_ALONE = 4, 2, 4
@@ -64,14 +72,15 @@ def serving(problems: Iterable[Sequence[Stands]]) -> str:
 
     *problems* holds the options of each problem.
     """
-    left = [options for options in problems if not _meeting(options, Verdict.ACCEPTED)]
-    unanswered = [options for options in left if not _meeting(options, Verdict.UNDECIDED)]
+    left = [options for options in problems if not is_met_by(options, Verdict.ACCEPTED)]
+    unanswered = [options for options in left if not is_met_by(options, Verdict.UNDECIDED)]
     if any(_hinders(options) >= GRAVE for options in unanswered):
         return "no"
     return "not-yet" if len(unanswered) < len(left) else "yes"
 
 
-def _meeting(options: Iterable[Stands], verdict: Verdict) -> bool:
+def is_met_by(options: Iterable[Stands], verdict: Verdict) -> bool:
+    """Return whether an option with this verdict meets the aim."""
     return any(o.verdict == verdict and o.meets_aim for o in options)
 
 
@@ -124,7 +133,7 @@ class _Headline:
 
     def made(self) -> Headline:
         do_now = [line for d in self.damages if (line := _do_now(d)) is not None]
-        left = [d for d in self.damages if not _meeting(d.options, Verdict.ACCEPTED)]
+        left = [d for d in self.damages if not is_met_by(d.options, Verdict.ACCEPTED)]
         waits = [d for d in left if _first_waiting(d) is not None]
         unanswered = [d for d in left if _first_waiting(d) is None]
         grave = [d for d in unanswered if _hinders(d.options) >= GRAVE]
@@ -163,9 +172,9 @@ class _Headline:
     def _settle_first(self) -> list[SettleFirst]:
         """Return what opens an option that stands before all that may be done now."""
         for damage in self.damages:
-            for option in _ahead(damage):
-                for mend in needed(option):
-                    self._add(mend, option.id)
+            option = _ahead(damage)
+            for mend in needed(option) if option is not None else ():
+                self._add(mend, option.id)
         return sorted(
             self._settling.values(),
             key=lambda s: (-len(s.opens), s.material_lost, s.minutes, s.label),
@@ -235,7 +244,7 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
 
 def _asks_less(damage: DamageAnswer, done: OptionAnswer) -> str:
     """Return the option that waits ahead of what is done, and is a clear step gentler; or ""."""
-    first = next(iter(_ahead(damage)), None)
+    first = _ahead(damage)
     if first is None or first.is_baseline or first.burden > done.burden - CLEARLY_LESS:
         return ""
     return f"; {first.label} asks less, if what it waits for comes out well"
@@ -260,11 +269,10 @@ def _first_waiting(damage: DamageAnswer) -> OptionAnswer | None:
     return next((o for o in damage.options if o.verdict == Verdict.UNDECIDED and o.meets_aim), None)
 
 
-def _ahead(damage: DamageAnswer) -> Iterator[OptionAnswer]:
-    """Yield the one open option that stands before the first that may be done now."""
+def _ahead(damage: DamageAnswer) -> OptionAnswer | None:
+    """Return the open option that stands before the first that may be done now, if one does."""
     first = next((o for o in damage.options if o.meets_aim and o.verdict != Verdict.DEFEATED), None)
-    if first is not None and first.verdict == Verdict.UNDECIDED:
-        yield first
+    return first if first is not None and first.verdict == Verdict.UNDECIDED else None
 
 
 def needed(option: OptionAnswer) -> Iterator[MendView]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from leastwise.api.documents.words import BURDEN
 from leastwise.graph.answer import DamageAnswer, OptionAnswer
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.weighing.ranking import WORST
@@ -14,7 +15,7 @@ from leastwise.graph.weighing.ranking import WORST
 __all__ = ["RULER", "Mark", "Plot", "plot_of"]
 
 #: The one ruler: what a grade of 0 to 4 is called, of burdens and of what still hinders.
-RULER: Final = ("none", "slight", "moderate", "great", "worst")
+RULER: Final = BURDEN
 LEFT, RIGHT, TOP, STEP = 88, 236, 13, 28  # where burden 0 and the most lie; grade 0; a grade
 #: Marks nearer than this are moved apart, up and down in turn.
 NEAR, APART = 10, 8

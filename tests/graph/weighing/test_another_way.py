@@ -10,8 +10,6 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.case.record import Tri
 from tests.conftest import DEMOS
 
-SAID = {"flat": "Lying flat", "slanted": "on a slant", "on-figure": "on a figure"}
-
 
 def too_weak_to_hang(case: Case) -> Case:
     """Return a case whose cloth bears neither handling nor a needle, to be hung."""
