@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import jsonschema
@@ -13,9 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from leastwise.api.app import create_app
 from leastwise.api.cli.app import app as command_line
-from leastwise.api.settings import Settings
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import Reason
 from leastwise.graph.encoding import to_json, to_json_once
@@ -30,14 +28,6 @@ EMPTY = {
     "m": {"what": "", "label": "", "part": "", "material": ""},
 }  # fmt: skip
 HOLD = ("findings", "reasons", "mends", "people_first", "record")
-
-
-@pytest.fixture(scope="module")
-def door(adviser: Adviser) -> Iterator[TestClient]:
-    with TestClient(
-        create_app(adviser, Settings(cache=None)), base_url="http://127.0.0.1"
-    ) as client:
-        yield client
 
 
 def written_out(short: dict[str, Any]) -> dict[str, Any]:
@@ -88,15 +78,15 @@ def test_many_damages_on_many_parts_stay_under_five_megabytes(
 
 
 def test_both_doors_say_the_same_and_the_schema_describes_it(
-    door: TestClient, demo: Callable[[str], Case]
+    client: TestClient, demo: Callable[[str], Case]
 ) -> None:
     record = demo("festival-dancer").model_dump_json(exclude_defaults=True)
-    whole = door.post("/options?once=true", content=record)
-    alone = door.post("/options?once=true&damage=crushed-tiers", content=record)
+    whole = client.post("/options?once=true", content=record)
+    alone = client.post("/options?once=true&damage=crushed-tiers", content=record)
     printed = CliRunner().invoke(
         command_line, ["weigh", "demo:festival-dancer", "--json", "--once"]
     )
-    components = door.get("/openapi.json").json()["components"]
+    components = client.get("/openapi.json").json()["components"]
 
     assert whole.text == printed.stdout
     for answer, name in ((whole, "AnswerOnce"), (alone, "ProblemAnswerOnce")):

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
 import pytest
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner, Result
 
-from leastwise.api.app import create_app
 from leastwise.api.cli.app import app
-from leastwise.api.settings import Settings
-from leastwise.graph import Adviser
 from leastwise.graph.case.demo import demo_path
 
 ENV = {"COLUMNS": "140", "NO_COLOR": "1"}
@@ -65,14 +61,6 @@ def ask(command: str, *args: str) -> Result:
 
 def run(*args: str) -> Result:
     return ask("weigh", *args)
-
-
-@pytest.fixture(scope="module")
-def client(adviser: Adviser) -> Iterator[TestClient]:
-    with TestClient(
-        create_app(adviser, Settings(cache=None)), base_url="http://127.0.0.1"
-    ) as client:
-        yield client
 
 
 @pytest.mark.parametrize(("args", "path", "_words"), ASKED, ids=[a[0][0] for a in ASKED])
