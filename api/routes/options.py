@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 
 from leastwise.api.asking.answered import answered, asked_by
+from leastwise.api.http.schemas_once import schemas_once
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.routes.bodies import CASE_BODY, PolicyQuery, refusals
 from leastwise.graph.answer import Answer
@@ -15,7 +16,6 @@ from leastwise.graph.case.reading import case_schema
 from leastwise.graph.case.record import Case
 from leastwise.graph.case.schema import described
 from leastwise.graph.weighing.alone import ProblemAnswer
-from leastwise.graph.weighing.once import schemas_once
 
 __all__ = ["ACCESS", "router"]
 
