@@ -171,9 +171,8 @@ class _Headline:
 
     def _settle_first(self) -> list[SettleFirst]:
         """Return what opens an option that stands before all that may be done now."""
-        for damage in self.damages:
-            option = _ahead(damage)
-            for mend in needed(option) if option is not None else ():
+        for option in filter(None, map(_ahead, self.damages)):
+            for mend in needed(option):
                 self._add(mend, option.id)
         return sorted(
             self._settling.values(),
