@@ -46,13 +46,18 @@ def go_on(page: Any, button: str, to: str) -> None:
     page.wait_for_url(to)
 
 
-def follow(page: Any, link: str, to: str, within: str = "body") -> None:
+def at(path: str) -> re.Pattern[str]:
+    """Match the address of a page, also once it has gone on to wait for what is worked out."""
+    return re.compile(rf"/{re.escape(path)}(\?wait=true)?$")
+
+
+def follow(page: Any, link: str, to: str | re.Pattern[str], within: str = "body") -> None:
     page.locator(within).get_by_role("link", name=link, exact=True).first.click()
     page.wait_for_url(to)
 
 
 def to_step(page: Any, step: str, path: str) -> None:
-    follow(page, step, f"**/{path}", within=".thread")
+    follow(page, step, at(path), within=".thread")
 
 
 def enter_the_case(page: Any) -> str:
@@ -222,7 +227,7 @@ class Keys:
         for key in keys:
             self.page.keyboard.press(key)
 
-    def enter(self, wanted: str, to: str) -> None:
+    def enter(self, wanted: str, to: str | re.Pattern[str]) -> None:
         """Press Enter on the button or link of these words, and wait for the page it leads to."""
         self.tab_to(wanted)
         self.press("Enter")
@@ -259,7 +264,7 @@ def test_the_whole_way_by_keyboard_alone_ends_at_the_pdf(
     keys.enter("Go on", "**/options")
     keys.enter("dry flattening under small weights", "**/passive-weights")
     unfold_with_enter(keys)
-    keys.enter("Proposal", "**/proposal")
+    keys.enter("Proposal", at("proposal"))
     page.wait_for_selector("textarea[name=interpretation]", timeout=120_000)
     keys.type("interpretation", WORDS)
     page.wait_for_selector(KEPT)
