@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from leastwise.api.cli.lines import say
+from leastwise.graph.meanings import Verdict
 
 if TYPE_CHECKING:
-    from leastwise.graph.questions.acceptability import CaseShares
+    from leastwise.graph.questions.acceptability import CaseShares, OptionShares
     from leastwise.graph.questions.preferred import ArgumentsView
     from leastwise.graph.questions.tests_first import FindOutFirst
     from leastwise.graph.questions.what_if import WhatWouldChange
@@ -36,6 +37,8 @@ def print_contrast(found: Contrast) -> None:
             say(f"{title.lower()}: {ground.text}{weighted}{claims}")
     say(f"Decided by: {found.decided_by}.")
     say(f"It stays above in {found.ahead_share:.0%} of the weightings that the policy allows.")
+    if found.same_way:
+        say(f"Both go much the same way: {found.same_way}")
     if found.left_alone:
         say(f"Leaving alone: {found.left_alone}")
 
@@ -91,18 +94,29 @@ def print_tests(found: FindOutFirst) -> None:
 
 
 def print_shares(found: CaseShares) -> None:
-    """Print how often each option takes each rank."""
+    """Print how often each way is first and each option takes each rank; what is out, in a line."""
     for damage in found.damages:
         say(f"\n{damage.damage} (how open the first place is: {damage.entropy_bits:.2f} bits)")
-        for option in damage.options:
-            held = [(r, s) for r, s in enumerate(option.shares, 1) if s >= 0.005]
-            ranks = ", ".join(f"rank {r}: {s:.0%}" for r, s in held[:4])
-            sure = "" if option.confidence is None else f"; confidence {option.confidence:.0%}"
-            say(f"  {option.label} ({option.verdict}): {ranks}{sure}")
+        options = {one.option: one for one in damage.options}
+        for way in damage.ways:
+            if way.way:
+                say(f"  {way.way} ({len(way.options)} options): first in {way.first:.0%}")
+            for name in way.options:
+                say(f"{'  ' * bool(way.way)}  {_ranks_of(options[name])}")
+        out = [one.label for one in damage.options if one.verdict == Verdict.DEFEATED]
+        if out:
+            say(f"  defeated, whatever the weights: {', '.join(out)}")
     say(
         f"\n{found.draws} weightings that {found.policy} allows, case digest {found.digest}, seed "
         f"{found.seed}; standard error at most {found.standard_error:.3f}."
     )
+
+
+def _ranks_of(option: OptionShares) -> str:
+    held = [(r, s) for r, s in enumerate(option.shares, 1) if s >= 0.005]
+    ranks = ", ".join(f"rank {r}: {s:.0%}" for r, s in held[:4])
+    sure = "" if option.confidence is None else f"; confidence {option.confidence:.0%}"
+    return f"{option.label} ({option.verdict}): {ranks}{sure}"
 
 
 def print_scores(found: OptionScores) -> None:

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import hashlib
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +35,7 @@ from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.ranking import HELPS, IDLE, MEETS, OUT, WORST, enough
 from leastwise.graph.weighing.scores import OptionScores, Seen, score_intervals
+from leastwise.graph.weighing.ways import Way, grouped, ways_of
 
 __all__ = [
     "CaseShares",
@@ -102,12 +103,28 @@ class OptionShares:
 
 
 @dataclass(frozen=True, slots=True)
+class WayShare:
+    """Options of one damage that go the same way, best first, and how often one of them is first.
+
+    *way* names what they have in common; it is empty where an option stands by itself.
+    """
+
+    way: str
+    options: tuple[str, ...]
+    first: float
+
+
+@dataclass(frozen=True, slots=True)
 class DamageShares:
-    """The options of one damage in the order of the answer."""
+    """The options of one damage in the order of their mean rank.
+
+    *ways* are the same options but for what is defeated, put together where they go the same way.
+    """
 
     damage: str
     entropy_bits: float
     options: tuple[OptionShares, ...]
+    ways: tuple[WayShare, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,7 +345,19 @@ def _damage_shares(
                 None if sure is None else round(sure, 4),
             )
         )
-    return DamageShares(damage, round(ranked.entropy_bits, 4), tuple(options))
+    ways = tuple(_by_way(options, ways_of(k)))
+    return DamageShares(damage, round(ranked.entropy_bits, 4), tuple(options), ways)
+
+
+def _by_way(
+    options: Sequence[OptionShares], ways: Mapping[str, Mapping[str, Way]]
+) -> Iterator[WayShare]:
+    """Yield the options that aren't defeated, those that go the same way together."""
+    standing = [one for one in options if one.verdict != Verdict.DEFEATED]
+    for group in grouped(standing, lambda one: ways.get(OptionId(one.option).technique, {})):
+        name = next(iter(group.ways), "") if len(group.options) > 1 else ""
+        first = round(sum(one.shares[0] for one in group.options), 4)
+        yield WayShare(name, tuple(one.option for one in group.options), first)
 
 
 def _named(weights: Floats, axes: Sequence[str]) -> dict[str, float]:

@@ -21,6 +21,7 @@ from leastwise.graph.questions.acceptability import ahead
 from leastwise.graph.sentences import hours_in_words, listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST
+from leastwise.graph.weighing.ways import ways_of
 
 __all__ = [
     "Contrast",
@@ -57,7 +58,10 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Contrast:
-    """Why one option stands above another, and what speaks the other way."""
+    """Why one option stands above another, and what speaks the other way.
+
+    *same_way* says what decides between them where both go much the same way, else it is empty.
+    """
 
     above: str
     below: str
@@ -68,6 +72,7 @@ class Contrast:
     although: tuple[Ground, ...]
     ahead_share: float
     left_alone: str
+    same_way: str = ""
 
 
 def fewest(differences: Mapping[str, float]) -> list[str]:
@@ -120,7 +125,15 @@ def why(
         although=tuple(although),
         ahead_share=ahead(adviser, case, above.id, below.id),
         left_alone=left_alone_in_words(above, below),
+        same_way=_same_way(above, below, adviser),
     )
+
+
+def _same_way(one: OptionAnswer, other: OptionAnswer, adviser: Adviser) -> str:
+    """Return what decides between options that go the same way, empty if they don't."""
+    ways = ways_of(adviser.knowledge)
+    mine, its = ways.get(one.technique, {}), ways.get(other.technique, {})
+    return next((way.choice for name, way in mine.items() if name in its), "")
 
 
 @dataclass(frozen=True)
@@ -200,9 +213,20 @@ class _Grounds:
             other = self.below.burdens[axis]
             if grade != other:
                 weighted = round(weights[axis] * (other - grade) / WORST, 6)
-                text = f"{k.label(axis)} {grade} against {other} (weight {weights[axis]:.2f})"
+                mine, its = self._act_behind(self.above, axis), self._act_behind(self.below, axis)
+                text = (
+                    f"{k.label(axis)} {grade}{mine} against {other}{its} "
+                    f"(weight {weights[axis]:.2f})"
+                )
                 found.append(Ground(axis, text, weighted, tuple(k.objects(axis, "lw:restsOn"))))
         return [*found, *self._waiting()]
+
+    def _act_behind(self, option: OptionAnswer, axis: str) -> str:
+        """Return in words which act of a course brings its grade, if it isn't the technique."""
+        techniques = self.adviser.catalogue.techniques
+        of_course = (option.technique, *(act.technique for act in option.acts))
+        gravest = max(of_course, key=lambda one: dict(techniques[one].burdens).get(axis, 0))
+        return "" if gravest == option.technique else f" from {techniques[gravest].label}"
 
     def _waiting(self) -> list[Ground]:
         """Return what open points add to the burden to expect, where the two differ in it."""

@@ -10,14 +10,16 @@ are weak. The formulas, in which the half and the whole grade are our judgement 
     low confidence or recalled (*memory*), or if there is none.
 
 burden axes
-    value = the technique's own grade (practice); low and high = value -/+ the slack of the claims
-    that the technique rests on. Leaving alone burdens nothing, so there the interval is a point.
+    value = the gravest grade of the technique and the acts that make it possible (practice); low
+    and high = value -/+ the slack of the claims that what gives it rests on. Leaving alone burdens
+    nothing, so there the interval is a point.
 
 exposure axis
     For each exposure that nothing stops, harm = severity less the discount of its dose. low, value
     and high are the gravest over all exposures of: the mildest claim of the nearest graded level
-    less its slack; the gravest claim; the gravest claim plus its slack. An exposure of unknown
-    harm gives the policy's grade for the unknown as low and value, and 4 as high.
+    less its slack; the gravest claim; the gravest claim plus its slack. Where a material is not
+    identified for certain low is 0, since it may not be there. An exposure of unknown harm gives
+    the policy's grade for the unknown as low and value, and 4 as high.
 
 benefit
     value = the efficacy of the effect claim, but no more than the damage hinders; low = the lower
@@ -31,16 +33,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from leastwise.graph.knowledge.concepts import Catalogue
+from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure, expected_harm
 from leastwise.graph.weighing.ranking import EXPOSURE_AXIS, WORST, Policy, Score
 
 __all__ = ["BENEFIT", "Graded", "OptionScores", "Seen", "score_intervals", "slack"]
 
-#: (claims, dose) -> low, value, high of the harm.
+#: (claims, dose, how surely the material is there) -> low, value, high of the harm.
 Seen = dict[tuple[object, ...], tuple[float, float, float]]
 BENEFIT = "axis:benefit"
+#: How a material has to be identified for its harm to be there without doubt.
+CERTAIN = "certain"
 DISCOUNT_WORDS = ("", "lowers it by one", "lowers it by two")
 
 
@@ -113,14 +117,22 @@ def _burden(axis: str, grade: int, candidate: Candidate, catalogue: Catalogue) -
     if candidate.is_baseline:
         text = f"{label} {grade} because nothing is done to the object"
         return Graded(axis, float(grade), float(grade), float(grade), text, ())
-    claims = candidate.technique.rests_on
+    giver = _gravest(candidate, axis)
+    claims = giver.rests_on
     off = slack(claims, catalogue)
     low, high = _held(grade - off), _held(grade + off)
+    what = "it" if giver is candidate.technique else f"{giver.label}, which comes with it,"
     text = (
-        f"{label} {grade} because by our practice it is '{_step(axis, grade, catalogue)}'; "
+        f"{label} {grade} because by our practice {what} is '{_step(axis, grade, catalogue)}'; "
         f"{_strength(off, len(claims))}"
     )
     return Graded(axis, low, float(grade), high, text, claims)
+
+
+def _gravest(candidate: Candidate, axis: str) -> Technique:
+    """Return what gives the grade on an axis: the technique, or an act that is graver."""
+    of_course = (candidate.technique, *(act.technique for act in candidate.acts))
+    return max(of_course, key=lambda one: dict(one.burdens).get(axis, 0))
 
 
 def _step(axis: str, grade: int, catalogue: Catalogue) -> str:
@@ -164,7 +176,7 @@ def _harm(
     seen: Seen,
 ) -> tuple[float, float, float]:
     """Return low, value and high of one exposure's harm; each kind is worked out once."""
-    key = (e.sensitivity.claims, e.dose)
+    key = (e.sensitivity.claims, e.dose, e.identification)
     found = seen.get(key)
     if found is None:
         found = seen[key] = _harm_of(e, catalogue, policy)
@@ -179,8 +191,9 @@ def _harm_of(e: Exposure, catalogue: Catalogue, policy: Policy) -> tuple[float, 
     mildest, gravest = min(severities), max(severities)
     mild = [c for c, s in zip(e.sensitivity.claims, severities, strict=True) if s == mildest]
     grave = [c for c, s in zip(e.sensitivity.claims, severities, strict=True) if s == gravest]
+    least = _held(expected_harm(mildest, e.dose) - slack(mild, catalogue))
     return (
-        _held(expected_harm(mildest, e.dose) - slack(mild, catalogue)),
+        least if e.identification == CERTAIN else 0.0,
         float(e.harm),
         _held(expected_harm(gravest, e.dose) + slack(grave, catalogue)),
     )
@@ -213,9 +226,12 @@ def _because(e: Exposure, grade: int, catalogue: Catalogue, policy: Policy) -> s
     near = f" (by way of {k.label(e.sensitivity.inherited_from)})" * bool(
         e.sensitivity.inherited_from
     )
+    sure = e.identification == CERTAIN
+    doubt = "" if sure else f"; that it is {material} is not certain, so there may be no harm"
     return (
         f"exposure {grade} because {lead} grades {material}{near} of {e.part} {severity} for "
-        f"{agent} and {dose}{other}; {_strength(off, len(e.sensitivity.claims))}"
+        f"{agent} and {dose}{other}{doubt}; "
+        f"{_strength(off, len(e.sensitivity.claims))}"
     )
 
 

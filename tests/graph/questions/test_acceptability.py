@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from leastwise.graph import Adviser, Case, KnowledgeError, load_adviser
+from leastwise.graph.ids import OptionId
 from leastwise.graph.questions.acceptability import (
     Uncertain,
     ahead,
@@ -21,6 +22,7 @@ from leastwise.graph.questions.acceptability import (
 )
 from leastwise.graph.questions.weights import draw_weights, weight_order
 from leastwise.graph.weighing.ranking import UnknownPolicy, policy_named
+from leastwise.graph.weighing.ways import ways_of
 from tests.conftest import DEMOS
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test
@@ -322,3 +324,21 @@ def test_draws_and_seeds_out_of_range_are_told(
 ) -> None:
     with pytest.raises(ValueError, match="expected 100 to 100000 draws"):
         case_shares(adviser, demo("furnishing-panel"), draws=draws, seed=seed)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_ways_hold_what_stands_once_and_add_up_to_the_first_place(
+    adviser: Adviser, demo: Callable[[str], Case], name: str
+) -> None:
+    going = ways_of(adviser.knowledge)
+    for damage in case_shares(adviser, demo(name), draws=200).damages:
+        first = {one.option: one.shares[0] for one in damage.options}
+        standing = [one.option for one in damage.options if one.verdict != "defeated"]
+
+        assert sorted(o for way in damage.ways for o in way.options) == sorted(standing)
+        assert sum(way.first for way in damage.ways) == pytest.approx(1.0, abs=0.002)
+        for way in damage.ways:
+            assert way.first == pytest.approx(sum(first[o] for o in way.options), abs=0.001)
+            assert bool(way.way) == (len(way.options) > 1)
+            if way.way:
+                assert all(way.way in going[OptionId(o).technique] for o in way.options)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import chain, combinations
 
 import pytest
@@ -18,6 +19,7 @@ from leastwise.graph.questions.what_if import what_would_change
 from leastwise.graph.questions.why import DifferentDamages, fewest, why
 from tests.conftest import DEMOS, changed
 from tests.graph.questions.made import Makeable
+from tests.graph.weighing.collar import collar_with_sequins
 
 pytestmark = pytest.mark.slow  # seconds of work in nearly every test
 
@@ -292,3 +294,30 @@ def test_an_unknown_material_may_turn_out_to_be_one_of_its_own_kind_only(
     for way in found.ways:  # of materials that exclude each other no more than one is supposed
         slots = [change.key[:-1] for change in way.changes]
         assert len(slots) == len(set(slots))
+
+
+def test_what_goes_the_same_way_is_told_by_what_decides_between_them(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    case, damage = demo("festival-dancer"), "crushed-tiers"
+    pack, blotter = f"{damage}/membrane-pack-suspended", f"{damage}/damp-blotter"
+
+    assert "membrane" in why(adviser, case, pack, blotter).same_way
+    assert why(adviser, case, pack, f"{damage}/reshape-dry").same_way == ""
+
+
+def test_a_burden_that_an_act_brings_names_the_act(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    sewn = collar_with_sequins("certain", kind="stitched", parting="possible", barrier="impossible")
+    pack, weights = "crushed/membrane-pack-flat", "crushed/passive-weights"
+    case = make_case(**sewn)
+    answer = adviser.weigh(case)
+    only_evidence = {axis: float(axis == "axis:evidence-lost") for axis in answer.policy.weights}
+    counted = replace(answer, policy=replace(answer.policy, weights=only_evidence))
+
+    found = why(adviser, case, pack, weights, answer=counted)
+
+    assert found.above == weights
+    (ground,) = found.reasons
+    assert ground.text.startswith("evidence lost 1 against 2 from open a join and take the part")

@@ -10,6 +10,7 @@ import pytest
 from leastwise.graph import Adviser, Case
 from leastwise.graph.weighing.scores import BENEFIT, OptionScores, score_intervals, slack
 from tests.conftest import DEMOS
+from tests.graph.weighing.collar import collar_with_sequins
 
 
 def scored(adviser: Adviser, case: Case) -> dict[str, OptionScores]:
@@ -149,3 +150,32 @@ def test_every_axis_has_a_scale_from_none_to_worst(adviser: Adviser) -> None:
         meanings = {k.text(node, "lw:meaning") for node in k.objects(axis, "lw:scaleStep")}
         assert grades == [0, 1, 2, 3, 4]
         assert len(meanings) == 5
+
+
+def test_what_is_not_identified_for_certain_may_not_be_there(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    axis, pack = "axis:exposure", "crushed/membrane-pack-flat"
+    certain, presumed = (
+        scored(adviser, make_case(**collar_with_sequins(identified)))[pack].burdens[axis]
+        for identified in ("certain", "presumed")
+    )
+
+    assert (certain.value, certain.high) == (presumed.value, presumed.high)
+    assert presumed.low < certain.low
+    assert "that it is gelatin sequins is not certain" in presumed.because
+    assert "is not certain" not in certain.because
+
+
+def test_a_grade_that_an_act_brings_names_the_act(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    sewn = collar_with_sequins("certain", kind="stitched", parting="possible", barrier="impossible")
+    case = make_case(**sewn)
+    pack = next(c for c in adviser.steps(case).candidates if c.id == "crushed/membrane-pack-flat")
+    graded = scored(adviser, case)[pack.id].burdens["axis:evidence-lost"]
+
+    assert [act.technique.id for act in pack.acts] == ["technique:unpick-join"]
+    assert graded.value == dict(pack.acts[0].technique.burdens)["axis:evidence-lost"]
+    assert graded.value > dict(pack.technique.burdens)["axis:evidence-lost"]
+    assert f"{pack.acts[0].technique.label}, which comes with it," in graded.because
