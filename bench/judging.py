@@ -37,6 +37,7 @@ from leastwise.graph.planning.precedence import OrderBook
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "tests" / "published"
 LATER = PUBLISHED / "treatments-later"  # read later, and entered before the advice was run on them
+THIRD = PUBLISHED / "treatments-third"  # a third set, entered so too
 FIRST = 3
 LEAVE = "technique:leave-and-monitor"
 Z = 1.959964  # 95 %

@@ -1,7 +1,7 @@
 """How near the advice comes to published treatments; what is counted stands in bench/judging.py.
 
 Shares stand with Wilson's 95 % interval. Run: python bench/treatments.py [--misses] [--table]
-[--json PATH] [--later] [--entry P-001]
+[--json PATH] [--later | --third] [--entry P-001]
 """
 
 from __future__ import annotations
@@ -12,7 +12,18 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from judging import LATER, MEASURES, PUBLISHED, Entry, counted, entries, measure, terms, wilson
+from judging import (
+    LATER,
+    MEASURES,
+    PUBLISHED,
+    THIRD,
+    Entry,
+    counted,
+    entries,
+    measure,
+    terms,
+    wilson,
+)
 
 COUNTED = {
     "listed": "options listed",
@@ -90,10 +101,12 @@ def main() -> None:
     parser.add_argument("--misses", action="store_true", help="list every miss")
     parser.add_argument("--table", action="store_true", help="the shares as a Markdown table")
     parser.add_argument("--json", type=Path, help="write everything to this file")
-    parser.add_argument("--later", action="store_true", help="those that were read later")
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--later", action="store_true", help="those that were read later")
+    which.add_argument("--third", action="store_true", help="the third set")
     parser.add_argument("--entry", action="append", help="only this entry; may be repeated")
     asked = parser.parse_args()
-    folder = LATER if asked.later else PUBLISHED / "treatments"
+    folder = LATER if asked.later else THIRD if asked.third else PUBLISHED / "treatments"
     written = [e for e in entries(folder) if not asked.entry or e["id"] in asked.entry]
     found = measure(written)
     kinds = sorted({e.kind for e in found})
