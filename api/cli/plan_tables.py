@@ -118,6 +118,7 @@ def _told_of(step: Step) -> tuple[tuple[str, str], ...]:
     shared = step.shares_set_up_with
     return (
         ("Why", step.because),
+        ("Try first", " ".join(one.in_words for one in step.tried_first)),
         ("Waits for", "; ".join(step.waits_for)),
         ("If that comes out badly", "; ".join(step.otherwise)),
         ("After", "; ".join(dict.fromkeys(_after(step)))),

@@ -34,6 +34,7 @@ from leastwise.graph.planning.bench_layers import (
 from leastwise.graph.planning.clock import Tick, physics_of, ticks, untimed
 from leastwise.graph.planning.display_sheet import display_rows
 from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.planning.tried_first import gentler, tried_before
 from leastwise.graph.sentences import hours_in_words
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
@@ -235,6 +236,8 @@ class _Writer:
     def _steps(self) -> Iterator[str]:
         yield "Photograph the place and note the condition, the RH and the temperature of the room."
         yield from self._stops_in_place()
+        for one in tried_before(self.option, gentler(self.answer), self.adviser.knowledge):
+            yield f"Try first: {one.in_words[0].lower()}{one.in_words[1:]}"
         for act in self.option.acts:
             yield f"First {act.in_words}. {act.set_up}"
         p = self.physics

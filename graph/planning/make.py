@@ -23,6 +23,7 @@ from leastwise.graph.planning.journey import Housing, housing_for_the_way, trave
 from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.shown import other_mount, uncarried
 from leastwise.graph.planning.steps import StepWriter
+from leastwise.graph.planning.tried_first import gentler
 from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
 from leastwise.graph.sentences import hours_at_most
 from leastwise.graph.weighing.advise import Adviser
@@ -199,6 +200,7 @@ class _Planning:
                 for c in selected.chosen
             ),
             self._fallbacks,
+            gentler(self.answer),
         )
 
     @cached_property

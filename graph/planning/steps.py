@@ -27,6 +27,7 @@ from leastwise.graph.planning.journey import Housing
 from leastwise.graph.planning.pieces import Chosen, hours_basis, new_shares, parts_of
 from leastwise.graph.planning.precedence import OrderBook, share_parts
 from leastwise.graph.planning.provisions import Provisions
+from leastwise.graph.planning.tried_first import tried_first
 from leastwise.graph.planning.values import (
     Barred,
     LeftUndone,
@@ -59,6 +60,7 @@ class StepWriter:
     provisions: Provisions
     chosen: tuple[Chosen, ...]
     fallbacks: Mapping[str, str] = field(default_factory=dict)  # damage -> what may be done anyhow
+    gentler: Mapping[str, Sequence[OptionAnswer]] = field(default_factory=dict)
 
     @cached_property
     def _works(self) -> list[list[Chosen]]:
@@ -114,6 +116,7 @@ class StepWriter:
             take_care=tuple(_cautions(work)),
             after=tuple(self._after(number, work)),
             claims=tuple(sorted({*claims, *_claims_found(work), *_claims_of([*times, *worked])})),
+            tried_first=tuple(tried_first(work, self.gentler, self.knowledge)),
         )
 
     def _worked(self, work: list[Chosen]) -> list[StepTime]:

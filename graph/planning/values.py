@@ -33,6 +33,7 @@ __all__ = [
     "Section",
     "Step",
     "StepTime",
+    "TriedFirst",
     "UseLimit",
 ]
 
@@ -105,6 +106,21 @@ class StepTime:
 
 
 @dataclass(frozen=True, slots=True)
+class TriedFirst:
+    """Gentle work on the same damage that is tried before a step; *hours* come on top of its own.
+
+    The step itself follows only for what stays.
+    """
+
+    option: OptionId
+    label: str
+    damage: str
+    hours: tuple[float, ...]
+    because: str
+    in_words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One piece of work; *hours* are (least, most) with a shared set-up counted in one step only.
 
@@ -116,6 +132,7 @@ class Step:
     *shares_set_up_with* is the number of the step that has the set-up, 0 if this one has its own.
     *acts* come first and make it possible. Where the step is undecided, *waits_for* says what
     would settle it, and *otherwise* what is left for each damage if that comes out badly.
+    *tried_first* is gentler work that may do part of it, each damage's own.
     """
 
     number: int
@@ -144,6 +161,7 @@ class Step:
     take_care: tuple[str, ...]
     after: tuple[OrderReason, ...]
     claims: tuple[str, ...]
+    tried_first: tuple[TriedFirst, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

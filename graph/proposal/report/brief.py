@@ -105,7 +105,8 @@ class Brief:
         whole = len(parts) == len(self.work.case.parts) or all(d.kind == "need" for d in mine)
         where = "the object" if whole else listed(self.work.names_of(parts))
         why = listed(list(dict.fromkeys(d.label for d in mine)))
-        first = "".join(f"{act.in_words}, then " for act in step.acts)
+        tried = "".join(f"try {one.label} first, and for what stays " for one in step.tried_first)
+        first = tried + "".join(f"{act.in_words}, then " for act in step.acts)
         hours = hours_in_words(step.hours[0], step.hours[1])
         words = f"{sentence(first + step.label)[:-1]}: {why}, {where}; {hours} h."
         if step.waits_for:
