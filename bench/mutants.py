@@ -27,7 +27,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from pathlib import Path
 
-from planting import Fault, Outcome, run
+from planting import Fault, Outcome, read_once, run
 
 ROOT = Path(__file__).resolve().parents[1]
 WEIGHING, KNOWLEDGE = "tests/graph/weighing", "tests/graph/knowledge"
@@ -220,6 +220,7 @@ def main() -> None:
             many = min(asked.count, len(found)) or len(found)
             by_module[module] = random.Random(asked.seed).sample(found, many)  # noqa: S311
     known = Known.read()
+    read_once()
     rows = [_apart(module, faults, known) for module, faults in by_module.items()]
     caught, counted = sum(row[0] for row in rows), sum(row[1] for row in rows)
     print(

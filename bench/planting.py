@@ -52,13 +52,23 @@ class Outcome:
 
 
 def run(name: str, tests: list[str], faults: list[Fault], sound: str) -> Outcome:
-    """Return what the *tests* say of the *faults* of the module *name* (dotted)."""
+    """Return what the *tests* say of the *faults* of the module *name* (dotted).
+
+    :func:`read_once` has to have been called.
+    """
     planter = _Planter(name, faults, sound)
     arguments = ["-s", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:terminal"]
+    arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # a plugin was read with all
     pytest.main([*arguments, *tests], plugins=[planter])
     if not planter.outcome.seconds:
         raise RuntimeError(f"no test ran of {', '.join(tests)}")
     return planter.outcome
+
+
+def read_once() -> None:
+    """Import the program and read what is shipped, for all the copies of this process."""
+    importlib.import_module("leastwise.api.app")  # the fixtures of the tests ask for it
+    _keep_what_is_read()
 
 
 def with_few_words() -> None:
@@ -87,7 +97,6 @@ class _Planter:
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
-        _keep_what_is_read()
         module = importlib.import_module(self.name)
         functions = _functions(self.sound)
         measured: list[_Measured] = _forked(lambda: _measure(session, module, functions, ""))
