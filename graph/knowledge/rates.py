@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from leastwise.graph.knowledge.knowledge import Knowledge
 
-__all__ = ["Rate", "rates_of", "set_up_of", "set_up_shares"]
+__all__ = ["CM2_IN_M2", "Rate", "rates_of", "set_up_of", "set_up_shares"]
 
 CM2_IN_M2 = 10_000.0
 SMALL_RATE = 0.01  # h a cm2; below it a rate is told for a hundred

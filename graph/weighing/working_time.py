@@ -2,18 +2,19 @@
 
 Rates and general hours are data (``lw:rate``, ``lw:hours``; common practice). The extent is that
 of the damage as it is recorded, or the size of the parts where a technique goes over all of them.
-Where neither is recorded the general hours of a piece of common size stand, and it is said so.
+Where neither is recorded the general hours stand, and it is said for how small an extent they hold.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from leastwise.graph.case.parts import Part
 from leastwise.graph.case.record import DamageFound, Extent
 from leastwise.graph.knowledge.concepts import Technique
-from leastwise.graph.knowledge.rates import IN_WORDS, Rate
+from leastwise.graph.knowledge.rates import CM2_IN_M2, IN_WORDS, Rate
 
 __all__ = ["WorkingTime", "share_of_area", "size_of", "working_time"]
 
@@ -57,7 +58,8 @@ def working_time(technique: Technique, problem: DamageFound, parts: Sequence[Par
     words = ""
     if technique.rates:
         asked = " or ".join(rate.in_words for rate in technique.rates)
-        words = f"{_missing(problem)}; {asked}. The hours are those of a piece of common size"
+        words = f"{_missing(problem)}; {asked}. The hours are those of {_small(technique)}"
+        words += " on each part" if times > 1 else ""
     over = not technique.rates or any(rate.over for rate in technique.rates)
     return WorkingTime((low, high), set_up, 0.0, "", over, words)
 
@@ -67,6 +69,25 @@ def _missing(problem: DamageFound) -> str:
     if isinstance(extent, str) or extent.unit == "percent":
         return "size not recorded"
     return f"extent recorded as {extent.value:g} {IN_WORDS[extent.unit]}, its area is not"
+
+
+def _small(technique: Technique) -> str:
+    """Return in words the extent for which the general hours of a technique hold.
+
+    They are its set-up and its rate times an extent; this one is between those that the least and
+    the most hours lead back to.
+    """
+    rate = technique.rates[0]
+    ends = zip(technique.hours, technique.set_up_hours, (rate.low, rate.high), strict=True)
+    found = [(hours - set_up) / each for hours, set_up, each in ends if each > 0]
+    if not found or min(found) <= 0:
+        return "a small piece"
+    middle = math.sqrt(min(found) * max(found))
+    if rate.per == "cm2" and middle >= CM2_IN_M2 / 10:
+        return f"about {middle / CM2_IN_M2:.1g} m\N{SUPERSCRIPT TWO}"
+    number = f"{float(f'{middle:.1g}'):g}"
+    many = IN_WORDS[rate.per] + "s" * (rate.per == "count" and number != "1")
+    return f"about {number} {many}"
 
 
 def _by_size(technique: Technique, rate: Rate, extent: float, basis: str) -> WorkingTime:
