@@ -16,7 +16,7 @@ from leastwise.graph.display.figure import on_figure
 from leastwise.graph.display.form import form_girth, levels_of, padding
 from leastwise.graph.display.hung import hung, stitches_per_metre, thread_strength_n
 from leastwise.graph.display.slant import holding_angle_deg
-from leastwise.graph.display.underskirt import side_slope_deg, underskirt_of
+from leastwise.graph.display.underskirt import side_slope_deg, sleeves_of, underskirt_of
 from leastwise.graph.display.values import Cloth
 from leastwise.graph.physics.bounds import Range
 from leastwise.graph.physics.load import friction_needed, pull_along_slope
@@ -31,7 +31,11 @@ RANK = {"holds": 0, "in doubt": 1, "too much": 2}
 
 @pytest.fixture(scope="module")
 def book(adviser: Adviser) -> Book:
-    return Book(adviser.knowledge)
+    made = Book(adviser.knowledge)
+    made.ease(
+        "waist", "sound"
+    )  # The first question makes the index, which no example is to wait for.
+    return made
 
 
 @pytest.fixture(scope="module")
@@ -115,6 +119,23 @@ def test_a_wider_hem_never_takes_fewer_layers(book: Book, hem: float, more: floa
         return found.layers
 
     assert layers(hem + more) >= layers(hem)
+
+
+@given(girth=st.floats(12, 150), more=st.floats(0, 60))
+def test_a_padded_arm_is_smaller_than_its_sleeve_and_a_wide_sleeve_is_filled(
+    book: Book, girth: float, more: float
+) -> None:
+    def arm_and_layers(round_it: float) -> tuple[float, int]:
+        arm, *puff = sleeves_of({"upper-arm": round_it, "sleeve-length": 58}, book, "sound")
+        assert arm.value.endswith(" cm long")
+        return float(arm.value.split()[2]), int(puff[0].value.split()[0]) if puff else 0
+
+    arm, layers = arm_and_layers(girth)
+    assert arm < girth
+    assert (layers > 0) == (girth > book.figure("puffed-sleeve").range.low)
+    wider = arm_and_layers(girth + more)
+    assert wider >= (arm, layers)
+    assert wider[1] >= layers
 
 
 @given(weight=WEIGHTS, more=WEIGHTS)
