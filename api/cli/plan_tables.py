@@ -99,6 +99,8 @@ def _print_steps(plan: Plan, console: Console) -> None:
     console.print(table)
     saved = f"; {_hours(plan.hours_saved)} saved by sharing set-ups" if plan.hours_saved[1] else ""
     console.print(f"In all {_hours(plan.hours)} h, recording and watching included{saved}.")
+    if plan.hours_of_projects is not None:
+        console.print(f"{plan.hours_of_projects.in_words}.")
 
 
 def _time(one: StepTime) -> str:

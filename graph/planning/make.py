@@ -21,10 +21,17 @@ from leastwise.graph.planning.choices import BURDEN_UNIT, HOUR_UNIT, Choices
 from leastwise.graph.planning.choose import Choice, Chooser, Limits, Selected, total
 from leastwise.graph.planning.journey import Housing, housing_for_the_way, travels
 from leastwise.graph.planning.pieces import Chosen
+from leastwise.graph.planning.projects import beside_projects
 from leastwise.graph.planning.shown import other_mount, uncarried
 from leastwise.graph.planning.steps import StepWriter
 from leastwise.graph.planning.tried_first import gentler
-from leastwise.graph.planning.values import Binding, FrontierPoint, MeansView, Plan
+from leastwise.graph.planning.values import (
+    Binding,
+    FrontierPoint,
+    MeansView,
+    Plan,
+    ProjectHours,
+)
 from leastwise.graph.sentences import hours_at_most
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import BASELINE
@@ -162,6 +169,7 @@ class _Planning:
         stranded = sum(self.choices.shortfall(d.options[0]) for d in self.stranded)
         shortfall = selected.shortfall + stranded
         once, binding = writer.treated_twice(), list(self._loosened.bindings())
+        hours = _hours(_less(selected.hours, once), *self._carriers)
         plan = Plan(
             case=self.answer.case,
             stamp=self.answer.stamp,
@@ -182,12 +190,20 @@ class _Planning:
             means=self._means,
             binding=tuple(binding),
             frontier=tuple(self._frontier()),
-            hours=tuple(_hours(_less(selected.hours, once), *self._carriers)),
+            hours=tuple(hours),
+            hours_of_projects=self._beside_projects(selected, hours),
             hours_saved=tuple(_hours(_less(selected.saved, (-once[0], -once[1])))),
             claims={},
             sources={},
         )
         return _with_claims(plan, self.adviser.knowledge)
+
+    def _beside_projects(self, selected: Selected, hours: Sequence[float]) -> ProjectHours | None:
+        """Return how long the work may take by what published projects took."""
+        if self.selected is None:
+            return None
+        times = [self.choices.candidates[c.id].time for c in selected.chosen]
+        return beside_projects(self.adviser.knowledge, (hours[0], hours[1]), times)
 
     def _writer(self, selected: Selected) -> StepWriter:
         return StepWriter(

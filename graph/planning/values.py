@@ -30,6 +30,7 @@ __all__ = [
     "OpenPoint",
     "OrderReason",
     "Plan",
+    "ProjectHours",
     "Section",
     "Step",
     "StepTime",
@@ -236,6 +237,38 @@ class FrontierPoint:
 
 
 @dataclass(frozen=True, slots=True)
+class ProjectHours:
+    """How long published projects took beside what was reckoned for them, and so this work.
+
+    *factors* are the lower end, the middle and the upper end of how many times as long; *hours*
+    those between which such work lies in nine of ten cases, *half* those of every other. *sized*:
+    they are projects whose size is known, as most of this work's is.
+    """
+
+    projects: int
+    sized: bool
+    factors: tuple[float, float, float]
+    half: tuple[float, float]
+    hours: tuple[float, float]
+
+    @property
+    def in_words(self) -> str:
+        """How far it may differ, in a sentence or two."""
+        which = "whose size is known" if self.sized else "of unknown size"
+        low, middle, high = self.factors
+        words = (
+            f"{self.projects} published projects {which} took {middle:.2g} times what is reckoned "
+            f"here, in the middle. By them half of all such work takes {_span(self.half)} h, and "
+            f"nine of ten {_span(self.hours)} h ({low:.2g} to {high:.0f} times)"
+        )
+        return words if self.sized else f"{words}; sizes, once recorded, narrow it"
+
+
+def _span(hours: tuple[float, float]) -> str:
+    return f"{hours[0]:g} to {hours[1]:g}"
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """One option for each damage, in order of work, with what it takes and what it leaves.
 
@@ -259,6 +292,7 @@ class Plan:
     use_limits: tuple[UseLimit, ...]
     hours: tuple[float, ...]
     hours_saved: tuple[float, ...]
+    hours_of_projects: ProjectHours | None
     burden: float
     shortfall: int
     means: MeansView

@@ -75,6 +75,14 @@ def test_tables_say_people_steps_limits_and_what_is_left(name: str) -> None:
     assert "\x1b" not in result.stdout
 
 
+def test_tables_say_how_far_published_projects_lie_from_the_hours(adviser: Adviser) -> None:
+    plan = make_plan(read_demo("festival-dancer", adviser.knowledge), adviser, undecided=True)
+    shown = run("plan", "demo:festival-dancer", "--undecided").stdout
+
+    assert plan.hours_of_projects is not None
+    assert plan.hours_of_projects.in_words in " ".join(shown.split())
+
+
 def test_a_review_says_weight_reason_and_claims() -> None:
     result = run("review", "demo:hasty-dancer")
 

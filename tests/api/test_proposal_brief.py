@@ -94,6 +94,8 @@ def test_plan_sheet_page_pdf_and_word_say_the_same_of_each_damage(
     brief = [line.text for part in written.report.brief for b in part for line in lines_of(b)]
 
     assert plan.steps
+    assert plan.hours_of_projects is not None
+    assert f"{plan.hours_of_projects.in_words}." in brief
     for step in plan.steps:
         (told,) = [x for x in brief if x.startswith(told_start(step.acts, step.label))]
         span = squeezed(hours_in_words(step.hours[0], step.hours[1]))

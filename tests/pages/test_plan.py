@@ -38,6 +38,8 @@ def test_the_page_shows_what_the_plan_says(
     plan = make_plan(read_demo("festival-dancer", adviser.knowledge), adviser, undecided=True)
     text = client.get(f"/cases/{keep().id}/plan?undecided=true&wait=true").text
     assert plan.in_words in text
+    assert plan.hours_of_projects is not None
+    assert plan.hours_of_projects.in_words in text
     for step in plan.steps:
         assert f'<li value="{step.number}" id="step-{step.number}">' in text
     assert text.count(' id="step-') == len(plan.steps)

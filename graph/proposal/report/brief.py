@@ -158,6 +158,9 @@ class Brief:
         known = [s for s in sized if "not recorded" not in s.hours_basis]
         basis = f"; {len(known)} of {len(sized)} steps by recorded size" if sized else ""
         yield Line(f"About {hours_in_words(low, high)} h, recording and watching included{basis}.")
+        beside = self.work.plan.hours_of_projects
+        if beside is not None and self.work.hours == self.work.plan.hours:
+            yield Line(f"{beside.in_words}.")
         used = [m for step in self.work.steps for m in step.materials]
         k, policy = self.work.adviser.knowledge, self.work.plan.policy.id
         cost = cost_of(k, policy, self.work.hours, used)
