@@ -44,7 +44,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--record-costs", action="store_true", help="write tests/costs.json anew")
 
 
+def compile_once(root: Path) -> None:
+    """Let processes that are started from here find the program compiled, as it usually is.
+
+    Where Python is told to write nothing beside the sources, each would compile all of it again.
+    """
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        os.environ.setdefault("PYTHONPYCACHEPREFIX", str(root / ".pytest_cache/bytecode"))
+
+
 def pytest_configure(config: pytest.Config) -> None:
+    compile_once(config.rootpath)
     os.environ.pop("COLUMNS", None)  # what is printed doesn't hang on whose terminal this is
     gc.set_threshold(200_000, 20, 100)  # as the service does: nearly all goes without it
     if hasattr(config, "workerinput") or not config.getoption("numprocesses", 0):

@@ -6,6 +6,7 @@ import gzip
 import json
 import threading
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,8 +23,8 @@ from leastwise.graph.case.demo import read_demo
 
 
 @pytest.fixture(scope="module")
-def settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
-    return Settings(cache=tmp_path_factory.mktemp("cache"), workers=1, work_seconds=120)
+def settings(cache: Path) -> Settings:
+    return Settings(cache=cache, workers=1, work_seconds=120)
 
 
 @pytest.fixture(scope="module")
@@ -90,8 +91,10 @@ def test_an_answer_is_kept_and_named_and_packed(door: TestClient, record: dict[s
     assert len(packed) < len(plain.content) / 4
 
 
-def test_a_question_that_takes_too_long_is_ended(adviser: Adviser, record: dict[str, Any]) -> None:
-    app = create_app(adviser, Settings(cache=None, workers=1, work_seconds=120))
+def test_a_question_that_takes_too_long_is_ended(
+    adviser: Adviser, settings: Settings, record: dict[str, Any]
+) -> None:
+    app = create_app(adviser, settings)
     with TestClient(app, base_url="http://127.0.0.1") as door:
         assert door.post("/options", json=record).status_code == 200
         hurried = desk_of(app).pool
@@ -149,10 +152,9 @@ def test_the_same_question_is_worked_out_once(
 
 
 def test_one_person_does_not_fill_the_queue_alone(
-    adviser: Adviser, settings: Settings, record: dict[str, Any]
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    desk = Desk(adviser, settings)
-    desk._asking["somebody"] = EACH
+    monkeypatch.setitem(desk._asking, "somebody", EACH)
     asked = Asked("weigh", "{}", is_json=True)
 
     with pytest.raises(Refused) as refused:
@@ -161,7 +163,6 @@ def test_one_person_does_not_fill_the_queue_alone(
     with pytest.raises(Refused) as refused:
         desk.answer(asked, "somebody else", Ticket())
     assert refused.value.told.status == 422
-    desk.close()
 
 
 def test_what_is_kept_has_an_end() -> None:

@@ -405,7 +405,7 @@ def test_other_pages_and_queries_answer_while_a_slow_query_runs(adviser: Adviser
 
 def test_a_crowd_is_turned_away_with_the_time_to_come_again(adviser: Adviser) -> None:
     service = SparqlService(adviser, Settings(cache=None))
-    small = Pool(service.pool.setup, COMMAND, Limits(seconds=4, workers=1, waiting=1))
+    small = Pool(service.pool.setup, COMMAND, Limits(seconds=1, workers=1, waiting=1))
     frame = service._frame(Asked(FOREVER, "json", ""))
     faults: list[str] = []
 

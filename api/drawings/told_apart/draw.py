@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from leastwise.api.drawings.told_apart.damages import DAMAGES
 from leastwise.api.drawings.told_apart.pen import Pen
 from leastwise.api.drawings.told_apart.techniques import TECHNIQUES
@@ -18,9 +20,14 @@ def drawing_of(concept: str, title: str, description: str, within: str = "drawin
 
     *title* and *description* are read out in its place; *within* keeps ids of one page apart.
     """
-    draw = _ALL.get(concept)
-    if draw is None:
+    if concept not in DRAWN:
         return ""
+    return _drawn(concept).svg(f"{within}-{concept.replace(':', '-')}", title, description)
+
+
+@cache
+def _drawn(concept: str) -> Pen:
+    """Return a pen that has drawn a concept; a page shows tens of drawings, always the same."""
     pen = Pen()
-    draw(pen)
-    return pen.svg(f"{within}-{concept.replace(':', '-')}", title, description)
+    _ALL[concept](pen)
+    return pen
