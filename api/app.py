@@ -10,6 +10,7 @@ from fastapi.staticfiles import StaticFiles
 
 from leastwise.api.asking import answered as asking
 from leastwise.api.http import problems
+from leastwise.api.http.drained import Drained
 from leastwise.api.http.limits import BodyLimit
 from leastwise.api.http.security import Doorway, SecurityHeaders
 from leastwise.api.http.unexpected import Unexpected
@@ -127,6 +128,7 @@ def create_app(adviser: Adviser, settings: Settings, store: Store | None = None)
     app.add_middleware(Unexpected)
     app.add_middleware(Doorway, address=settings.address)
     app.add_middleware(SecurityHeaders, secure=settings.secure_cookies, private=settings.shared)
+    app.add_middleware(Drained)
     app.add_middleware(Watched, figures=app.state.figures)
     for room in ROOMS:
         app.include_router(room.router)
