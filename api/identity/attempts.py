@@ -26,6 +26,9 @@ __all__ = [
     "FROM_AN_ADDRESS",
     "IN_A_NAME",
     "claim",
+    "claim_code",
+    "code_wait_of",
+    "forgive_codes",
     "lift",
     "mark_of",
     "succeed",
@@ -66,9 +69,35 @@ def succeed(accounts: AccountStore, name: str, address: str, mark: str = "") -> 
         accounts.forgive(whole=_pair(name, address), one=(_name(name), _address(address)))
 
 
+def claim_code(accounts: AccountStore, name: str, address: str) -> None:
+    """Count an attempt at the code of an account before it is tried.
+
+    Only who has shown the password comes so far, so a stranger can keep nobody out here: a name
+    waits up to an hour over all addresses too, and no browser is let pass for its mark.
+
+    Raises:
+        TooManyError: there were too many; this one isn't tried.
+
+    """
+    wait = accounts.claim_attempt({_code(name): AT_AN_ADDRESS, _address(address): FROM_AN_ADDRESS})
+    if wait:
+        raise TooManyError(wait)
+
+
+def forgive_codes(accounts: AccountStore, name: str, address: str) -> None:
+    """Forget the wrong codes of an account, and of its address this one attempt."""
+    accounts.forgive(whole=_code(name), one=(_address(address),))
+
+
+def code_wait_of(accounts: AccountStore, name: str) -> int:
+    """Return the seconds until a code of an account can be tried again."""
+    return accounts.longest_wait(_code(name), AT_AN_ADDRESS, AT_AN_ADDRESS)
+
+
 def lift(accounts: AccountStore, name: str) -> None:
-    """Let a name be tried again at once, from everywhere."""
+    """Let a name and its codes be tried again at once, from everywhere."""
     accounts.forgive_all(_name(name))
+    accounts.forgive_all(_code(name))
 
 
 def wait_of(accounts: AccountStore, name: str) -> int:
@@ -101,6 +130,10 @@ def _seal(password: str, name: str, begun: str) -> str:
 
 def _name(name: str) -> str:
     return f"name {digest(name)[:32]}"
+
+
+def _code(name: str) -> str:
+    return f"code {digest(name)[:32]}"
 
 
 def _pair(name: str, address: str) -> str:

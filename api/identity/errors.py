@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from leastwise.graph.errors import LeastwiseError
 
-__all__ = ["AccountError", "SignInError", "TooManyError"]
+__all__ = ["AccountError", "CodeNeededError", "SignInError", "TooManyError"]
 
 
 class AccountError(LeastwiseError):
@@ -17,6 +17,14 @@ class AccountError(LeastwiseError):
 
 class SignInError(LeastwiseError):
     """Signing in failed; the sentence is the same whatever the cause, so it tells nothing."""
+
+
+class CodeNeededError(SignInError):
+    """Who asks has shown who they are, but for the code of the second factor of *account*."""
+
+    def __init__(self, account: str, how: str) -> None:
+        self.account, self.how = account, how
+        super().__init__("Type the code of your second factor too.")
 
 
 class TooManyError(SignInError):

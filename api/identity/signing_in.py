@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from leastwise.api.identity import attempts
-from leastwise.api.identity.errors import AccountError, SignInError
+from leastwise.api.identity.errors import AccountError, CodeNeededError, SignInError
 from leastwise.api.identity.passwords import hashed, is_outdated, matches
 from leastwise.api.identity.rules import checked_password, plain
 from leastwise.api.identity.secret import digest, new_handle, new_secret, new_token
@@ -19,6 +19,7 @@ __all__ = [
     "begin",
     "change_password",
     "folded",
+    "let_in",
     "make_link",
     "make_token",
     "password_fits",
@@ -44,13 +45,26 @@ def sign_in(accounts: AccountStore, name: str, password: str, place: Place) -> s
 
     Raises:
         TooManyError: too many attempts failed; this one was not tried.
+        CodeNeededError: name and password fit, and the account asks for a code beside.
         SignInError: name and password don't fit; the same for a name that isn't there.
 
     """
     account = folded(name)
     if not password_fits(accounts, account, password, place):
         raise SignInError(REFUSED)
-    return begin(accounts, account, place, "password")
+    return let_in(accounts, account, place, "password")
+
+
+def let_in(accounts: AccountStore, name: str, place: Place, how: str) -> str:
+    """Return the secret of a new session of an account that asks for no code beside.
+
+    Raises:
+        CodeNeededError: it asks for one.
+
+    """
+    if accounts.has_factor(name):
+        raise CodeNeededError(name, how)
+    return begin(accounts, name, place, how)
 
 
 def folded(name: str) -> str:

@@ -10,6 +10,7 @@ from fastapi import HTTPException, Request, Response
 
 from leastwise.api.http.state import settings_of, store_of
 from leastwise.api.identity.people import NOBODY, Person
+from leastwise.api.identity.second_factor import HALF_WAY_S
 from leastwise.api.identity.secret import TOKEN_PREFIX, digest, form_token_of
 from leastwise.api.identity.signing_in import Place
 from leastwise.api.roles import Role
@@ -23,9 +24,12 @@ __all__ = [
     "cookie_name",
     "find_person",
     "forget_cookie",
+    "forget_note",
     "give_cookie",
     "give_mark",
+    "give_note",
     "local_path",
+    "note_in",
     "place_of",
     "session_form_token",
     "session_of",
@@ -51,7 +55,7 @@ def cookie_name(request: Request, name: str) -> str:
     return f"__Host-{name}" if settings_of(request).secure_cookies else name
 
 
-SESSION, MARK = "leastwise_session", "leastwise_known"
+SESSION, MARK, NOTE = "leastwise_session", "leastwise_known", "leastwise_half_way"
 #: A browser in which nobody has signed in for so long is a stranger again.
 KNOWN_FOR = timedelta(days=180)
 
@@ -64,6 +68,17 @@ def give_cookie(request: Request, answer: Response, secret: str) -> None:
 def give_mark(request: Request, answer: Response, mark: str) -> None:
     """Let the browser be known as one in which somebody has signed in; it opens nothing."""
     _give(request, answer, MARK, mark, lasts=KNOWN_FOR, samesite="strict")
+
+
+def give_note(request: Request, answer: Response, note: str) -> None:
+    """Let the browser say who has come half-way, until the code of the second factor is typed."""
+    lasts = timedelta(seconds=HALF_WAY_S)
+    _give(request, answer, NOTE, note, lasts=lasts, samesite="lax")
+
+
+def note_in(request: Request) -> str:
+    """Return what a browser says of who has come half-way; the seal in it decides."""
+    return request.cookies.get(cookie_name(request, NOTE), "")[:400]
 
 
 def _give(  # noqa: PLR0913 - what a cookie is told by
@@ -87,9 +102,18 @@ def _give(  # noqa: PLR0913 - what a cookie is told by
 
 
 def forget_cookie(request: Request, answer: Response) -> None:
-    """Let the browser forget its session, and tell it to drop what it has stored."""
+    """Let the browser forget its session."""
+    _forget(request, answer, SESSION)
+
+
+def forget_note(request: Request, answer: Response) -> None:
+    """Let the browser forget who has come half-way."""
+    _forget(request, answer, NOTE)
+
+
+def _forget(request: Request, answer: Response, name: str) -> None:
     answer.delete_cookie(
-        cookie_name(request, SESSION),
+        cookie_name(request, name),
         path="/",
         httponly=True,
         samesite="lax",

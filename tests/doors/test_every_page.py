@@ -36,8 +36,8 @@ from tests.pdf_text import texts_of
 
 ALLOWED_SCRIPTS = {"application/json"}  # data for a script, which no browser runs
 ONLY_SHARED = {
-    "/account", "/accounts", "/accounts/-/events", "/accounts/{name}", "/cases/{case}/share",
-    "/set-password/{link}", "/sign-in",
+    "/account", "/account/second-factor", "/accounts", "/accounts/-/events", "/accounts/{name}",
+    "/cases/{case}/share", "/set-password/{link}", "/sign-in", "/sign-in/code",
 }  # fmt: skip
 WIDTHS = (1280, 820, 390)
 #: A4 is 210 mm wide; with margins of 15 mm 180 mm are left, at 96 pixels an inch.
@@ -310,6 +310,7 @@ def shared(adviser: Adviser) -> Iterator[tuple[Any, str, dict[str, str]]]:
     store.share(made.id, "ben", "read", who="anna")
     accounts = AccountStore(store)
     secret = signing_in.begin(accounts, "anna", Place(), "test")
+    accounts.begin_factor("anna", "A" * 32, address="")
     yield app, secret, {"case": made.id, "link": "0" * 32}
     store.engine.dispose()
 

@@ -31,6 +31,8 @@ def keys(store: Store) -> tuple[AccountStore, dict[str, str]]:
     accounts = AccountStore(store)
     accounts.add("anna", full_name="Anna", role="administrator", who="console")
     attempts.claim(accounts, "anna", "192.0.2.1")
+    accounts.begin_factor("anna", "A" * 32, address="")
+    accounts.switch_factor_on("anna", "A" * 32, 7, ["d" * 64, "e" * 64], but="", address="")
     return accounts, {
         "session": digest(signing_in.begin(accounts, "anna", Place("192.0.2.1", "x"), "test")),
         "token": digest(
@@ -57,16 +59,16 @@ def test_what_was_ended_after_the_backup_stays_ended(
 
     said = run("restore", file, "--store", url, "--replace").output
 
-    assert "Ended: 1 sessions, 1 links to set a password, failed attempts." in said
+    assert "Ended: 1 sessions, 1 links to set a password, 2 recovery codes, failed" in said
     assert "Tokens: 1 revoked." in said
     again = AccountStore(opened(url))
     assert again.session_of(open_["session"]) is None
     assert again.token_of(open_["token"]) is None
     assert again.link_of(open_["link"]) is None
     kept = contents(again.store.engine)
-    assert [kept[f"account_{name}"] for name in ("sessions", "tokens", "links", "failures")] == (
-        [[]] * 4
-    )
+    ended = ("sessions", "tokens", "links", "failures", "recovery_codes")
+    assert [kept[f"account_{name}"] for name in ended] == [[]] * 5
+    assert again.has_factor("anna")
     newest, before = again.events(limit=2)
     assert (newest.who, newest.account) == ("console", "")
     assert newest.what == "restored from a.backup, up to event 13 of the records"

@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import inspect
+from sqlalchemy import inspect, select
 
 from leastwise.api.store import Store
 from leastwise.api.store.accounts.keys import NOTED, Allowed
 from leastwise.api.store.accounts.records import Token
 from leastwise.api.store.accounts.store import AccountStore
+from leastwise.api.store.accounts.tables import AccountEventTable
 from leastwise.api.store.backup.dump import tables
 from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.migrate import migrate, move_to
@@ -70,6 +71,10 @@ def with_everything(store: Store, clock: Clock) -> AccountStore:
     assert made.session_of("0" * 64) is not None
     assert made.token_of("a" * 64) is not None
     made.end_session("anna", "s1", who="anna", what="signed out", address="")
+    made.begin_factor("anna", "A" * 32, address="")
+    made.switch_factor_on("anna", "A" * 32, 7, ["d" * 64, "e" * 64], but="s0", address="")
+    made.use_step("anna", "A" * 32, 8)
+    made.use_recovery("anna", "e" * 64, address="")
     return made
 
 
@@ -87,6 +92,12 @@ def test_what_the_program_does_with_keys_is_whole(accounts: AccountStore, clock:
     accounts.claim_attempt({"name o": FEW})  # the old counts go
     accounts.begin_session("c" * 64, "s3", "anna", browser="", address="", how="x")
     accounts.set_active("ben", active=False, who="anna")
+    accounts.renew_recovery("anna", ["f" * 64], address="")
+    accounts.begin_factor("ben", "B" * 32, address="")
+    accounts.begin_factor("ben", "C" * 32, address="")
+    accounts.take_factor("ben", who="anna")
+    assert faults(accounts) == []
+    accounts.take_factor("anna", who="anna")
     assert faults(accounts) == []
 
 
@@ -95,7 +106,7 @@ def test_use_and_counts_are_kept_but_not_listed(accounts: AccountStore) -> None:
 
     assert "signed in (x)" in whats
     assert not {"key used", "attempt counted", "attempts forgiven"} & set(whats)
-    assert verify(accounts.store).account_events == accounts.count_events() + 6
+    assert verify(accounts.store).account_events == accounts.count_events() + 7
 
 
 TRICKS = {
@@ -124,6 +135,18 @@ TRICKS = {
     ),
     "counts wiped": ("DELETE FROM account_failures", "is missing, though the events"),
     "a count lowered": ("UPDATE account_failures SET count = 0", "say: count"),
+    "a second factor planted": (
+        "UPDATE account_factors SET secret = 'BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB'",
+        "second factor anna of anna: is not what the events of the accounts say: secret_sha256",
+    ),
+    "a second factor gone": ("DELETE FROM account_factors", "second factor anna of anna: is miss"),
+    "a code that may be used again": ("UPDATE account_factors SET step = 7", "say: step"),
+    "a second factor made to count no more": (
+        "UPDATE account_factors SET since = NULL", "say: since"),
+    "a recovery code planted": (
+        "INSERT INTO account_recovery_codes (digest, account) VALUES ('cc', 'anna')",
+        "recovery code cc of anna: has no event",
+    ),
     "the newest event cut with its record": (
         "DELETE FROM documents WHERE kind = 'cohort'",
         "those after event 12 are missing, up to 13",
@@ -198,6 +221,23 @@ def other(now: Any) -> Any:
     if isinstance(now, bytes):
         return now + b"x"
     return now.replace("2026-11", "2026-10") if now.startswith("2026-11") else now + "x"
+
+
+def test_a_second_factor_is_gone_where_an_older_form_came_between(accounts: AccountStore) -> None:
+    for older in ("0005", "0004"):
+        accounts.begin_factor("ben", "B" * 32, address="")
+        with accounts.store.engine.execution_options(writes=True).begin() as connection:
+            move_to(connection, older)
+        migrate(accounts.store.engine)
+        assert not accounts.has_factor("anna")
+        assert faults(accounts) == []
+
+
+def test_no_event_of_accounts_holds_a_secret_of_a_second_factor(accounts: AccountStore) -> None:
+    with accounts.store.reading() as session:
+        bodies = list(session.scalars(select(AccountEventTable.body)))
+    assert any("secret_sha256" in one for one in bodies)
+    assert not any("A" * 32 in one for one in bodies)
 
 
 def test_keys_of_an_older_form_are_taken_over(accounts: AccountStore) -> None:

@@ -46,6 +46,7 @@ def register(app: typer.Typer) -> None:
         ("on", on),
         ("unlock", unlock),
         ("link", link),
+        ("factor-off", factor_off),
         ("hand-over", hand_over),
     ):
         group.command(name)(command)
@@ -208,6 +209,22 @@ def link(name: NameArgument, *, as_json: JsonOption = False) -> None:
             raise ValueError(f"{account.name}: is switched off; leastwise accounts on NAME first")
         address = _link(accounts, account.name)
     tell(address, {"name": account.name, "link": address}, as_json=as_json)
+
+
+def factor_off(name: NameArgument, *, as_json: JsonOption = False) -> None:
+    """Take the second factor of an account away, such as of a phone that is lost.
+
+    Example: leastwise accounts factor-off anna
+    """
+    with mendable():
+        accounts, account = _of(name)
+        if not accounts.take_factor(account.name, who=CONSOLE):
+            raise ValueError(f"{account.name}: has no second factor")
+    tell(
+        f"{account.name} has no second factor any more; the password alone opens the account.",
+        {"name": account.name, "second_factor": False},
+        as_json=as_json,
+    )
 
 
 def hand_over(

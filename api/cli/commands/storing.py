@@ -105,7 +105,8 @@ def _tell_restored(done: Restored, *, keep_tokens: bool) -> None:
     typer.echo(f"Restored: {_summary(done.found)}.")
     kept = f", {done.tokens_kept} kept" if keep_tokens else ""
     typer.echo(
-        f"Ended: {done.sessions} sessions, {done.links} links to set a password, failed attempts. "
+        f"Ended: {done.sessions} sessions, {done.links} links to set a password, "
+        f"{done.recovery_codes} recovery codes, failed attempts. "
         f"Tokens: {done.tokens} revoked{kept}. An event of the accounts says so."
     )
     if done.old:

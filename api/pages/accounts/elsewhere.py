@@ -13,7 +13,7 @@ from fastapi import Request as Asked
 from leastwise.api.http.state import settings_of
 from leastwise.api.identity import elsewhere, signing_in
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.identity.errors import SignInError
+from leastwise.api.identity.errors import CodeNeededError, SignInError
 from leastwise.api.identity.oidc import Provider, Request, Unreachable
 from leastwise.api.identity.people import person_of
 from leastwise.api.identity.web import (
@@ -26,7 +26,7 @@ from leastwise.api.identity.web import (
     session_of,
 )
 from leastwise.api.pages.accounts.forms import Sent, go, in_use
-from leastwise.api.pages.accounts.signing_in import show_sign_in
+from leastwise.api.pages.accounts.signing_in import ask_for_code, show_sign_in
 from leastwise.api.pages.page import check_form, render
 
 __all__ = ["ACCESS", "router"]
@@ -83,6 +83,8 @@ def come_back(request: Asked) -> Response:
     next_path = local_path(kept.get("next", "/"))
     try:
         secret = _opened(request, provider, kept)
+    except CodeNeededError as error:
+        answer = ask_for_code(request, error, next_path)
     except SignInError as error:
         accounts_of(request).tell("", "", "sign-in elsewhere failed", place_of(request).address)
         status = 503 if isinstance(error, Unreachable) else 403
@@ -126,7 +128,7 @@ def _opened(request: Asked, provider: Provider, kept: dict[str, str]) -> str:
         accounts.end_session(
             session.account, session.handle, who=session.account, what=what, address=place.address
         )
-    return signing_in.begin(accounts, account.name, place, "sign-in service")
+    return signing_in.let_in(accounts, account.name, place, "sign-in service")
 
 
 def _provider(request: Asked) -> Provider:

@@ -15,6 +15,9 @@ from leastwise.api.pages.accounts import (
     own as accounts_own,
 )
 from leastwise.api.pages.accounts import (
+    second_factor as accounts_second_factor,
+)
+from leastwise.api.pages.accounts import (
     sharing as accounts_sharing,
 )
 from leastwise.api.pages.accounts import (
@@ -29,6 +32,7 @@ for _part in (
     accounts_signing_in,
     accounts_elsewhere,
     accounts_own,
+    accounts_second_factor,
     accounts_managing,
     accounts_sharing,
 ):

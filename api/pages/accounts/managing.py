@@ -43,6 +43,7 @@ SAID = {
     "off": "The account is switched off: its sessions are ended, its tokens are gone.",
     "on": "The account is switched on again. Tokens have to be made anew.",
     "unlock": "The lock is lifted.",
+    "factor-off": "The second factor is off: the password alone opens the account.",
     "end": "All sessions are ended.",
     "handed": "The cases have a new owner.",
 }
@@ -165,9 +166,10 @@ def _one(
         typed=typed or _kept(account),
         roles=ROLES,
         errors=errors,
-        wait=attempts.wait_of(accounts, name),
+        wait=max(attempts.wait_of(accounts, name), attempts.code_wait_of(accounts, name)),
         sessions=accounts.sessions(name),
         tokens=accounts.tokens(name),
+        second_factor=accounts.has_factor(name),
         cases=cases_owned_by(accounts, name),
         others=[one for one in accounts.accounts() if one.active and one.name != name],
         events=accounts.events(name, limit=50),
@@ -203,13 +205,14 @@ def change(request: Request, name: str, form: Sent) -> Response:
 
 @router.post("/accounts/{name}/{deed}")
 def do(request: Request, name: str, deed: str, form: Sent) -> Response:
-    """Do one of: off, on, unlock, end (its sessions), link, hand-over (its cases)."""
+    """Do one of: off, on, unlock, end (its sessions), link, factor-off, hand-over (its cases)."""
     check_form(request, form.get("form_token"))
     account = account_named(request, name)
     accounts, who, address = _by(request)
+    if deed in ("link", "factor-off") and (errors := confirmed(request, form)):
+        return _one(request, name, errors, None, 422)
     if deed == "link" and account.active:
-        errors = confirmed(request, form)
-        return _one(request, name, errors, None, 422) if errors else _link(request, name)
+        return _link(request, name)
     if deed == "hand-over":
         return _hand_over(request, name, one_line(form, "to"))
     if deed in ("on", "off"):
@@ -218,10 +221,12 @@ def do(request: Request, name: str, deed: str, form: Sent) -> Response:
     elif deed == "unlock":
         attempts.lift(accounts, name)
         accounts.tell(who, name, "lock lifted", address)
+    elif deed == "factor-off":
+        accounts.take_factor(name, who=who, address=address)
     elif deed == "end":
         accounts.end_sessions(name, who=who, address=address)
     else:
-        raise HTTPException(404, "Expected off, on, unlock, end, link or hand-over.")
+        raise HTTPException(404, "Expected off, on, unlock, end, link, factor-off or hand-over.")
     return go(f"/accounts/{name}?done={deed}")
 
 

@@ -27,7 +27,7 @@ from leastwise.api.pages.accounts.forms import (
 )
 from leastwise.api.pages.page import check_form, render
 
-__all__ = ["ACCESS", "router"]
+__all__ = ["ACCESS", "router", "show_account"]
 
 router = APIRouter(dependencies=[Depends(in_use)], include_in_schema=False)
 ACCESS: Access = {
@@ -42,6 +42,7 @@ SAID = {
     "password": "The new password is set. Every other browser is signed out.",
     "ended": "Signed out there.",
     "revoked": "The token no longer works.",
+    "factor-off": "The second factor is off. Your password alone opens the account.",
     "connected": "Your sign-in at the institution opens this account from now on.",
 }
 LASTS = (("30", "30 days"), ("90", "90 days"), ("365", "a year"))
@@ -50,12 +51,13 @@ LASTS = (("30", "30 days"), ("90", "90 days"), ("365", "a year"))
 @router.get("/account")
 def account_page(request: Request) -> Response:
     """Show one's own account."""
-    return _show(request, {}, {})
+    return show_account(request, {}, {})
 
 
-def _show(
+def show_account(
     request: Request, errors: dict[str, str], typed: dict[str, object], status: int = 200
 ) -> Response:
+    """Return the page of one's own account, with what went wrong the last time."""
     accounts, account = accounts_of(request), own_account(request)
     session = session_of(request)
     return render(
@@ -68,6 +70,7 @@ def _show(
         sessions=accounts.sessions(account.name),
         here=session.handle if session else "",
         tokens=accounts.tokens(account.name),
+        factor=accounts.factor(account.name),
         now=accounts.now(),
         scopes=_scopes(request),
         lasts=LASTS,
@@ -94,7 +97,7 @@ def change_password(request: Request, form: Sent) -> Response:
     accounts, account, place = accounts_of(request), own_account(request), place_of(request)
     new = secret_text(form, "password")
     if new != secret_text(form, "again"):
-        return _show(request, {"again": "The two are not the same."}, {}, 422)
+        return show_account(request, {"again": "The two are not the same."}, {}, 422)
     try:
         signing_in.change_password(
             accounts,
@@ -105,9 +108,9 @@ def change_password(request: Request, form: Sent) -> Response:
             revoke=form.get("revoke") == "yes",
         )
     except TooManyError as error:
-        return _show(request, {"old": str(error)}, {}, 429)
+        return show_account(request, {"old": str(error)}, {}, 429)
     except AccountError as error:
-        return _show(request, {error.field: str(error)}, {}, 422)
+        return show_account(request, {error.field: str(error)}, {}, 422)
     done = go("/account?done=password")
     give_cookie(request, done, signing_in.begin(accounts, account.name, place, "new password"))
     return done
@@ -160,7 +163,7 @@ def make_token(request: Request, form: Sent) -> Response:
     errors = errors or confirmed(request, form)
     if errors:
         typed: dict[str, object] = {"label": label, "lasts": lasts, "scopes": scopes}
-        return _show(request, errors, typed, 422)
+        return show_account(request, errors, typed, 422)
     secret = signing_in.make_token(
         accounts,
         account.name,

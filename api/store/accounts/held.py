@@ -1,10 +1,11 @@
 """What opens accounts, as the events of accounts tell it: to compare the tables with later.
 
 The body of an event may hold ``{"keys": {TABLE: {NAME: ROW}}}`` for sessions, tokens, links,
-identities and counts of failed attempts. Of a row that is new ROW says every column, of one that
-was changed what changed, and null that it is gone. A session, token or link is named by its digest,
-an identity by issuer and subject. Of a count the name is a digest of its key with the salt in its
-row: where the row has gone, nobody can guess any more what was typed as a name.
+identities, second factors, recovery codes and counts of failed attempts. Of a row that is new ROW
+says every column, of one that was changed what changed, and null that it is gone. A session, token,
+link or recovery code is named by its digest, an identity by issuer and subject, a second factor by
+its account; of its secret the SHA-256 is told. Of a count the name is a digest of its key with the
+salt in its row: where the row has gone, nobody can guess any more what was typed as a name.
 """
 
 from __future__ import annotations
@@ -18,9 +19,11 @@ from typing import Any, Final
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.tables import (
+    FactorTable,
     FailureTable,
     IdentityTable,
     LinkTable,
+    RecoveryTable,
     SessionTable,
     TokenTable,
 )
@@ -37,6 +40,8 @@ HELD: Final[tuple[type[Base], ...]] = (
     LinkTable,
     IdentityTable,
     FailureTable,
+    FactorTable,
+    RecoveryTable,
 )
 #: Says of a count by how much it grew; it never falls below 0.
 MORE: Final = "more"
@@ -59,7 +64,7 @@ class Changes:
         self._session.flush()
         self._of(row)[name_of(row)] = said_of(row)
 
-    def alter(self, row: Base, **new: datetime) -> None:
+    def alter(self, row: Base, **new: datetime | int) -> None:
         """Change columns of a row."""
         for column, value in new.items():
             setattr(row, column, value)
@@ -92,6 +97,8 @@ def name_of(row: Base) -> str:
         return hashlib.sha256(f"{row.salt} {row.key}".encode()).hexdigest()
     if isinstance(row, IdentityTable):
         return f"{row.issuer} {row.subject}"
+    if isinstance(row, FactorTable):
+        return row.account
     return str(getattr(row, "digest", ""))
 
 
@@ -99,6 +106,10 @@ def said_of(row: Base) -> Row:
     """Return what the events say of a whole row."""
     if isinstance(row, FailureTable):
         return {"count": row.count, "last": _plain(row.last)}
+    if isinstance(row, FactorTable):  # 160 random bits: nothing can be guessed from the SHA-256
+        secret = hashlib.sha256(row.secret.encode()).hexdigest()
+        times = {"begun": _plain(row.begun), "since": _plain(row.since)}
+        return {"account": row.account, "secret_sha256": secret, **times, "step": row.step}
     columns = (column.key for column in row.__table__.columns)
     return {key: _plain(getattr(row, key)) for key in columns if key != "digest"}
 

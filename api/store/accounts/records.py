@@ -1,11 +1,11 @@
-"""What the store holds of accounts, as frozen values; no row and no secret leaves the room."""
+"""What the store holds of accounts, as frozen values; no row leaves the room."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
-__all__ = ["Account", "AccountEvent", "SignedIn", "Token"]
+__all__ = ["Account", "AccountEvent", "Factor", "SignedIn", "Token"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,20 @@ class SignedIn:
     seen: datetime
     browser: str
     address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """A second factor. *secret* opens an account beside its password, so it isn't shown in a repr.
+
+    *since* is when it was switched on, none before a code of it was shown; *step* is the step of
+    time of the last code that was accepted; *recovery* is how many recovery codes are left.
+    """
+
+    secret: str = field(repr=False)
+    since: datetime | None
+    step: int
+    recovery: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.events import newest_state
+from leastwise.api.store.accounts.factors import Factors
 from leastwise.api.store.accounts.held import Changes
 from leastwise.api.store.accounts.keys import Keys
 from leastwise.api.store.accounts.records import Account
@@ -18,7 +19,7 @@ ADMINISTRATOR = "administrator"
 _CALLED = {"full_name": "name"}
 
 
-class AccountStore(Keys):
+class AccountStore(Keys, Factors):
     """Accounts, beside what opens them and what was done with them."""
 
     def add(  # noqa: PLR0913 - one argument for each thing that an account is told by

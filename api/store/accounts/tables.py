@@ -23,10 +23,12 @@ from leastwise.api.store.tables import WIDE, Base, Utc
 __all__ = [
     "AccountEventTable",
     "AccountTable",
+    "FactorTable",
     "FailureTable",
     "IdentityTable",
     "LinkTable",
     "NewestAccountEventTable",
+    "RecoveryTable",
     "SessionTable",
     "TokenTable",
     "owners_in_cohort",
@@ -120,6 +122,30 @@ class IdentityTable(Base):
     subject: Mapped[str] = mapped_column(String(255), primary_key=True)
     account: Mapped[str] = mapped_column(ForeignKey("accounts.name"))
     linked: Mapped[datetime] = mapped_column(Utc)
+
+
+class FactorTable(Base):
+    """The second factor of an account: what its codes are worked out from (RFC 6238)."""
+
+    __tablename__ = "account_factors"
+
+    account: Mapped[str] = mapped_column(ForeignKey("accounts.name"), primary_key=True)
+    #: In base 32, as the app of its person holds it; never exported, logged or told in events.
+    secret: Mapped[str] = mapped_column(String(64))
+    begun: Mapped[datetime] = mapped_column(Utc)
+    since: Mapped[datetime | None] = mapped_column(Utc)  # none: no code of it was shown yet
+    step: Mapped[int] = mapped_column(WIDE)  # of time, that of the last code accepted
+
+
+class RecoveryTable(Base):
+    """Codes that open an account once in place of the second factor; only digests are kept."""
+
+    __tablename__ = "account_recovery_codes"
+
+    digest: Mapped[str] = mapped_column(DIGEST, primary_key=True)
+    account: Mapped[str] = mapped_column(ForeignKey("accounts.name"))
+
+    __table_args__ = (Index("account_recovery_codes_by_account", "account"),)
 
 
 class AccountEventTable(Base):

@@ -1,7 +1,8 @@
 """What a restore does beside putting records back: it ends what was open, and says so in the chain.
 
-A backup holds sessions, links, counts of failures and tokens as they were. Sessions that were ended
-since, links that were used and tokens that were taken away would open an account again.
+A backup holds sessions, links, recovery codes, counts of failures and tokens as they were. Sessions
+that were ended since, links and recovery codes that were used, and tokens that were taken away
+would open an account again.
 """
 
 from __future__ import annotations
@@ -13,12 +14,18 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.accounts.events import add_event
 from leastwise.api.store.accounts.held import Changes
-from leastwise.api.store.accounts.tables import FailureTable, LinkTable, SessionTable, TokenTable
+from leastwise.api.store.accounts.tables import (
+    FailureTable,
+    LinkTable,
+    RecoveryTable,
+    SessionTable,
+    TokenTable,
+)
 from leastwise.api.store.faults import (
     StoreDamaged,
     StoreError,
@@ -52,6 +59,7 @@ class Restored:
     links: int
     tokens: int  # revoked
     tokens_kept: int
+    recovery_codes: int = 0
     old: str = ""
 
 
@@ -64,13 +72,11 @@ def source_of(path: Path) -> Source:
 def close_all(session: Session, found: Found, source: Source, *, keep_tokens: bool) -> Restored:
     """End all that was open, and add the event of the restore; *session* has the right to write."""
     now = datetime.now(UTC)
-    sessions, links = (
-        session.scalar(select(func.count()).select_from(table)) or 0
-        for table in (SessionTable, LinkTable)
-    )
     keys = Changes(session)
-    for table in (SessionTable, LinkTable, FailureTable):
+    sessions, links, codes, _ = (
         keys.take(session.scalars(select(table)))
+        for table in (SessionTable, LinkTable, RecoveryTable, FailureTable)
+    )
     wanted = select(TokenTable.account, TokenTable.label).order_by(TokenTable.account)
     tokens = session.execute(wanted.order_by(TokenTable.created, TokenTable.handle)).all()
     revoked = 0 if keep_tokens else len(tokens)
@@ -85,13 +91,14 @@ def close_all(session: Session, found: Found, source: Source, *, keep_tokens: bo
         "events": found.events,
         "sessions_ended": sessions,
         "links_ended": links,
+        "recovery_codes_ended": codes,
         "tokens_revoked": revoked,
         "tokens_kept": len(tokens) - revoked,
     }
     what = f"restored from {source.name}, up to event {found.events} of the records"
     add_event(session, now, CONSOLE, "", what, body=as_text({"keys": keys.told, "restored": said}))
     session.flush()
-    return Restored(found, sessions, links, revoked, len(tokens) - revoked)
+    return Restored(found, sessions, links, revoked, len(tokens) - revoked, codes)
 
 
 @contextmanager

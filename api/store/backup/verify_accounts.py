@@ -31,6 +31,8 @@ KEYS: Final = {
     "account_links": "link to set a password",
     "account_identities": "sign-in elsewhere",
     "account_failures": "count of failed attempts",
+    "account_factors": "second factor",
+    "account_recovery_codes": "recovery code",
 }
 
 

@@ -120,6 +120,17 @@ def _take_over(connection: sa.Connection) -> None:
         _add(connection, _text({"keys": told}))
 
 
+def tell_gone(connection: sa.Connection, names: tuple[str, ...]) -> None:
+    """Add an event that the rows of tables are gone, where the events tell of any."""
+    known: dict[str, dict[str, Row]] = {}
+    bodies = sa.select(EVENTS.c.body).where(EVENTS.c.body != "").order_by(EVENTS.c.number)
+    for (body,) in connection.execute(bodies):
+        _follow(known, body)
+    told = {name: dict.fromkeys(known[name]) for name in names if known.get(name)}
+    if told:
+        _add(connection, _text({"keys": told}))
+
+
 def _add(connection: sa.Connection, body: str) -> None:
     last = connection.execute(_last(EVENTS)).first()
     number, before = (last.number, last.hash) if last else (0, START)
