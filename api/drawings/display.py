@@ -32,7 +32,8 @@ def display_drawings(worked: WorkedDisplay, mark: str = "") -> tuple[str, ...]:
 def heading_drawing(found: HungPlan, mark: str = "") -> str:
     """Return a hanging with its heading, its load and its rows of support, to scale."""
     sheet = Sheet(f"lw-heading{mark}")
-    top = sheet.heading(28, "A hanging and its heading, to scale") + 46
+    to_scale = "to scale" if found.drop_cm else "its width to scale"
+    top = sheet.heading(28, f"A hanging and its heading, {to_scale}") + 46
     drop = found.drop_cm or found.width_cm
     scale = min(WIDE / found.width_cm, 330 / drop)
     wide, long = found.width_cm * scale, drop * scale
@@ -48,10 +49,10 @@ def heading_drawing(found: HungPlan, mark: str = "") -> str:
         sheet.line([(LEFT, y), (LEFT + wide, y)], stroke="#ffffff", stroke_width=5)
         sheet.line([(LEFT, y), (LEFT + wide, y)], stroke=ACCENT, stroke_dasharray="7 4")
     sheet.text(LEFT + wide / 2, top - 16, f"{found.width_cm:g} cm", 12.5, text_anchor="middle")
-    if found.drop_cm:
-        x, y = LEFT - 12, top + long / 2
-        sheet.text(x, y, f"{found.drop_cm:g} cm", 12.5, text_anchor="middle",
-                   transform=f"rotate(-90 {x:.0f} {y:.0f})")  # fmt: skip
+    x, y = LEFT - 12, top + long / 2
+    down = f"{found.drop_cm:g} cm" if found.drop_cm else "length not recorded"
+    turned = f"rotate(-90 {x:.0f} {y:.0f})"
+    sheet.text(x, y, down, 12.5, text_anchor="middle", transform=turned)
     y = _heading_words(sheet, top + 8, found, chosen.label if chosen else "none that surely holds")
     scale_bar(sheet, LEFT, top + long + 22, scale)
     y = max(y, top + long + 56)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
 import re
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -12,7 +14,7 @@ import yaml
 from typer.testing import CliRunner
 
 from leastwise.api.cli.app import app
-from leastwise.api.drawings.display import display_drawings
+from leastwise.api.drawings.display import display_drawings, heading_drawing, slope_drawing
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.worked import work_out
 from leastwise.graph.weighing.advise import Adviser
@@ -80,6 +82,43 @@ def test_a_figure_is_drawn_to_scale(corded: Case, adviser: Adviser) -> None:
     assert (skirt[2][0] - skirt[1][0]) / scale == pytest.approx(380 / 3.14159, rel=0.01)
     assert any("too much" in word for word in words)
     assert any("pad" in word for word in words)
+
+
+@pytest.mark.parametrize("size", [(240, 300), (300, 90), (60, 310)])
+def test_a_hanging_is_drawn_to_scale_and_a_length_not_recorded_is_told(
+    adviser: Adviser, size: tuple[float, float]
+) -> None:
+    wool = garments.part("wool piece", "wool", **garments.heavy(600))
+    wide, long = size
+    case = garments.hanging(
+        adviser.knowledge, wool, width_cm=wide, length_cm=long, weight_g=0.06 * wide * long
+    )
+    found = work_out(case, adviser.catalogue).hung
+    assert found is not None
+    root = ET.fromstring(heading_drawing(found))  # noqa: S314 - our own
+    words = [one.text or "" for one in root.iter(f"{SVG}text")]
+    cloth = next(one for one in root.iter(f"{SVG}rect") if one.get("stroke-width") == "1.4")
+    lengths = [word for word in words if re.fullmatch(r"\d+ cm", word)]
+    scale = _scale(root) / float(lengths[-1].split()[0])  # after width and length
+
+    assert float(cloth.get("width") or 0) / scale == pytest.approx(wide, rel=0.01)
+    assert float(cloth.get("height") or 0) / scale == pytest.approx(long, rel=0.01)
+    unknown = heading_drawing(replace(found, drop_cm=None))
+    assert "length not recorded" in unknown
+    assert "heading, to scale" not in unknown
+
+
+@pytest.mark.parametrize("angle", [20, 45, 70])
+def test_a_board_is_drawn_at_its_angle(adviser: Adviser, angle: float) -> None:
+    wool = garments.part("wool piece", "wool", **garments.heavy(600))
+    slants = work_out(garments.panel(adviser.knowledge, wool, angle), adviser.catalogue).slants
+
+    assert slants
+    for one in slants:
+        root = ET.fromstring(slope_drawing(one) or "")  # noqa: S314 - our own
+        board = _points(next(p for p in root.iter(f"{SVG}path") if p.get("fill") == "#f1efe9"))
+        (x, y), (end_x, end_y) = board[:2]
+        assert math.degrees(math.atan2(end_x - x, y - end_y)) == pytest.approx(angle, abs=0.5)
 
 
 def _points(path: ET.Element) -> list[tuple[float, float]]:
