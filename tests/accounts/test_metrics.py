@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from prometheus_client.parser import text_string_to_metric_families
 
 from leastwise.api.http import problems
 from leastwise.api.http.log_lines import JsonLines
@@ -90,6 +91,31 @@ def test_times_are_counted_in_growing_buckets_that_end_with_all() -> None:
     assert 'leastwise_request_seconds_sum{method="GET",route="/health"} 91.01' in lines
     assert 'leastwise_request_seconds_count{method="GET",route="/health"} 4' in lines
     assert 'leastwise_now{what="waiting"} 3' in lines
+
+
+def test_the_reader_of_prometheus_finds_in_the_text_what_was_counted() -> None:
+    figures = Figures()
+    for status, seconds in ((200, 0.01), (200, 0.5), (404, 0.5), (503, 90.0)):
+        figures.count("GET", "/cases/{case}/options", status, seconds)
+    read = {one.name: one for one in text_string_to_metric_families(figures.text({"waiting": 3}))}
+
+    kinds = {name: one.type for name, one in read.items()}
+    assert kinds == {
+        "leastwise_requests": "counter",
+        "leastwise_request_seconds": "histogram",
+        "leastwise_now": "gauge",
+    }
+    assert all(one.documentation for one in read.values())
+    route = {"method": "GET", "route": "/cases/{case}/options"}
+    requests = {one.labels["status"]: one.value for one in read["leastwise_requests"].samples}
+    assert requests == {"200": 2, "404": 1, "503": 1}
+    times = read["leastwise_request_seconds"].samples
+    assert all(route.items() <= one.labels.items() for one in times)
+    within = [one.value for one in times if one.name.endswith("_bucket")]
+    assert within == [1, 1, 3, 3, 3, 4]
+    assert {one.name.rpartition("_")[2]: one.value for one in times if "le" not in one.labels} == {
+        "sum": 91.01, "count": 4,
+    }  # fmt: skip
 
 
 def test_each_answer_has_a_number_and_a_problem_names_it(app: Any) -> None:
