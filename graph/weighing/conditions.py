@@ -360,9 +360,28 @@ class ConditionReader:
         The state is *untested*, *bad* or *inconclusive*.
         """
         for test in candidate.technique.needs_tests:
+            if self._is_said(test, candidate.damage):
+                continue
             states = {self._state_of(test, part) for part in candidate.parts}
             if worst := next((one for one in NOT_GOOD if one in states), None):
                 yield test, worst
+
+    def _is_said(self, test: str, damage: DamageFound) -> bool:
+        """Return whether the record of a damage says itself what a test would tell.
+
+        What a deposit is of, and whether it is evidence.
+        """
+        told = damage.deposit != "unknown" and damage.evidence is not Tri.UNKNOWN
+        return told and test in self._of_deposits
+
+    @cached_property
+    def _of_deposits(self) -> frozenset[str]:
+        """Return the tests that tell what a deposit is of, and try nothing on it."""
+        k = self.catalogue.knowledge
+        there = k.instances("lw:Condition")
+        asked = [one for one in there if k.text(one, "lw:damageField") == "deposit"]
+        tests = {test for one in asked for test in k.objects(one, "lw:settledBy")}
+        return frozenset(t for t in tests if not self.catalogue.tests[t].clears)
 
     def _state_of(self, test: str, part: str) -> TestState:
         return TestState.worst_of({done.result for done in self._results.get((part, test), ())})

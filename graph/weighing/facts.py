@@ -227,6 +227,8 @@ def _write_damages(case: Case, rows: Rows, me: str) -> None:
         rows.add(node, lw("severityFound"), value_term(damage.severity))
         rows.add(node, lw("activityFound"), value_term(damage.activity))
         rows.add(node, lw("evidence"), _TRI[damage.evidence])
+        if damage.deposit != "unknown":
+            rows.add(node, lw("depositFound"), literal(damage.deposit))
         for part in damage.parts:
             rows.add(node, lw("part"), part_term(case, part))
             rows.add(part_term(case, part), lw("bears"), term_of(damage.damage))

@@ -43,6 +43,9 @@ LEFT_ALONE = "leave it alone and watch it"
 #: From this hindrance on a problem that nothing answers keeps the object from its purpose; below
 #: it the object serves with what stays (our judgement).
 GRAVE = 3
+#: How a damage stands that goes on, and a burden so small that nobody waits for more (our
+#: judgement).
+ACTIVE, HARDLY = "active", 0.06
 #: A burden less by this much is a step that a person would notice (our judgement).
 CLEARLY_LESS = 0.1
 
@@ -238,7 +241,7 @@ def _do_now(damage: DamageAnswer) -> DoNow | None:
             is_left = o.is_baseline and damage.kind != "need"
             words = LEFT_ALONE if is_left else _words(o) + _asks_less(damage, o)
             return DoNow(damage.id, o.id, words, tuple(o.hours))
-    return _partly(damage)
+    return _partly(damage) or _meanwhile(damage)
 
 
 def _asks_less(damage: DamageAnswer, done: OptionAnswer) -> str:
@@ -253,10 +256,27 @@ def _partly(damage: DamageAnswer) -> DoNow | None:
     """Return the first accepted option that helps in part, where nothing else can be had."""
     if _first_waiting(damage) is not None:
         return None
+    for o in _helping(damage):
+        return DoNow(damage.id, o.id, f"{_words(o)} (helps in part)", tuple(o.hours))
+    return None
+
+
+def _meanwhile(damage: DamageAnswer) -> DoNow | None:
+    """Return what helps a damage that goes on and costs the object hardly anything.
+
+    It is told where what would end the damage still waits: insects are bagged at once.
+    """
+    for o in _helping(damage):
+        if damage.activity == ACTIVE and o.burden <= HARDLY:
+            return DoNow(damage.id, o.id, f"{_words(o)} (until more can be done)", tuple(o.hours))
+    return None
+
+
+def _helping(damage: DamageAnswer) -> Iterator[OptionAnswer]:
+    """Yield the accepted options that help in part, in their order."""
     for o in damage.options:
         if o.verdict == Verdict.ACCEPTED and o.heading == "helps":
-            return DoNow(damage.id, o.id, f"{_words(o)} (helps in part)", tuple(o.hours))
-    return None
+            yield o
 
 
 def _words(o: OptionAnswer) -> str:

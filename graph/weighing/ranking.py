@@ -53,6 +53,9 @@ AT_LEAST_RECORDED = 2
 #: What a policy that says nothing of open points counts with: half of them hold, out of
 #: ignorance; falling back costs half of the worst burden (our judgement).
 POINT_HOLDS, FALLING_BACK_COSTS = 0.5, 0.5
+#: How far evidence that rests hinders at most: it may be reduced where the curator agreed, and is
+#: shown as what it is all the same (our judgement).
+SEEN_AS_EVIDENCE = 1
 #: The headings under which options stand: they meet the aim, help in part, don't help, are out.
 MEETS, HELPS, IDLE, OUT = range(4)
 
@@ -270,6 +273,8 @@ def _hindrance(candidate: Candidate, case: Case, catalogue: Catalogue) -> int:
     for shift in catalogue.shifts:
         if grade >= shift.from_grade and _says(problem, shift):
             grade += shift.grades
+    if problem.evidence is Tri.YES and _rests(problem):
+        grade = min(grade, SEEN_AS_EVIDENCE)
     return min(WORST, max(0, grade))
 
 
@@ -281,6 +286,11 @@ def _is_kept(problem: DamageFound, case: Case) -> bool:
     names = [name for part in parts for name in (part.name, part.id)]
     words = {word for name in names for word in _words(name)}
     return any(words.intersection(_words(text)) for text in case.significance.keep)
+
+
+def _rests(problem: DamageFound) -> bool:
+    """Return whether a damage gets no worse and isn't grave where it is."""
+    return problem.activity == "stable" and problem.severity in ("slight", "moderate")
 
 
 def _words(text: str) -> set[str]:

@@ -1,4 +1,4 @@
-"""Twelve invented objects: each is weighed; what nobody would sign isn't offered as the answer."""
+"""Invented objects: each is weighed; what nobody would sign isn't offered as the answer."""
 
 from __future__ import annotations
 
@@ -67,3 +67,14 @@ def test_what_one_would_do_stands_among_the_first(
     assert found is not None
     assert found.verdict != "defeated"
     assert found.rank <= FIRST
+
+
+@pytest.mark.parametrize("line", READING["stands_first"], ids=named)
+def test_what_an_expert_would_do_stands_first_and_is_open(
+    answer: Callable[[str], Answer], line: dict[str, str]
+) -> None:
+    found = option(answer(line["object"]), line)
+    assert found is not None
+    assert found.rank == 1, line["why"]
+    assert found.verdict == "accepted"
+    assert found.meets_aim

@@ -469,7 +469,8 @@ def test_a_test_that_a_technique_always_needs_is_missing_with_the_worst_state_of
 ) -> None:
     read = reader(*results, two=True)
     wash = read.catalogue.techniques["technique:wash"]
-    treated: Any = SimpleNamespace(technique=wash, parts=("a", "b"))
+    damage = DamageFound(id="d", damage="damage:split", parts=["a"])
+    treated: Any = SimpleNamespace(technique=wash, parts=("a", "b"), damage=damage)
 
     assert list(read.missing_tests(treated)) == [(f"test:{t}", s) for t, s in expected.items()]
 

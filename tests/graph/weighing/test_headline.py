@@ -132,3 +132,43 @@ def test_leaving_alone_is_never_told_as_the_gentler_option_that_waits(
     assert next(o for o in dust.options if o.is_baseline).verdict == "undecided"
     (line,) = [one for one in answer.headline.do_now if one.problem == "dust"]
     assert "asks less" not in line.in_words
+
+
+def test_what_insects_eat_is_bagged_now_while_what_kills_them_waits(
+    make_case: Callable[..., Case], adviser: Adviser
+) -> None:
+    wool = {"id": "cap", "name": "cap", "bears_handling": "yes",
+            "materials": [{"material": "wool", "identified": "certain"},
+                          {"material": "acid-dye", "identified": "certain"}]}  # fmt: skip
+    fruit = {"id": "fruit", "name": "fruit",
+             "materials": [{"material": "wax-part", "identified": "certain"}]}  # fmt: skip
+    sewn = {"between": ["fruit", "cap"], "kind": "stitched",
+            "barrier": "impossible", "parting": "impossible"}  # fmt: skip
+    moth = {"id": "moth", "damage": "live-infestation", "parts": ["cap"], "activity": "active"}
+    answer = adviser.weigh(
+        make_case(
+            parts=[wool, fruit], contacts=[sewn], damages=[moth],
+            means={"hours": 50, "skill": "specialist", "equipment": ["freezer"]},
+        )
+    )  # fmt: skip
+    (line,) = [one for one in answer.headline.do_now if one.problem == "moth"]
+
+    assert "moth" in answer.headline.waits
+    assert line.option == "moth/infestation-isolation"
+    assert line.in_words.endswith("(until more can be done)")
+
+
+def test_what_goes_on_is_not_treated_meanwhile_at_a_cost(
+    make_case: Callable[..., Case], adviser: Adviser
+) -> None:
+    """A waist tape takes weight off what sags; it is no stopgap that nobody thinks about."""
+    suit = {"id": "suit", "name": "suit", "bears_handling": "yes", "bears_needle": "unknown",
+            "materials": [{"material": "wool", "identified": "certain"},
+                          {"material": "knit", "identified": "certain"}]}  # fmt: skip
+    sag = {"id": "sag", "damage": "sag", "parts": ["suit"], "activity": "active"}
+    answer = adviser.weigh(
+        make_case(parts=[suit], damages=[sag], aim={"purpose": "display", "mounting": "on-figure"})
+    )
+    lines = [one for one in answer.headline.do_now if one.problem == "sag"]
+
+    assert not any("waist-tape" in one.option for one in lines)

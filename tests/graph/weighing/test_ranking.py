@@ -396,6 +396,21 @@ def test_evidence_hinders_nothing_until_the_curator_agrees(
     assert found.hindrance == hindrance
 
 
+@pytest.mark.parametrize(
+    ("activity", "severity", "hindrance"),
+    [
+        ("stable", "slight", 1), ("stable", "moderate", 1), ("stable", "severe", 4),
+        ("active", "moderate", 3), ("stable", "unknown", 3), ("unknown", "moderate", 3),
+    ],
+)  # fmt: skip
+def test_evidence_that_rests_hinders_hardly_even_where_the_curator_agrees(
+    known: Catalogue, activity: str, severity: str, hindrance: int
+) -> None:
+    one = candidate(known, evidence="yes", activity=activity, severity=severity)
+
+    assert scored(known, one, "yes").hindrance == hindrance
+
+
 def test_evidence_that_the_record_names_as_to_be_kept_hinders_nothing_whatever_is_agreed(
     known: Catalogue,
 ) -> None:
