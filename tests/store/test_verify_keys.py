@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -21,6 +22,7 @@ from leastwise.api.store.accounts.tables import AccountEventTable
 from leastwise.api.store.backup.dump import tables
 from leastwise.api.store.backup.verify import verify
 from leastwise.api.store.migrate import migrate, move_to
+from leastwise.api.store.tables import Utc
 from tests.store.conftest import filled
 from tests.store.test_keeping import tamper
 from tests.store.test_verify_accounts import LOOSE, TIGHT
@@ -210,6 +212,41 @@ def test_a_column_altered_by_hand_is_found(
         file.commit()
 
     assert verify(opened(f"sqlite:///{path}")).faults != ()
+
+
+def test_a_date_that_was_damaged_is_named_with_its_table_and_row(
+    whole: Path, tmp_path: Path, opened: Callable[..., Store]
+) -> None:
+    dates = [
+        (table.name, column.name)
+        for table in tables()
+        for column in table.columns
+        if isinstance(column.type, Utc)
+    ]
+    assert len(dates) > 12
+    path, expected = tmp_path / "records.sqlite", []
+    shutil.copy(whole, path)
+    with closing(sqlite3.connect(path)) as file:
+        guards = file.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+        guards = guards.fetchall()
+        for name, _ in guards:
+            file.execute(f"DROP TRIGGER {name}")
+        for (table, column), wrong in zip(dates, itertools.cycle(WRONG_DATES), strict=False):
+            wanted = f"SELECT max(rowid) FROM {table} WHERE {column} IS NOT NULL"  # noqa: S608
+            (row,) = file.execute(wanted).fetchone()
+            file.execute(f"UPDATE {table} SET {column} = {wrong} WHERE rowid = {row}")  # noqa: S608
+            expected.append(f"table {table}, row {row}: {column} is no date")
+        for _, made in guards:
+            file.execute(made)
+        file.commit()
+
+    told = [str(one) for one in verify(opened(f"sqlite:///{path}")).faults]
+
+    assert {*expected} <= {*told}
+
+
+#: As SQL: a byte that is no text, a month that is none, no text at all, a number.
+WRONG_DATES = ("CAST(x'ff' AS TEXT)", "'2026-13-01 12:00:00.000000'", "''", "'2461369.5'")
 
 
 def other(now: Any) -> Any:

@@ -1,15 +1,24 @@
-"""Checks that a store has the tables and triggers of this program, and no others."""
+"""Checks that a store has the tables and triggers of this program, no others, and sound dates."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Final
 
-from sqlalchemy import text
+from sqlalchemy import (
+    ColumnElement,
+    String,
+    Table,
+    func,
+    literal_column,
+    select,
+    text,
+    type_coerce,
+)
 from sqlalchemy.orm import Session
 
 from leastwise.api.store.records.found import Fault
-from leastwise.api.store.tables import Base
+from leastwise.api.store.tables import Base, Utc
 
 __all__ = ["check_form_of"]
 
@@ -18,6 +27,8 @@ GUARDED: Final = {
     "events": ("events are never altered", "events"),
     "account_events": ("events of accounts are never altered", "events of accounts"),
 }
+#: How a date begins as SQLite keeps it.
+DATE: Final = "[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9] [0-9][0-9]:[0-9][0-9]:[0-9][0-9]*"
 #: What the triggers refuse.
 DEEDS: Final = {"sqlite": ("delete", "update"), "postgresql": ("delete", "truncate", "update")}
 #: Tables of the program that brings a store to its newest form, and of SQLite itself.
@@ -53,6 +64,20 @@ def _sqlite(session: Session) -> Iterator[Fault]:
     for name in sorted(Base.metadata.tables):
         if ("table", name) not in there:
             yield Fault(f"table {name}", "is missing")
+        else:
+            yield from _dates(session, Base.metadata.tables[name])
+
+
+def _dates(session: Session, table: Table) -> Iterator[Fault]:
+    """Name the rows of SQLite, which keeps dates as text, that can't be read for their dates."""
+    row: ColumnElement[int] = literal_column("rowid")
+    for column in table.columns:
+        if isinstance(column.type, Utc):
+            kept = type_coerce(column, String)
+            unsound = func.julianday(kept).is_(None) | kept.op("NOT GLOB")(DATE)
+            wanted = select(row).select_from(table).where(kept.is_not(None), unsound)
+            for number in session.scalars(wanted.order_by(row)):
+                yield Fault(f"table {table.name}, row {number}", f"{column.name} is no date")
 
 
 def _postgresql(session: Session) -> Iterator[Fault]:
