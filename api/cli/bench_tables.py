@@ -21,7 +21,7 @@ def print_sheet(worked: Step) -> None:
     console = Console(highlight=False, soft_wrap=False)
     console.print(Text(sheet.label, style="bold"))
     console.print(
-        f"For {sheet.damage}: {', '.join(sheet.parts)} ({sheet.extent}). {sheet.verdict}."
+        f"For {sheet.problems}: {', '.join(sheet.parts)} ({sheet.extent}). {sheet.verdict}."
     )
     print_lines("People first", sheet.people, console)
     print_lines("Against it", sheet.against, console)

@@ -98,7 +98,7 @@ def sheet_document(
     plain = {
         "title": capital(sheet.label),
         "kind_words": "Bench sheet",
-        "about": f"{capital(sheet.damage)} on {', '.join(sheet.parts)} · {sheet.extent}",
+        "about": f"{capital(sheet.problems)} on {', '.join(sheet.parts)} · {sheet.extent}",
         "object": case.title,
         "demo": case.demo,
         "verdict": sheet.verdict.value,
@@ -119,21 +119,27 @@ def sheet_document(
     return SheetDocument(plain, made.files)
 
 
-def worked_step(
+def worked_step(  # noqa: PLR0913, PLR0917 - what a step is worked out from
     adviser: Adviser,
     case: Case,
     answer: Answer,
     option: str,
     stations: HumidificationSheet | None = None,
+    also: Sequence[str] = (),
 ) -> Step:
     """Return all that is worked out of an option; *stations* where they are known already.
+
+    *also* are options for further problems that the same work answers.
 
     Raises:
         UnknownOption: the case has no such option.
 
     """
     stations = stations or humidification_sheet(adviser, case, answer, option)
-    sheet = stations.frame if stations else bench_sheet(adviser, case, answer, option)
+    if stations is not None and not also:
+        sheet = stations.frame
+    else:
+        sheet = bench_sheet(adviser, case, answer, option, also)
     made = adviser.steps(case, option).candidates[0]
     details = support_details(case, adviser.catalogue, made.technique.id, made.parts)
     supports = tuple(Row(row.what, row.value, row.basis) for row in details)

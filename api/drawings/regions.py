@@ -17,14 +17,16 @@ from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
 from leastwise.api.drawings.svg import FONT, PATTERNS, number
 from leastwise.graph.case.record import Case
 
-__all__ = ["Ground", "ground_of", "parse_region", "parts_of", "region_drawing", "region_text"]
+__all__ = [
+    "Ground", "Named", "area_of", "ground_of", "ground_shapes", "named_regions", "parts_of",
+    "pattern_of", "pattern_tile", "points_of", "region_drawing", "region_shapes",
+]  # fmt: skip
 
 Point = tuple[float, float]
 INK, QUIET, PAPER = "#23201b", "#5b5449", "#ffffff"
 WIDEST, HIGHEST = 440.0, 600.0  # of the ground, in the drawing
 COLUMN, GAP, MARGIN, SIZE = 134.0, 20.0, 12.0, 14.0
 ROW = SIZE * 1.25
-MOST_POINTS = 400
 #: Line styles of the edge; they change when the patterns are used up.
 DASHES = ("", "7 4", "2 4")
 ORDER = ("hatch", "dots", "weave", "fine", "dashes", "back", "web")
@@ -40,7 +42,7 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True)
-class _Named:
+class Named:
     """A region with its name, laid out."""
 
     part: str
@@ -89,7 +91,7 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     """
     parts = parts_of(case)
     ground = ground_of(sketch)
-    drawn = _regions(parts, sketch.get("regions"))
+    drawn = named_regions(parts, sketch.get("regions"))
     left, right = _sides(drawn)
     x0 = MARGIN + (COLUMN + GAP if drawn else 0.0)
     y0 = MARGIN
@@ -101,7 +103,7 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     told = f"{len(drawn)} regions: {', '.join(one.name for one in drawn)}." if drawn else ""
     if places:
         told += f" Damage: {', '.join(f'{one.number} {one.name}' for one in places)}."
-    used = {_pattern(one.place) for one in drawn}
+    used = {pattern_of(one.place) for one in drawn}
     w, h = number(width), number(height)
     box = " ".join(number(v) for v in (x0, y0, ground.width, ground.height))
     return "\n".join(
@@ -111,8 +113,8 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
             f'aria-labelledby="{name}-title {name}-desc" font-family={quoteattr(FONT)}>',
             f'<title id="{name}-title">{clean(said)}</title>',
             f'<desc id="{name}-desc">{clean(told or "No region is drawn yet.")}</desc>',
-            f"<defs>{''.join(_tile(name, key) for key in PATTERNS if key in used)}</defs>",
-            _ground(ground, (x0, y0), picture_href, str(sketch.get("ground", ""))),
+            f"<defs>{''.join(pattern_tile(name, key) for key in PATTERNS if key in used)}</defs>",
+            ground_shapes(ground, (x0, y0), picture_href, str(sketch.get("ground", ""))),
             *_shapes(drawn, lit, name, ground, (x0, y0), hrefs or {}),
             *(_label(one, y, True, ground, (x0, y0), hrefs or {}) for one, y in columns[0]),
             *(_label(one, y, False, ground, (x0, y0), hrefs or {}) for one, y in columns[1]),
@@ -123,53 +125,7 @@ def region_drawing(  # noqa: PLR0913 - what a drawing is told by
     )
 
 
-# -- regions as text
-
-
-def parse_region(text: str) -> tuple[list[list[float]], str]:
-    """Return the points of a region typed in per cent, and what is wrong with it.
-
-    Each point is *across,down*; spaces, line ends or semicolons stand between points.
-
-    >>> parse_region("10,20 30,20 30,45.5")
-    ([[0.1, 0.2], [0.3, 0.2], [0.3, 0.455]], '')
-    >>> parse_region("10,20 30")[1]
-    '30 is not a point; expected across,down in per cent, such as 10,20.'
-    """
-    points: list[list[float]] = []
-    for word in text.replace(";", " ").split():
-        try:
-            across, down = (float(figure) for figure in word.split(","))
-        except ValueError:
-            shown = word[:24]
-            return [], f"{shown} is not a point; expected across,down in per cent, such as 10,20."
-        if not (0 <= across <= 100 and 0 <= down <= 100):
-            return [], f"{word[:24]} lies outside; expected figures from 0 to 100."
-        points.append([round(across / 100, 5), round(down / 100, 5)])
-    wrong = _wrong_with([(x, y) for x, y in points]) if points else ""
-    return ([], wrong) if wrong else (points, "")
-
-
-def _wrong_with(points: Sequence[Point]) -> str:
-    if len(points) < 3:
-        return f"Got {len(points)} points; a region needs at least 3."
-    if len(points) > MOST_POINTS:
-        return f"Got {len(points)} points; expected at most {MOST_POINTS}."
-    if abs(_area(points)) < 1e-5:
-        return "The points lie on one line; a region needs an area."
-    return ""
-
-
-def region_text(points: object) -> str:
-    """Return the points of a stored region as text in per cent.
-
-    >>> region_text([[0.1, 0.2], [0.3, 0.2], [0.3, 0.455]])
-    '10,20 30,20 30,45.5'
-    """
-    return " ".join(f"{number(100 * x)},{number(100 * y)}" for x, y in _points(points))
-
-
-def _points(given: object) -> tuple[Point, ...]:
+def points_of(given: object) -> tuple[Point, ...]:
     """Return stored points; what can't be read as such is left out."""
     found: list[Point] = []
     for one in given if isinstance(given, list) else []:
@@ -191,18 +147,19 @@ def _size(given: object) -> Point:
     return 400.0, 400.0
 
 
-def _regions(parts: Sequence[tuple[str, str]], given: object) -> list[_Named]:
+def named_regions(parts: Sequence[tuple[str, str]], given: object) -> list[Named]:
+    """Return the parts that have a region among those *given*, in the order of the record."""
     stored = given if isinstance(given, dict) else {}
-    found: list[_Named] = []
+    found: list[Named] = []
     for part, name in parts:
-        points = _points(stored.get(part))
+        points = points_of(stored.get(part))
         if len(points) >= 3:
             rows = tuple(fitted(name or part, COLUMN - 6, SIZE, 3))
-            found.append(_Named(part, name or part, points, _anchor(points), rows, len(found)))
+            found.append(Named(part, name or part, points, _anchor(points), rows, len(found)))
     return found
 
 
-def _sides(drawn: Sequence[_Named]) -> tuple[list[_Named], list[_Named]]:
+def _sides(drawn: Sequence[Named]) -> tuple[list[Named], list[Named]]:
     """Return which names stand left and which right, near to their regions and as many on both."""
     by_side = sorted(drawn, key=lambda one: (one.anchor[0], one.place))
     half = len(by_side) // 2
@@ -214,7 +171,7 @@ def _sides(drawn: Sequence[_Named]) -> tuple[list[_Named], list[_Named]]:
     return sorted(by_side[:half], key=key), sorted(by_side[half:], key=key)
 
 
-def _stacked(side: Sequence[_Named], ground: Ground, top: float) -> list[tuple[_Named, float]]:
+def _stacked(side: Sequence[Named], ground: Ground, top: float) -> list[tuple[Named, float]]:
     """Return each name with its upper edge: near its region's height, none over another."""
     wanted = [top + one.anchor[1] * ground.height - ROW * len(one.rows) / 2 for one in side]
     places: list[float] = []
@@ -233,7 +190,7 @@ def _stacked(side: Sequence[_Named], ground: Ground, top: float) -> list[tuple[_
 
 def _anchor(points: Sequence[Point]) -> Point:
     """Return a point well inside a region: the middle of its area, else the best of a grid."""
-    area = _area(points)
+    area = area_of(points)
     if abs(area) > 1e-9:
         x = y = 0.0
         for (ax, ay), (bx, by) in zip(points, [*points[1:], points[0]], strict=True):
@@ -260,7 +217,8 @@ def _anchor(points: Sequence[Point]) -> Point:
     )
 
 
-def _area(points: Sequence[Point]) -> float:
+def area_of(points: Sequence[Point]) -> float:
+    """Return the area within points, in squares of a share; its sign tells which way round."""
     pairs = zip(points, [*points[1:], points[0]], strict=True)
     return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs) / 2
 
@@ -277,11 +235,13 @@ def _inside(point: Point, points: Sequence[Point]) -> bool:
 # -- shapes
 
 
-def _pattern(place: int) -> str:
+def pattern_of(place: int) -> str:
+    """Return the pattern of the region at that place among those drawn."""
     return ORDER[place % len(ORDER)]
 
 
-def _tile(name: str, key: str) -> str:
+def pattern_tile(name: str, key: str) -> str:
+    """Return a pattern's definition, under the name of the drawing."""
     size, shape = PATTERNS[key]
     return (
         f'<pattern id="{name}-{key}" width="{size}" height="{size}" '
@@ -289,7 +249,8 @@ def _tile(name: str, key: str) -> str:
     )
 
 
-def _ground(ground: Ground, corner: Point, href: str | None, said: str) -> str:
+def ground_shapes(ground: Ground, corner: Point, href: str | None, said: str) -> str:
+    """Return what regions lie on: a silhouette, a photograph, or an empty ground that says so."""
     x, y = number(corner[0]), number(corner[1])
     w, h = number(ground.width), number(ground.height)
     if ground.silhouette:
@@ -323,7 +284,7 @@ def _linked(inner: str, part: str, hrefs: Mapping[str, str], *, is_name: bool) -
 
 
 def _shapes(  # noqa: PLR0913, PLR0917 - where regions stand
-    drawn: Sequence[_Named],
+    drawn: Sequence[Named],
     lit: Mapping[str, int] | None,
     name: str,
     ground: Ground,
@@ -332,7 +293,7 @@ def _shapes(  # noqa: PLR0913, PLR0917 - where regions stand
 ) -> list[str]:
     """Return the regions; where some are lit, the others as a quiet outline."""
     return [
-        _region(one, name, ground, corner, hrefs)
+        region_shapes(one, name, ground, corner, hrefs)
         if lit is None or one.part in lit
         else quiet_outline(_placed(one, ground, corner))
         for one in drawn
@@ -340,19 +301,22 @@ def _shapes(  # noqa: PLR0913, PLR0917 - where regions stand
 
 
 def _numbers(
-    drawn: Sequence[_Named], lit: Mapping[str, int], ground: Ground, corner: Point
+    drawn: Sequence[Named], lit: Mapping[str, int], ground: Ground, corner: Point
 ) -> list[str]:
     shown = (one for one in drawn if one.part in lit)
     return [lit_region(_placed(one, ground, corner), lit[one.part]) for one in shown]
 
 
-def _placed(one: _Named, ground: Ground, corner: Point) -> list[Point]:
+def _placed(one: Named, ground: Ground, corner: Point) -> list[Point]:
     """Return the anchor of a region and then its points, in the drawing's own units."""
     points = (one.anchor, *one.points)
     return [(corner[0] + x * ground.width, corner[1] + y * ground.height) for x, y in points]
 
 
-def _region(one: _Named, name: str, ground: Ground, corner: Point, hrefs: Mapping[str, str]) -> str:
+def region_shapes(
+    one: Named, name: str, ground: Ground, corner: Point, hrefs: Mapping[str, str]
+) -> str:
+    """Return a region with its pattern and its edge, as a link where *hrefs* holds its part."""
     d = closed_way(_placed(one, ground, corner)[1:])
     dash = DASHES[one.place // len(ORDER) % len(DASHES)]
     dashes = f' stroke-dasharray="{dash}"' if dash else ""
@@ -360,7 +324,7 @@ def _region(one: _Named, name: str, ground: Ground, corner: Point, hrefs: Mappin
         f'<g class="region" data-part="{clean(one.part)}"><title>{clean(one.name)}</title>'
         f'<path class="region-veil" d="{d}" fill="{PAPER}" fill-opacity="0.38" '
         f'stroke="{PAPER}" stroke-width="4.5"/>'
-        f'<path class="region-fill" d="{d}" fill="url(#{name}-{_pattern(one.place)})"/>'
+        f'<path class="region-fill" d="{d}" fill="url(#{name}-{pattern_of(one.place)})"/>'
         f'<path class="region-edge" d="{d}" fill="none" stroke="{INK}" '
         f'stroke-width="1.8"{dashes}/>'
         "</g>"
@@ -369,7 +333,7 @@ def _region(one: _Named, name: str, ground: Ground, corner: Point, hrefs: Mappin
 
 
 def _label(  # noqa: PLR0913, PLR0917 - where a name stands
-    one: _Named,
+    one: Named,
     y: float,
     is_left: bool,
     ground: Ground,

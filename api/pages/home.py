@@ -22,7 +22,7 @@ from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import clean
 from leastwise.api.pages.forms import Form, title_of
 from leastwise.api.pages.page import check_form, render
-from leastwise.graph.case.demo import demo_names, read_demo
+from leastwise.graph.case.demo import demo_names, demo_sketch, read_demo
 from leastwise.graph.case.reading import load_text
 from leastwise.graph.case.record import FORM
 from leastwise.graph.case.written import carried_over
@@ -104,12 +104,12 @@ def from_demo(request: Request, form: Form) -> Response:
     """Begin a case as a copy of an invented one."""
     check_form(request, form.get("form_token"))
     try:
-        case = read_demo(_text(form, "demo"), adviser_of(request).knowledge)
+        name = _text(form, "demo")
+        case = read_demo(name, adviser_of(request).knowledge)
     except NotFound as error:
         return _home(request, Typed({"demo": str(error)}), status=422)
-    return _created(
-        request, carried_over(case.model_dump(mode="json")).data, "begun from an invented case"
-    )
+    body = carried_over(case.model_dump(mode="json")).data
+    return _created(request, body, "begun from an invented case", sketch=demo_sketch(name))
 
 
 @router.post("/cases/import")
@@ -167,9 +167,18 @@ def _demo_title(name: str, knowledge: Knowledge) -> str:
     return knowledge.made(("demo title", name), lambda k, key: read_demo(key[1], k).title)
 
 
-def _created(request: Request, body: dict[str, Any], what: str, step: str = "") -> Response:
-    who = person_of(request).account
-    kept = store_of(request).create("case", body, who=who, what=what, title=title_of(body))
+def _created(
+    request: Request,
+    body: dict[str, Any],
+    what: str,
+    step: str = "",
+    sketch: Mapping[str, object] | None = None,
+) -> Response:
+    who, store = person_of(request).account, store_of(request)
+    kept = store.create("case", body, who=who, what=what, title=title_of(body))
+    if sketch:
+        plan = dict(sketch)
+        store.create("sketch", plan, who=who, what=what, case=kept.id, title="Sketch plan")
     return RedirectResponse(f"/cases/{kept.id}{step}", 303)
 
 

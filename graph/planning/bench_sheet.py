@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from leastwise.graph.answer import Answer, FindingView, OptionAnswer
+from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
 from leastwise.graph.case.packs import PackRecord
 from leastwise.graph.case.record import Case
 from leastwise.graph.display.values import WorkedDisplay
@@ -73,6 +73,8 @@ class Row:
 class BenchSheet:
     """What one sheet says.
 
+    *also* names further problems that the same work answers.
+
     *verdict* is accepted or undecided; a defeated option has no sheet to work from, only
     *against*. *more_checks* and *more_care* count what the page of options holds besides.
     """
@@ -80,6 +82,7 @@ class BenchSheet:
     option: str
     label: str
     damage: str
+    also: tuple[str, ...]
     parts: tuple[str, ...]
     extent: str
     verdict: Verdict
@@ -102,18 +105,30 @@ class BenchSheet:
     worked: tuple[Row, ...]
     claims: tuple[str, ...]
 
+    @property
+    def problems(self) -> str:
+        """All that the work answers, in words."""
+        return ", ".join((self.damage, *self.also))
 
-def bench_sheet(adviser: Adviser, case: Case, answer: Answer, option: str) -> BenchSheet:
+
+def bench_sheet(
+    adviser: Adviser, case: Case, answer: Answer, option: str, also: Sequence[str] = ()
+) -> BenchSheet:
     """Return the sheet of one option of a case that has been weighed.
+
+    *also* are the same technique's options for further problems, where one step of a plan answers
+    them all: what any of them waits for stands on the sheet.
 
     Raises:
         UnknownOption: the case has no such option.
 
     """
-    found = next((o for o in answer.options() if o.id == option), None)
-    if found is None:
-        raise UnknownOption("option", option, [])
-    return _Writer(adviser, case, answer, found).sheet()
+    there = {o.id: o for o in answer.options()}
+    missing = next((one for one in (option, *also) if one not in there), None)
+    if missing is not None:
+        raise UnknownOption("option", missing, [])
+    more = tuple(there[one] for one in also)
+    return _Writer(adviser, case, answer, there[option], more).sheet()
 
 
 @dataclass(frozen=True)
@@ -122,6 +137,22 @@ class _Writer:
     case: Case
     answer: Answer
     option: OptionAnswer
+    also: tuple[OptionAnswer, ...] = ()  # the same work for further problems
+
+    @property
+    def _all(self) -> tuple[OptionAnswer, ...]:
+        return (self.option, *self.also)
+
+    @cached_property
+    def _also_for(self) -> tuple[DamageAnswer, ...]:
+        mine = {o.id.problem for o in self.also}
+        return tuple(d for d in self.answer.damages if d.id in mine)
+
+    @property
+    def _verdict(self) -> Verdict:
+        """Return undecided where any of the problems that are worked at once still waits."""
+        waits = any(o.verdict == Verdict.UNDECIDED for o in self._all)
+        return Verdict.UNDECIDED if waits else self.option.verdict
 
     @cached_property
     def candidate(self) -> Candidate:
@@ -153,6 +184,7 @@ class _Writer:
     def sheet(self) -> BenchSheet:
         o, c = self.option, self.candidate
         parts = tuple(self._name(part) for part in c.parts)
+        further = (self._name(part) for d in self._also_for for part in d.parts)
         checks, care = self._checks(), self._care()
         layers = layers_of_pack(self.pack.stack) if self.pack else None
         moist = {use.agent for use in c.technique.brings} & {
@@ -164,9 +196,10 @@ class _Writer:
             option=o.id,
             label=o.label,
             damage=c.damage.in_words(self.adviser.knowledge.label),
-            parts=parts,
+            also=tuple(d.label for d in self._also_for),
+            parts=tuple(dict.fromkeys((*parts, *further))),
             extent=self._extent(),
-            verdict=o.verdict,
+            verdict=self._verdict,
             against=tuple(dict.fromkeys(against)),
             people=self._people(),
             checks=tuple(checks[:MOST_CHECKS]),
@@ -199,13 +232,13 @@ class _Writer:
     def _people(self) -> tuple[str, ...]:
         """Return what protects people here: of this option, and of the object whatever is done."""
         answer = self.answer
-        found = protecting(answer.people_first, answer.options(), [self.option])
+        found = protecting(answer.people_first, answer.options(), list(self._all))
         return tuple(f.message for f in found)
 
     def _checks(self) -> list[Check]:
         """Return what settles the open points: for each the tests first, then what else would."""
         found: dict[tuple[str, ...], Check] = {}
-        for finding in self.option.findings:
+        for finding in (f for o in self._all for f in o.findings):
             if finding.effect != RuleEffect.LEAVES_UNDECIDED:
                 continue
             order = sorted(finding.mends, key=lambda m: not m.kind.is_test)
@@ -219,7 +252,7 @@ class _Writer:
     def _care(self) -> list[str]:
         """Return the cautions of the object, each once, with the parts they are for."""
         groups: dict[str, list[FindingView]] = {}
-        for f in self.option.findings:
+        for f in (f for o in self._all for f in o.findings):
             if f.effect == RuleEffect.CAUTIONS and f.theme != PEOPLE:
                 texts = [self.answer.cautions[c] for c in f.cautions if self.answer.cautions.get(c)]
                 groups.setdefault(texts[0] if texts else f.message, []).append(f)
@@ -236,7 +269,8 @@ class _Writer:
     def _steps(self) -> Iterator[str]:
         yield "Photograph the place and note the condition, the RH and the temperature of the room."
         yield from self._stops_in_place()
-        for one in tried_before(self.option, gentler(self.answer), self.adviser.knowledge):
+        before, k = gentler(self.answer), self.adviser.knowledge
+        for one in (t for o in self._all for t in tried_before(o, before, k)):
             yield f"Try first: {one.in_words[0].lower()}{one.in_words[1:]}"
         for act in self.option.acts:
             yield f"First {act.in_words}. {act.set_up}"
@@ -357,7 +391,7 @@ class _Writer:
         effect = self.candidate.effect
         named = [*technique.rests_on, *(effect.rests_on if effect else ())]
         named += [c for tick in self.clock for c in tick.claims]
-        named += [c for f in self.option.findings for c in f.claims]
+        named += [c for o in self._all for f in o.findings for c in f.claims]
         return tuple(dict.fromkeys(named))
 
 

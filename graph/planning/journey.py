@@ -22,7 +22,7 @@ class Housing:
     """The option that carries the object on the way or on show, and the damages it holds.
 
     *waits_for* is what has to be settled or agreed before; *ends* are the needs that fall away
-    with another way of showing.
+    with another way of showing. What is *for_the_way* holds damages and answers none.
     """
 
     option: OptionAnswer
@@ -30,6 +30,7 @@ class Housing:
     because: str
     waits_for: tuple[str, ...] = ()
     ends: frozenset[str] = frozenset()
+    for_the_way: bool = False
 
 
 def travels(case: Case) -> bool:
@@ -68,4 +69,4 @@ def housing_for_the_way(case: Case, adviser: Adviser) -> Housing | None:
         f"The object travels: of the accepted housings this one holds most of what is weak "
         f"({len(damages)} of {len(answer.damages)} damages) at the least burden."
     )
-    return Housing(option, damages, because)
+    return Housing(option, damages, because, for_the_way=True)

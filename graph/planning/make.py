@@ -28,6 +28,7 @@ from leastwise.graph.planning.tried_first import gentler
 from leastwise.graph.planning.values import (
     Binding,
     FrontierPoint,
+    LeftUndone,
     MeansView,
     Plan,
     ProjectHours,
@@ -183,7 +184,7 @@ class _Planning:
             tests_first=tuple(self._tests_first(selected)),
             settle_first=tuple(writer.open_points()),
             steps=tuple(steps),
-            left_undone=tuple(writer.left_undone(self._in_question, self._why_barred)),
+            left_undone=tuple(self._left_undone(writer, len(steps))),
             use_limits=tuple(self.choices.provisions.use_limits(self.case)),
             burden=selected.burden / BURDEN_UNIT + sum(c.option.burden for c in self._carriers),
             shortfall=shortfall,
@@ -204,6 +205,18 @@ class _Planning:
             return None
         times = [self.choices.candidates[c.id].time for c in selected.chosen]
         return beside_projects(self.adviser.knowledge, (hours[0], hours[1]), times)
+
+    def _left_undone(self, writer: StepWriter, steps: int) -> Iterator[LeftUndone]:
+        """Yield what is left undone; what is shown another way says so, with the last step's no."""
+        mount = self._other_mount
+        number = steps - (self.housing is not None)
+        for one in writer.left_undone(self._in_question, self._why_barred):
+            if mount is None or one.damage not in mount.damages:
+                yield one
+            else:
+                label = mount.option.label
+                words = f"Not as the aim says. Step {number} instead, if that is agreed: {label}."
+                yield replace(one, because=words)
 
     def _writer(self, selected: Selected) -> StepWriter:
         return StepWriter(
@@ -316,13 +329,14 @@ class _Planning:
                 f"{hours_at_most(least.hours[1] / HOUR_UNIT)} h, and "
                 f"{self.case.means.hours} h are at hand."
             )
-        chosen = selected.chosen
-        left = sum(self.options[c.id].is_baseline for c in chosen)
+        chosen, other = selected.chosen, self._other_mount
+        ways = other.damages if other else ()
+        left = sum(self.options[c.id].is_baseline and c.damage not in ways for c in chosen)
+        answered = sum(not self.options[c.id].is_baseline for c in chosen)
         met = sum(c.shortfall == 0 for c in chosen)
         total_of = len(self._in_question.damages)
         words = (
-            f"{total_of} damages: {len(chosen) - left} answered, {left} left alone; "
-            f"the aim is met for {met}."
+            f"{total_of} damages: {answered} answered, {left} left alone; the aim is met for {met}."
         )
         waiting = sum(c.undecided and c.shortfall == 0 for c in chosen)
         if waiting:
@@ -330,8 +344,8 @@ class _Planning:
         if self.stranded:
             names = ", ".join(d.id for d in self.stranded)
             words += f" For {names} nothing may be planned yet, not even leaving alone."
-        if self._other_mount is not None:
-            words += f" Shown another way, if that is agreed: {self._other_mount.option.label}."
+        if other is not None:
+            words += f" Shown another way, if that is agreed: {other.option.label}."
         if travels(self.case) and not self._packs:
             way = self.housing.option.label if self.housing else "no housing is accepted yet"
             words += f" For the way: {way}."

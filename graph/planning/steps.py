@@ -212,7 +212,7 @@ class StepWriter:
             options=(o.id,),
             technique=o.technique,
             label=o.label,
-            damages=tuple(housing.damages),
+            damages=() if housing.for_the_way else tuple(housing.damages),
             verdict=Verdict.UNDECIDED if housing.waits_for else o.verdict,
             because=housing.because,
             burden=o.burden,

@@ -41,7 +41,7 @@ def test_the_page_shows_what_the_plan_says(
     assert plan.hours_of_projects is not None
     assert plan.hours_of_projects.in_words in text
     for step in plan.steps:
-        assert f'<li value="{step.number}" id="step-{step.number}">' in text
+        assert f'<li value="{step.number}" id="step-{step.number}" ' in text
     assert text.count(' id="step-') == len(plan.steps)
     assert all(f'href="/concepts/{claim}"' in text for claim in plan.claims)
     assert "People first</h2>" in text
@@ -52,7 +52,7 @@ def test_what_waits_is_planned_unless_only_the_accepted_is_asked_for(
     client: TestClient, keep: Keep
 ) -> None:
     case = keep()
-    steps = re.compile(r'<li value="\d+" id="step-\d+">\s*<h3>([^<]*)')
+    steps = re.compile(r'<li value="\d+" id="step-\d+"[^>]*>\s*<h3>([^<]*)')
     bare = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true&undecided=false").text)
     more = steps.findall(client.get(f"/cases/{case.id}/plan?wait=true").text)
     assert "suspended damp pack behind a vapour-permeable membrane" in more
@@ -93,6 +93,33 @@ def test_what_is_left_undone_says_why(client: TestClient, keep: Keep, adviser: A
     assert text.count("Left undone, and why") == 1
     for one in plan.left_undone:
         assert one.because in text.replace("&#39;", "'")
+
+
+def test_the_board_parts_what_can_begin_from_what_waits(
+    client: TestClient, keep: Keep, adviser: Adviser
+) -> None:
+    plan = make_plan(read_demo("festival-dancer", adviser.knowledge), adviser)
+    text = client.get(f"/cases/{keep().id}/plan?wait=true").text
+    now, later = (
+        {int(n) for n in re.findall(r' id="step-(\d+)"', column)}
+        for column in text.partition('id="now"')[2].split('id="later"')
+    )
+    waiting = {step.number for step in plan.steps if step.verdict == "undecided"}
+    assert waiting <= later
+    assert now
+    assert later
+    assert not now & later
+    for step in plan.steps:
+        before = {one.step for one in step.after}
+        assert step.number in later or before <= now, step.label
+    assert "Not yet: the aim is met only if what waits comes out well." in text
+
+
+def test_the_plan_of_the_dancer_is_read_in_four_screens(page: Any, keep: Keep) -> None:
+    page.set_viewport_size({"width": 1024, "height": 768})
+    page.goto(f"/cases/{keep().id}/plan?wait=true")
+    assert page.evaluate("document.documentElement.scrollHeight") <= 4 * 768
+    assert page.locator(".folds details[open]").count() == 0
 
 
 def test_a_plan_that_is_impossible_says_so(
@@ -162,7 +189,7 @@ def test_the_plan_arrives_by_script_and_has_no_fault(
     page.goto(f"/cases/{keep('guild-banner').id}/plan?undecided=true")
     page.locator("#order").wait_for()
     assert page.locator("[aria-busy=true]").count() == 0
-    for width in (1280, 820, 390):
+    for width in (1440, 1024, 768, 390, 320):
         page.set_viewport_size({"width": width, "height": 900})
         assert overflow(page) == []
     assert axe_faults(page) == []

@@ -14,7 +14,8 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image
 
-from leastwise.api.drawings.regions import parse_region, region_drawing, region_text
+from leastwise.api.drawings.region_text import parse_region, region_text
+from leastwise.api.drawings.regions import region_drawing
 from leastwise.api.drawings.silhouettes import SILHOUETTES, silhouette_shapes
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser

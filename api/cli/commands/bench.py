@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -75,8 +76,8 @@ def bench(  # noqa: PLR0913 - the options of one command
         adviser = open_adviser(settings_with(overlays))
         record = open_case(case, adviser.knowledge)
         answer = adviser.weigh(record)
-        option = _option(adviser, record, answer, step)
-        worked = worked_step(adviser, record, answer, option)
+        option, *also = _options(adviser, record, answer, step)
+        worked = worked_step(adviser, record, answer, option, also=also)
         sheet, stations = worked.sheet, worked.stations
         if draw is not None:
             _draw(sheet, stations, draw)
@@ -94,12 +95,12 @@ def bench(  # noqa: PLR0913 - the options of one command
             print_sheet(worked)
 
 
-def _option(adviser: Adviser, case: Case, answer: Answer, step: str) -> str:
-    """Return the option that is meant: by the number of its step, or by its name."""
+def _options(adviser: Adviser, case: Case, answer: Answer, step: str) -> Sequence[str]:
+    """Return the options that are meant: all of the step of a number, or one by its name."""
     if not step.isascii() or not step.isdigit():
         from leastwise.api.services.questions import find_option  # noqa: PLC0415
 
-        return find_option(answer, step).id
+        return [find_option(answer, step).id]
     from leastwise.graph.planning.make import make_plan  # noqa: PLC0415 - slow to load
 
     steps = make_plan(case, adviser, answer=answer).steps
@@ -107,7 +108,7 @@ def _option(adviser: Adviser, case: Case, answer: Answer, step: str) -> str:
         raise ValueError(
             f"got {step}; the plan has steps 1 to {len(steps)}." if steps else "the plan has none."
         )
-    return steps[int(step) - 1].options[0]
+    return steps[int(step) - 1].options
 
 
 def _draw(sheet: BenchSheet, stations: HumidificationSheet | None, path: Path) -> None:

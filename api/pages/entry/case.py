@@ -17,6 +17,7 @@ from leastwise.api.pages.entry.typed import slug
 from leastwise.api.pages.fields import clean
 from leastwise.api.pages.forms import Form, check_version, keep_section
 from leastwise.api.pages.page import check_form, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.services.setting_aside import aside_of
 from leastwise.api.store import Document
 
@@ -52,6 +53,7 @@ def _shown(
         status=status,
         document=document,
         view=overview_of(document, checked_of(request, document), adviser_of(request).knowledge),
+        picture=picture_of(request, document),
         errors=errors or {},
         together=request.query_params.get("together", "")[:200],
         may_write=Action.WRITE_CASE in ALLOWED[person.role],

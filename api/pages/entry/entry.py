@@ -37,11 +37,15 @@ from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import read_fields
 from leastwise.api.pages.forms import Form, check_version, keep_section
 from leastwise.api.pages.page import check_form, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.pages.told_apart import damage_looks, neighbouring_damages
 from leastwise.api.store import Document
 from leastwise.graph.knowledge.knowledge import Knowledge
 
 __all__ = ["ACCESS", "SECTIONS", "router"]
+
+#: Steps of the record that show the object's picture.
+PICTURED = frozenset({"parts", "damages"})
 
 Body = dict[str, Any]
 
@@ -197,6 +201,7 @@ def show_section(request: Request, document: Document, section: Section) -> HTML
         title=section.title,
         step=section.step,
         document=document,
+        picture=picture_of(request, document) if section.step in PICTURED else None,
         section=section,
         errors=errors,
         summary=summary,

@@ -12,7 +12,8 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from markupsafe import Markup
 
 from leastwise.api.drawings.places import Place
-from leastwise.api.drawings.regions import parse_region, region_drawing, region_text
+from leastwise.api.drawings.region_text import parse_region, region_text
+from leastwise.api.drawings.regions import region_drawing
 from leastwise.api.drawings.silhouettes import SILHOUETTES, Silhouette, silhouette_shapes
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import Access, Action

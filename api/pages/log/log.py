@@ -75,7 +75,7 @@ def log_opened(request: Request, opened: Opened) -> Log:
     """Return the treatment record of a case that can be weighed."""
     case = opened.case
     assert case is not None  # noqa: S101 - the callers ask first
-    plan = plan_patience.plan_of(request, opened, undecided=False)
+    plan = plan_patience.plan_of(request, opened, undecided=True)
     work = Work(case, plan, answer_of(request, opened))
     document = log_of(store_of(request), opened.id)
     body = document.body if document else {}

@@ -31,6 +31,7 @@ from leastwise.api.pages.options.weights import (
     reordered,
 )
 from leastwise.api.pages.page import environment, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.pages.work.plan_patience import patiently
 from leastwise.graph.answer import Answer, FindingView
 from leastwise.graph.case.record import Case
@@ -124,6 +125,9 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         },
         q_of=lambda name: urlencode({**_query(policy, name, own), "try": ticked}, doseq=True),
         titles=titles,
+        picture=picture_of(request, opened.document),
+        problem_parts={d.id: d.parts for d in shown.damages},
+        numbers={d.id: number for number, d in enumerate(opened.case.damages, 1)},
         **_supposed(opened, recorded, supposed, ticked),
         **ranked,
         **_weighed(request, opened, policy, standard, own),

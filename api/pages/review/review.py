@@ -100,7 +100,7 @@ def freeze_proposal(request: Request, case: str, form: Form) -> Response:
     if opened.case is None:
         return not_yet(request, opened, "review", TITLE)
     proposal, linked = proposal_of(request, opened)
-    answer, plan = answer_of(request, opened), plan_of(request, opened, undecided=False)
+    answer, plan = answer_of(request, opened), plan_of(request, opened, undecided=True)
     body = frozen_body(
         proposal.report,
         linked,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated, Any
 from urllib.parse import urlencode
@@ -18,6 +18,7 @@ from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document, shelved
 from leastwise.api.pages.page import environment, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.pages.work import plan_patience, stations
 from leastwise.api.pages.work.bench_fit import Fit, fitted
 from leastwise.graph import Adviser, Case
@@ -48,7 +49,7 @@ Undecided = Annotated[bool, Query(description="of the plan with undecided option
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """One sheet as it is set, with its drawing; *also* names further damages that it answers.
+    """One sheet as it is set, with its drawing; *also* are further options that it is for.
 
     *display* are the drawings of a mount, which has a page of its own.
     """
@@ -59,6 +60,7 @@ class Printed:
     also: tuple[str, ...]
     display: tuple[str, ...]
     stations: bool  # whether a humidification is worked out
+    step: int = 0  # of the plan; 0 where the sheet was asked for by its option
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +102,7 @@ def show_bench(
         step="bench",
         document=opened.document,
         ready=ready,
+        picture=picture_of(request, opened.document),
         part=f"/cases/{opened.id}/bench/part?{query}",
         wait=f"/cases/{opened.id}/bench?{query}&wait=true",
         **_context(request, opened, wanted, undecided=undecided),
@@ -183,17 +186,19 @@ def _made(
 ) -> Ready:
     """Return the sheets of the options that are *wanted*, or of those of a plan."""
     without: list[str] = []
-    also: dict[str, tuple[str, ...]] = {}
+    place: dict[str, int] = {}
     if plan is not None:
-        wanted, also, without = _of_plan(answer, plan)
+        wanted, without = _of_plan(answer, plan)
+        place = {o: step.number for step in plan.steps for o in step.options}
     printed: list[Printed] = []
-    for number, one in enumerate(dict.fromkeys(wanted), 1):
-        sheet = bench_sheet(adviser, case, answer, one)
+    for number, (one, *also) in enumerate(_by_technique(wanted), 1):
+        sheet = bench_sheet(adviser, case, answer, one, also)
         if sheet.verdict == Verdict.DEFEATED:
             without.append(f"{sheet.label}: defeated as the case stands. {sheet.against[0]}")
         else:
             in_stations = has_stations(adviser.knowledge, OptionId(one).technique)
-            printed.append(_printed(sheet, number, also.get(one, ()), stations=in_stations))
+            made = _printed(sheet, number, tuple(also), stations=in_stations)
+            printed.append(replace(made, step=place.get(one, 0)))
     return Ready(tuple(printed), tuple(without), _groups(answer))
 
 
@@ -211,25 +216,31 @@ def _groups(answer: Answer) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ..
     )
 
 
-def _of_plan(
-    answer: Answer, plan: Plan
-) -> tuple[tuple[str, ...], dict[str, tuple[str, ...]], list[str]]:
-    """Return the options of the plan's steps, one a step, and the other damages of each."""
-    known = {o.id for o in answer.options()}
-    labels = {d.id: d.label for d in answer.damages}
-    also: dict[str, tuple[str, ...]] = {}
-    wanted, without = [], []
+def _by_technique(wanted: Sequence[str]) -> list[list[str]]:
+    """Return the options of each technique together: one piece of work, and one sheet."""
+    found: dict[str, list[str]] = {}
+    for one in dict.fromkeys(wanted):
+        found.setdefault(OptionId(one).technique, []).append(one)
+    return list(found.values())
+
+
+def _of_plan(answer: Answer, plan: Plan) -> tuple[tuple[str, ...], list[str]]:
+    """Return the options of the plan's steps, and in words the steps that have no sheet.
+
+    What only carries the object, on the way or shown another way, answers none of its problems,
+    and has no sheet.
+    """
+    known = {o.id: d.id for d in answer.damages for o in d.options}
+    wanted: list[str] = []
+    without: list[str] = []
     for step in plan.steps[:SHEETS_MOST]:
-        first = step.options[0]
-        if first not in known:
-            without.append(f"{step.label}: for the way only, see the plan.")
-            continue
-        wanted.append(first)
-        mine = first.problem
-        also[first] = tuple(labels.get(d, d) for d in step.damages if d != mine)
+        if known.get(step.options[0]) in step.damages:
+            wanted += step.options
+        else:
+            without.append(f"Step {step.number}, {step.label}: {step.because}")
     if not plan.steps:
         without.append("The plan holds no work; what is left alone is recorded and watched.")
-    return tuple(wanted), also, without
+    return tuple(wanted), without
 
 
 def _printed(sheet: BenchSheet, number: int, also: tuple[str, ...], *, stations: bool) -> Printed:

@@ -12,11 +12,14 @@ from leastwise.api.asking.weighty import Weighty
 from leastwise.api.drawings.order import order_charts
 from leastwise.api.http.state import adviser_of
 from leastwise.api.identity.access import Access, Action
-from leastwise.api.pages.opened import Opened, not_yet, open_document
+from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import environment, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.pages.work import plan_patience
+from leastwise.api.pages.work.board import board_of
 from leastwise.api.services.experience import experience_of
 from leastwise.graph.case.record import Case
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.planning.values import Material, Plan
 from leastwise.graph.treatment.pace import Pace
 
@@ -71,6 +74,7 @@ def show_plan(
         undecided=undecided,
         plan=plan,
         known=known,
+        picture=picture_of(request, opened.document),
         part=f"/cases/{opened.id}/plan/part?undecided={str(undecided).lower()}",
         wait=f"/cases/{opened.id}/plan?undecided={str(undecided).lower()}&wait=true",
         **(_context(request, opened, plan) if plan is not None else {}),
@@ -104,6 +108,13 @@ def _context(request: Request, opened: Opened, plan: Plan) -> dict[str, Any]:
     assert case is not None  # noqa: S101 - the caller has asked
     return {
         "address": f"/cases/{opened.id}",
+        "board": board_of(
+            plan,
+            answer_of(request, opened).damages,
+            {d.id: number for number, d in enumerate(case.damages, 1)},
+            {part.id: part.name for part in case.parts},
+        ),
+        "waits": any(step.verdict == Verdict.UNDECIDED for step in plan.steps),
         "charts": order_charts(plan.steps) if plan.steps else [],
         "needs": _needs(plan),
         "names": {part.id: part.name for part in case.parts},

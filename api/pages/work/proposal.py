@@ -22,6 +22,7 @@ from leastwise.api.pages.forms import Form, version_of, wants_json
 from leastwise.api.pages.kept_document import written_once
 from leastwise.api.pages.opened import Opened, answer_of, not_yet, open_document
 from leastwise.api.pages.page import check_form, render
+from leastwise.api.pages.picture import picture_of
 from leastwise.api.pages.work.plan_patience import patiently, plan_of
 from leastwise.api.pages.work.proposal_words import (
     MOST_OF_A_LINE,
@@ -189,6 +190,7 @@ def _editor(  # noqa: PLR0913 - what the page is told by
         step="proposal",
         document=opened.document,
         status=status,
+        picture=picture_of(request, opened.document),
         plain=plain,
         numbers={s["key"]: s["number"] for s in plain["sections"]},
         report=report,
@@ -210,7 +212,7 @@ def _editor(  # noqa: PLR0913 - what the page is told by
 def _choices(made: Work) -> Choices:
     """Return for each damage what may be chosen; the plan's choice is the empty value."""
     found = {}
-    for damage in made.answer.damages:
+    for damage in made.damages:
         planned = made.planned.get(damage.id, "")
         first = made.choices.options[planned].label if planned else "nothing may be planned yet"
         rows = [("", f"The plan's choice: {first}")]
@@ -308,7 +310,7 @@ def _pieces(
     return Pieces(
         kept.words,
         answer_of(request, opened),
-        plan_of(request, opened, undecided=False),
+        plan_of(request, opened, undecided=True),
         _edition(opened, kept),
         photographs={},
         reviews=reviews,

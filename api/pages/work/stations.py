@@ -38,6 +38,7 @@ ACCESS: Access = {
 TITLE = "Stations"
 
 Option = Annotated[str, Query(max_length=200, description="an option that brings vapour")]
+Also = Annotated[tuple[str, ...], Query(max_length=20, description="done in the same step")]
 
 
 @router.get("/cases/{case}/stations", response_class=HTMLResponse)
@@ -97,8 +98,11 @@ def ground_of_case(request: Request, opened: Opened) -> Ground | None:
 
 
 @router.get("/cases/{case}/bench/sheet.pdf")
-def bench_pdf(request: Request, case: str, option: Option) -> Response:
-    """Return the sheet of one option as PDF: all that the page holds, with its drawings."""
+def bench_pdf(request: Request, case: str, option: Option, also: Also = ()) -> Response:
+    """Return the sheet of one option as PDF: all that the page holds, with its drawings.
+
+    *also* are options for further problems that the same step of the plan answers.
+    """
     opened = open_document(request, case)
     if opened.case is None:
         return not_yet(request, opened, "bench", TITLE)
@@ -107,7 +111,7 @@ def bench_pdf(request: Request, case: str, option: Option) -> Response:
     today = datetime.now(UTC).date().isoformat()
     edition = Edition(opened.digest, adviser.knowledge.digest, today)
     ground = ground_of_case(request, opened) if stations else None
-    given = answer, option, stations, edition, ground
+    given = answer, option, also, stations, edition, ground
     name = f"{opened.case.id}-{option.replace('/', '-')}.pdf"
     return Response(
         work(request, _sheet_as_pdf, opened.case, *given, policy=""),
@@ -121,11 +125,12 @@ def _sheet_as_pdf(  # noqa: PLR0913, PLR0917 - what a sheet is made of
     case: Case,
     answer: Answer,
     option: str,
+    also: tuple[str, ...],
     stations: HumidificationSheet | None,
     edition: Edition,
     ground: Ground | None,
 ) -> bytes:
-    step = worked_step(adviser, case, answer, option, stations)
+    step = worked_step(adviser, case, answer, option, stations, also)
     made = sheet_document(case, step, edition, ground)
     return set_pdf("bench", made.plain, made.files, edition.date)
 

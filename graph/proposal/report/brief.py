@@ -104,9 +104,11 @@ class Brief:
         parts = list(dict.fromkeys(p for d in mine for p in d.parts))
         whole = len(parts) == len(self.work.case.parts) or all(d.kind == "need" for d in mine)
         where = "the object" if whole else listed(self.work.names_of(parts))
-        why = listed(list(dict.fromkeys(d.label for d in mine)))
         tried = "".join(f"try {one.label} first, and for what stays " for one in step.tried_first)
         first = tried + "".join(f"{act.in_words}, then " for act in step.acts)
+        why = listed(list(dict.fromkeys(d.label for d in mine))) or "for the way"
+        if any(self.work.another_way(d.id) == step for d in mine):
+            why = f"instead of “{why}”"
         hours = hours_in_words(step.hours[0], step.hours[1])
         words = f"{sentence(first + step.label)[:-1]}: {why}, {where}; {hours} h."
         if step.waits_for:
@@ -120,8 +122,12 @@ class Brief:
         for one in self.work.chosen:
             option = self.work.options[one.damage]
             name = f"{sentence(one.damage_label)[:-1]} on {one.where}"
+            instead = self.work.another_way(one.damage)
             if option is None:
                 yield Line(f"{name}: nothing may be planned yet.")
+            elif instead is not None:
+                words = f"not as the aim says; step {instead.number} instead, if that is agreed"
+                yield Line(f"{name}: {words}.")
             elif option.is_baseline:
                 why = "enough" if option.meets_aim else "nothing that may be planned does better"
                 left = still_hindering(aim, option.residual)

@@ -67,18 +67,34 @@ class Work:
     @cached_property
     def planned(self) -> dict[str, str]:
         """Return damage -> the option that the plan chose for it."""
-        chosen = {o.problem: o for s in self.plan.steps for o in s.options}
-        for left in self.plan.left_undone:
-            if left.option:
-                chosen.setdefault(left.damage, left.option)
+        chosen = {left.damage: left.option for left in self.plan.left_undone if left.option}
+        for step in self.plan.steps:
+            for option in step.options:
+                chosen.setdefault(option.problem, option)
         known = self.choices.options
         return {damage: option for damage, option in chosen.items() if option in known}
+
+    @cached_property
+    def damages(self) -> tuple[DamageAnswer, ...]:
+        """Return what is in question: not the needs that end where it is shown another way."""
+        told = {d for s in self.plan.steps for d in s.damages}
+        told |= {left.damage for left in self.plan.left_undone}
+        return tuple(
+            d
+            for d in self.answer.damages
+            if d.id in told or self.words.choice(d.id) in {o.id for o in d.options}
+        )
+
+    def another_way(self, damage: str) -> Step | None:
+        """Return the step by which the object is shown another way than a need asks for."""
+        mine = (s for s in self.steps if damage in s.damages)
+        return next((s for s in mine if damage not in {o.problem for o in s.options}), None)
 
     @cached_property
     def options(self) -> dict[str, OptionAnswer | None]:
         """Return damage -> the option that is proposed for it, None where there is none."""
         found: dict[str, OptionAnswer | None] = {}
-        for damage in self.answer.damages:
+        for damage in self.damages:
             wanted = self.words.choice(damage.id)
             options: dict[str, OptionAnswer] = {o.id: o for o in damage.options}
             if wanted and wanted not in options:
@@ -114,7 +130,7 @@ class Work:
     @cached_property
     def chosen(self) -> tuple[ChosenOption, ...]:
         """Return the choice for each damage, in words."""
-        return tuple(self._chosen(damage) for damage in self.answer.damages)
+        return tuple(self._chosen(damage) for damage in self.damages)
 
     def _chosen(self, damage: DamageAnswer) -> ChosenOption:
         option, planned = self.options[damage.id], self.planned.get(damage.id, "")

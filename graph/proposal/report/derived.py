@@ -72,10 +72,10 @@ class DerivedSections:
         if self.work.clashes:
             items = tuple(Notice("defeated", line) for line in self.work.clashes)
             yield Passage("derived", items)
-        if not self.work.answer.damages:
+        if not self.work.damages:
             words = "No damage is recorded, so that nothing has to be decided."
             yield Passage("derived", (Para(Line(words)),))
-        for damage, one in zip(self.work.answer.damages, self.work.chosen, strict=True):
+        for damage, one in zip(self.work.damages, self.work.chosen, strict=True):
             yield from self._of_damage(damage, one)
 
     def _of_damage(self, damage: DamageAnswer, one: ChosenOption) -> Iterator[Passage]:
@@ -199,7 +199,7 @@ class DerivedSections:
             else ""
         )
         rows = [
-            ("For", Line(for_what)),
+            ("For", Line(for_what or "the way")),
             ("Where", Line(" ".join(s.in_words for s in step.sections))),
             ("How", Line(step.set_up + shared, claims)),
             ("Hours", Line(_hours(step), (TIME,))),
@@ -261,7 +261,7 @@ class DerivedSections:
 
     def benefits(self) -> Iterator[Passage]:
         """Yield what each choice does for the aim."""
-        chosen = ((d, self.work.options[d.id]) for d in self.work.answer.damages)
+        chosen = ((d, self.work.options[d.id]) for d in self.work.damages)
         items = tuple(
             self._benefit(damage, option) for damage, option in chosen if option is not None
         )
@@ -310,7 +310,7 @@ class DerivedSections:
         yield Passage("derived", tuple(blocks))
 
     def _left(self) -> Iterator[Line]:
-        for damage in self.work.answer.damages:
+        for damage in self.work.damages:
             option = self.work.options[damage.id]
             if option is None or option.residual <= 0:
                 continue
