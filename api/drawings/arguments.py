@@ -11,6 +11,7 @@ import textwrap
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from leastwise.graph.sentences import counted
 from leastwise.graph.weighing.argument import Argument, ArgumentGraph
 
 __all__ = ["draw_arguments"]
@@ -70,8 +71,9 @@ def draw_arguments(title: str, graph: ArgumentGraph) -> str:
 
 
 def _described(title: str, graph: ArgumentGraph, number: int) -> str:
+    attacks = len(graph.attacks.edges)
     return (
-        f"{title} is {graph.verdict}. {number} arguments, {len(graph.attacks.edges)} attacks; "
+        f"{title} is {graph.verdict}. {counted(number, 'argument')}, {counted(attacks, 'attack')}; "
         "an arrow points from what attacks to what is attacked."
     )
 

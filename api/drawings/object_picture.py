@@ -23,7 +23,7 @@ from leastwise.api.drawings.regions import (
 )
 from leastwise.api.drawings.svg import FONT, PATTERNS, number
 
-__all__ = ["Mark", "object_picture"]
+__all__ = ["Mark", "object_picture", "small_picture"]
 
 INK, PAPER, ALARM = "#23201b", "#ffffff", "#8a2b2b"
 #: In units of the drawing, which is shown at about half: the columns of numbers at both sides.
@@ -94,6 +94,43 @@ def object_picture(  # noqa: PLR0913 - what a drawing is told by
     )
 
 
+def small_picture(
+    parts: Sequence[tuple[str, str]],
+    sketch: Mapping[str, object],
+    *,
+    name: str,
+    marks: Sequence[Mark] = (),
+) -> str:
+    """Return the picture for a card in a list: no numbers, damage as plain rings, no words.
+
+    A photograph as ground is left out; "" where there is no silhouette either.
+    """
+    ground = ground_of(sketch)
+    if not ground.silhouette:
+        return ""
+    drawn = named_regions(parts, sketch.get("regions"))
+    size, corner = (ground.width, ground.height), (ASIDE, MARGIN)
+    width, height = size[0] + 2 * ASIDE, size[1] + 2 * MARGIN
+    used = {pattern_of(one.place) for one in drawn}
+    rings = (
+        f'<circle cx="{number(x)}" cy="{number(y)}" r="{RADIUS:g}" fill="{PAPER}" '
+        f'fill-opacity="0.6" stroke="{ALARM}" stroke-width="7"/>'
+        for _, (x, y) in _placed(marks, drawn, size)
+    )
+    return "".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch object-sketch" '
+            f'width="{number(width)}" height="{number(height)}" '
+            f'viewBox="0 0 {number(width)} {number(height)}" aria-hidden="true">',
+            f"<defs>{''.join(pattern_tile(name, key) for key in PATTERNS if key in used)}</defs>",
+            ground_shapes(ground, corner, None, str(sketch.get("ground", ""))),
+            *(region_shapes(one, name, ground, corner, {}) for one in drawn),
+            *rings,
+            "</svg>",
+        ]
+    )
+
+
 def _at(share: Point, size: Point) -> Point:
     return ASIDE + share[0] * size[0], MARGIN + share[1] * size[1]
 
@@ -150,7 +187,7 @@ def _ring(one: Mark, at: Point, stands: Point) -> str:
     dash = "" if one.place is not None else ' stroke-dasharray="6 4"'
     x, y = stands
     return (
-        f'<g class="damage-ring" data-damage="{one.number}">'
+        f'<g class="damage-ring" data-mark="{one.number}">'
         f"<title>{clean(f'{one.number}: {one.name}')}</title>{_lead((x - RADIUS, y), at)}"
         f'<circle cx="{number(x)}" cy="{number(y)}" r="{RADIUS:g}" fill="{PAPER}" '
         f'stroke="{ALARM}" stroke-width="3"{dash}/>{_figure(x, y, one.number, ALARM)}</g>'

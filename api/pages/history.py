@@ -17,7 +17,7 @@ from leastwise.api.identity.people import person_of
 from leastwise.api.pages.entry.check import check_draft
 from leastwise.api.pages.entry.overview import overview_of
 from leastwise.api.pages.entry.words import Change, changes_between
-from leastwise.api.pages.forms import Form, keep_body, version_of
+from leastwise.api.pages.forms import Form, keep_body, next_of, version_of
 from leastwise.api.pages.page import check_form, render
 from leastwise.api.store import Event
 from leastwise.graph.knowledge.knowledge import Knowledge
@@ -130,12 +130,13 @@ def bring_back(request: Request, case: str, version: Version, form: Form) -> Res
     check_form(request, form.get("form_token"))
     store = store_of(request)
     then = store.as_of(case, version=version)
+    after = next_of(request, form) if form.get("next") else f"/cases/{case}/history"
     return keep_body(
         request,
         store.read(case, "case"),
         version_of(form),
         deepcopy(then.body),
         f"version {version} brought back",
-        after=f"/cases/{case}/history",
+        after=after,
         touched=tuple(then.body),
     )

@@ -13,6 +13,7 @@ from starlette.datastructures import FormData, UploadFile
 from leastwise.api.http.state import adviser_of, store_of
 from leastwise.api.identity.access import ALLOWED, Access, Action
 from leastwise.api.identity.people import person_of
+from leastwise.api.pages.cards import cards_of, demo_cards
 from leastwise.api.pages.entry import case as entry_case
 from leastwise.api.pages.entry.check import check_draft
 from leastwise.api.pages.entry.plain import plain_body
@@ -22,7 +23,7 @@ from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import clean
 from leastwise.api.pages.forms import Form, title_of
 from leastwise.api.pages.page import check_form, render
-from leastwise.graph.case.demo import demo_names, demo_sketch, read_demo
+from leastwise.graph.case.demo import demo_sketch, read_demo
 from leastwise.graph.case.reading import load_text
 from leastwise.graph.case.record import FORM
 from leastwise.graph.case.written import carried_over
@@ -143,6 +144,7 @@ def _home(
 ) -> HTMLResponse:
     person = person_of(request)
     account = None if person.sees_all else person.account
+    knowledge = adviser_of(request).knowledge
     rows, total = store_of(request).cases(
         account=account, query=q, limit=PAGE, offset=PAGE * (page - 1)
     )
@@ -153,18 +155,15 @@ def _home(
         step="home",
         status=status,
         rows=rows,
+        cards=cards_of(store_of(request), rows, knowledge),
         total=total,
         q=q,
         page=page,
         pages=max(1, -(-total // PAGE)),
         typed=typed or Typed(),
         may_begin=Action.CREATE_CASE in ALLOWED[person.role],
-        demos=[(name, _demo_title(name, adviser_of(request).knowledge)) for name in demo_names()],
+        demos=demo_cards(knowledge),
     )
-
-
-def _demo_title(name: str, knowledge: Knowledge) -> str:
-    return knowledge.made(("demo title", name), lambda k, key: read_demo(key[1], k).title)
 
 
 def _created(

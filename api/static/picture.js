@@ -7,8 +7,8 @@ function light(from) {
   const marks = new Set((from?.dataset.marks ?? "").split(" ").filter(Boolean));
   for (const one of drawing.querySelectorAll("[data-part]"))
     one.classList.toggle("lit", parts.has(one.dataset.part));
-  for (const one of drawing.querySelectorAll("[data-damage]"))
-    one.classList.toggle("lit", marks.has(one.dataset.damage));
+  for (const one of drawing.querySelectorAll("[data-mark]"))
+    one.classList.toggle("lit", marks.has(one.dataset.mark));
   drawing.classList.toggle("lights", drawing.querySelector(".lit") !== null);
 }
 

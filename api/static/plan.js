@@ -1,5 +1,5 @@
 // The part of a page that takes its time: fetched after the page is there, with what happens said.
-const part = document.querySelector("[data-part]");
+const part = document.querySelector("div[data-part]");
 
 async function fetchPart() {
   const status = part.querySelector("[role=status]");

@@ -39,7 +39,7 @@ ONLY_SHARED = {
     "/account", "/account/second-factor", "/accounts", "/accounts/-/events", "/accounts/{name}",
     "/cases/{case}/share", "/set-password/{link}", "/sign-in", "/sign-in/code",
 }  # fmt: skip
-WIDTHS = (1280, 820, 390)
+WIDTHS = (1440, 1024, 768, 390, 320)
 #: A4 is 210 mm wide; with margins of 15 mm 180 mm are left, at 96 pixels an inch.
 PRINT_WIDTH = 680
 

@@ -430,3 +430,22 @@ def test_a_record_that_is_not_complete_is_not_offered_to_be_frozen(
     assert "not complete enough to be frozen" in page
     assert "Freeze for review" not in page
     assert f'href="{begun}/parts"' in page
+
+
+def test_what_was_removed_can_be_brought_back_for_a_minute(
+    client: TestClient, keep: Callable[..., Document], store: Store
+) -> None:
+    case = keep()
+    address = f"/cases/{case.id}/damages"
+    assert "Undo" not in client.get(address).text
+    send(client, address, form_of(client, address), remove="damages.1")
+    page = client.get(address).text
+    assert len(store.read(case.id, "case").body["damages"]) == 2
+    assert "Undo</button>" in page
+    form = read_form(page, f"/cases/{case.id}/history/1")
+    back = client.post(
+        f"/cases/{case.id}/history/1", data=dict(form.fields), follow_redirects=False
+    )
+    assert back.headers["location"] == address
+    assert len(store.read(case.id, "case").body["damages"]) == 3
+    assert "Undo" not in client.get(address).text

@@ -41,6 +41,22 @@ def test_changes_are_told_in_words(keep: Callable[..., Document], adviser: Advis
     assert len(said) == 5
 
 
+def test_a_contact_is_told_by_the_names_of_its_parts(adviser: Adviser) -> None:
+    parts = [{"id": "outer-1", "name": "outer satin"}, {"id": "lining-1", "name": "lining"}]
+    touch = {"between": ["outer-1", "lining-1"], "kind": "stitched", "barrier": "unknown"}
+    split = {"id": "d", "damage": "damage:split", "parts": ["lining-1"]}
+    before = {"parts": parts, "damages": [split]}
+    after = {
+        "parts": parts,
+        "contacts": [touch],
+        "damages": [split | {"parts": ["outer-1", "lining-1"]}],
+    }
+    assert told(before, after, adviser) == [
+        ("damage 1 (split): on which parts", "lining", "outer satin, lining"),
+        ("contact 1 (outer satin and lining)", "", "outer satin and lining, kind stitched"),
+    ]
+
+
 def test_two_ways_of_saying_nothing_are_no_change(adviser: Adviser) -> None:
     assert told({"aim": {"lux": "unknown", "note": ""}}, {"aim": {}}, adviser) == []
     assert told({}, {"parts": [], "means": {}}, adviser) == []

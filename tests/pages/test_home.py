@@ -68,6 +68,18 @@ def test_only_so_many_cases_stand_on_a_page_and_search_finds_the_others(
     assert "There is no page 9" in client.get("/?page=9").text
 
 
+def test_cases_are_cards_that_say_how_far_they_are(client: TestClient, store: Store) -> None:
+    post(client, "/cases", {"title": "Gown", "name": "evening gown"})
+    post(client, "/cases/from-demo", {"demo": "guild-banner"})
+    cards = client.get("/").text.partition('class="case-cards"')[2].partition("</ul>")[0]
+    banner, gown = cards.split('<li class="case-card">')[1:]
+    assert "Record begun, no parts yet" in gown
+    assert "no picture yet" in gown
+    assert "Recorded, not yet before reviewers" in banner
+    assert 'class="sketch object-sketch"' in banner
+    assert "invented" in banner
+
+
 @pytest.mark.parametrize("demo", DEMOS)
 def test_an_invented_case_is_copied_and_can_be_weighed(
     demo: str, client: TestClient, store: Store, adviser: Adviser

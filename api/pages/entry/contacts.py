@@ -18,6 +18,7 @@ from leastwise.api.identity.access import Access, Action
 from leastwise.api.pages.entry.check import check_draft, rows_of
 from leastwise.api.pages.entry.said import errors_for
 from leastwise.api.pages.entry.sketch import named_parts
+from leastwise.api.pages.entry.undo import before_removal
 from leastwise.api.pages.fields import read_fields
 from leastwise.api.pages.forms import Form, keep_section
 from leastwise.api.pages.page import environment, render
@@ -107,6 +108,7 @@ def show(request: Request, case: str) -> HTMLResponse:
         title="How the parts touch",
         step="contacts",
         document=document,
+        removed=before_removal(store_of(request), document, ("contacts",)),
         parts=parts,
         rows=[*stored, _row(len(stored), {}, parts, names)],
         kinds=kinds,

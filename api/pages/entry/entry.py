@@ -32,6 +32,7 @@ from leastwise.api.pages.entry.fields import (
 from leastwise.api.pages.entry.rows import change_rows, follow_ids, keep_word, name_rows
 from leastwise.api.pages.entry.said import errors_for, sentence
 from leastwise.api.pages.entry.typed import Reader
+from leastwise.api.pages.entry.undo import before_removal
 from leastwise.api.pages.entry.view import damage_options, lines, part_options, pieces
 from leastwise.api.pages.entry.words import place_in_words
 from leastwise.api.pages.fields import read_fields
@@ -201,6 +202,7 @@ def show_section(request: Request, document: Document, section: Section) -> HTML
         title=section.title,
         step=section.step,
         document=document,
+        removed=before_removal(store_of(request), document, section.keys),
         picture=picture_of(request, document) if section.step in PICTURED else None,
         section=section,
         errors=errors,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, Final
 
 from leastwise.api.pages.entry.check import names_of
@@ -40,6 +41,8 @@ STEP_OF: Final = {
 }
 #: The fields by which rows are called that have no name of their own.
 NAMES: Final = ("material", "damage", "need", "test")
+#: Fields that name parts by their ids.
+OF_PARTS: Final = ("parts", "part", "between")
 _ABSENT: Final = object()
 #: Values that say as much as no value; a change from one to another is none.
 _EMPTY: Final[tuple[object, ...]] = (None, "", "unknown", [], {})
@@ -83,30 +86,57 @@ def label_of(value: object, knowledge: Knowledge, scheme: str = "") -> str:
     return value
 
 
-def value_in_words(value: object, entry: Entry | None, knowledge: Knowledge) -> str:
-    """Return a value as a sentence shows it, at most 160 characters."""
+def value_in_words(
+    value: object,
+    entry: Entry | None,
+    knowledge: Knowledge,
+    names: Mapping[str, str] = MappingProxyType({}),
+) -> str:
+    """Return a value as a sentence shows it, at most 160 characters; *names* are of the parts."""
     if value is _ABSENT or value in (None, "", [], {}):
         return ""
-    said = _plain(value, entry, knowledge)
+    said = _plain(value, entry, knowledge, names)
     return said if len(said) <= 160 else f"{said[:157]}…"
 
 
-def _plain(value: object, entry: Entry | None, knowledge: Knowledge) -> str:
+def _plain(
+    value: object, entry: Entry | None, knowledge: Knowledge, names: Mapping[str, str]
+) -> str:
     if isinstance(value, list):
-        return ", ".join(_plain(one, entry, knowledge) for one in value)
-    if isinstance(value, dict) and "value" in value:
-        unit = dict(entry.options).get(shown(value.get("unit")), "") if entry else ""
-        return f"{shown(value['value'])} {unit or shown(value.get('unit'))}".strip()
+        return ", ".join(_plain(one, entry, knowledge, names) for one in value)
     if isinstance(value, dict):
-        name = next(
-            (value[key] for key in ("name", *NAMES) if value.get(key)), value.get("other", "")
-        )
-        if not name and entry is not None and entry.kind in ("group", "pairs"):
-            return ", ".join(_figures(value, entry))
-        return label_of(name, knowledge) if name else shown(value)
+        return _of_mapping(value, entry, knowledge, names)
+    if entry is not None and entry.key in OF_PARTS and value in names:
+        return names[shown(value)]
     if entry is not None and isinstance(value, str):
         return dict(entry.options).get(value) or label_of(value, knowledge, entry.scheme)
     return label_of(value, knowledge)
+
+
+def _of_mapping(
+    value: Mapping[str, Any], entry: Entry | None, knowledge: Knowledge, names: Mapping[str, str]
+) -> str:
+    if "value" in value:
+        unit = dict(entry.options).get(shown(value.get("unit")), "") if entry else ""
+        return f"{shown(value['value'])} {unit or shown(value.get('unit'))}".strip()
+    name = next((value[key] for key in ("name", *NAMES) if value.get(key)), value.get("other", ""))
+    if name:
+        return label_of(name, knowledge)
+    if entry is not None and entry.kind in ("group", "pairs"):
+        return ", ".join(_figures(value, entry))
+    return ", ".join(_fields_in_words(value, knowledge, names))
+
+
+def _fields_in_words(
+    value: Mapping[str, Any], knowledge: Knowledge, names: Mapping[str, str]
+) -> Iterator[str]:
+    """Yield what a row without a name says: *lining and hem*, *kind stitched*."""
+    ends = value.get("between")
+    if isinstance(ends, list):
+        yield " and ".join(names.get(shown(end), shown(end)) for end in ends)
+    for key, one in value.items():
+        if key not in ("between", "id") and not _is_empty(one) and one != "unknown":
+            yield f"{key.replace('_', ' ')} {_plain(one, None, knowledge, names)}"
 
 
 def _figures(value: Mapping[str, Any], entry: Entry) -> Iterator[str]:
@@ -128,14 +158,22 @@ def changes_between(
     Parts and damages are the same if their id is; a change between two ways of saying nothing is
     none.
     """
+    was, now = _part_names(before), _part_names(after)
     return [
         Change(
             _said(steps, after if new is not _ABSENT else before, knowledge),
-            value_in_words(old, _entry_of(steps), knowledge),
-            value_in_words(new, _entry_of(steps), knowledge),
+            value_in_words(old, _entry_of(steps), knowledge, was),
+            value_in_words(new, _entry_of(steps), knowledge, now),
         )
         for steps, old, new in _differences((), dict(before), dict(after))
     ]
+
+
+def _part_names(body: Mapping[str, Any]) -> dict[str, str]:
+    rows = body.get("parts")
+    found = [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
+    return {shown(row["id"]): shown(row.get("name")) or shown(row["id"])
+            for row in found if row.get("id")}  # fmt: skip
 
 
 def _differences(
@@ -223,7 +261,7 @@ def _said(steps: tuple[Step, ...], body: Mapping[str, Any], knowledge: Knowledge
         before = steps[at - 1] if at else ""
         if isinstance(step, int):
             noun = ROWS[before][0] if isinstance(before, str) and before in ROWS else ""
-            said.append(_row_name(noun, step, here, knowledge))
+            said.append(_row_name(noun, step, here, knowledge, _part_names(body)))
         elif step in ROWS and at + 1 < len(steps) and isinstance(steps[at + 1], int):
             continue
         else:
@@ -236,7 +274,9 @@ def _said(steps: tuple[Step, ...], body: Mapping[str, Any], knowledge: Knowledge
     return ": ".join(one for one in said if one) or "the record"
 
 
-def _row_name(noun: str, place: int, row: Any, knowledge: Knowledge) -> str:
+def _row_name(
+    noun: str, place: int, row: Any, knowledge: Knowledge, parts: Mapping[str, str]
+) -> str:
     name = ""
     if isinstance(row, dict):
         name = next(
@@ -245,7 +285,7 @@ def _row_name(noun: str, place: int, row: Any, knowledge: Knowledge) -> str:
         )
         ends = row.get("between")
         if isinstance(ends, list):
-            name = " and ".join(shown(end) for end in ends)
+            name = " and ".join(parts.get(shown(end), shown(end)) for end in ends)
     if not noun:
         return f"{place + 1}"
     return f"{noun} {place + 1}" + (f" ({name[:60]})" if name else "")

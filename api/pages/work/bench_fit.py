@@ -25,6 +25,8 @@ LOST = 2  # letters' room that a line leaves empty
 EVEN, UNEVEN = 0.97, 0.42  # how far two columns miss being even, by the drawing's share
 LINE = 1.2
 ROWS, ROW, MOST_ROWS, GAPS = 4, 7.0, 5, 9.0
+#: So many warnings for people stand at the head, the others below.
+ABOVE = 3
 #: Below this size cautions are left to the page of options before the letters get smaller.
 READABLE = 9.5
 
@@ -88,11 +90,20 @@ def height_of(sheet: BenchSheet, size: float, drawing: float) -> float:
         return sum(math.ceil(len(text) / most) * scale + 0.08 for text in texts)
 
     head = 1.4 * math.ceil(len(sheet.label) / 40) + lines([" " * 130], 140) + 0.8
-    people = lines(sheet.people, WHOLE - 8) + 1.9 if sheet.people else 0.0
+    people = lines(sheet.people[:ABOVE], WHOLE - 8) + 1.9 if sheet.people else 0.0
+    further = sheet.people[ABOVE:]
+    people += bool(further)
     checks = [f"{one.what}, or {', '.join(one.or_else[:2])}" for one in sheet.checks]
     texts = lines([*checks, *sheet.steps, *sheet.looks, *sheet.care], COLUMN)
     texts += lines(sheet.stops, COLUMN - 7, 1.06) + _figures(sheet, lines)
-    heads = 4.0 + 2 * bool(sheet.checks) + bool(sheet.care) + 2 * bool(sheet.more_checks)
+    texts += lines(further, COLUMN)
+    heads = (
+        4.0
+        + bool(further)
+        + 2 * bool(sheet.checks)
+        + bool(sheet.care)
+        + 2 * bool(sheet.more_checks)
+    )
     body = texts + 1.75 * heads
     drawn = 0.0
     if sheet.layers is not None:
