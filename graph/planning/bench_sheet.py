@@ -31,6 +31,7 @@ from leastwise.graph.planning.bench_layers import (
     layers_of_set_up,
     sentences_of,
 )
+from leastwise.graph.planning.bench_pack import pack_amounts
 from leastwise.graph.planning.clock import Tick, physics_of, ticks, untimed
 from leastwise.graph.planning.display_sheet import display_rows
 from leastwise.graph.planning.provisions import Provisions
@@ -123,7 +124,7 @@ def bench_sheet(
         UnknownOption: the case has no such option.
 
     """
-    there = {o.id: o for o in answer.options()}
+    there: dict[str, OptionAnswer] = {o.id: o for o in answer.options()}
     missing = next((one for one in (option, *also) if one not in there), None)
     if missing is not None:
         raise UnknownOption("option", missing, [])
@@ -336,7 +337,7 @@ class _Writer:
     def _amounts(self) -> Iterator[Row]:
         p = self.physics
         if p is not None and self.pack is not None:
-            yield from _pack_amounts(p, self.pack)
+            yield from (Row(*row) for row in pack_amounts(p, self.pack))
         provisions = Provisions(self.adviser.catalogue)
         needed = provisions.materials(
             self.option.technique, self.candidate.damage, self.candidate.sized
@@ -393,26 +394,3 @@ class _Writer:
         named += [c for tick in self.clock for c in tick.claims]
         named += [c for o in self._all for f in o.findings for c in f.claims]
         return tuple(dict.fromkeys(named))
-
-
-def _pack_amounts(p: MoistureAnswer, pack: PackRecord) -> Iterator[Row]:
-    plan, patch = p.protocol, pack.stack.patch
-    area = patch.width_cm * patch.height_cm
-    yield Row("Pack", f"{patch.width_cm:g} by {patch.height_cm:g} cm", "recorded")
-    for layer in pack.stack.layers:
-        if layer.water_load_g_m2:
-            grams = [round(end * area / 1e4, 1) for end in layer.water_load_g_m2]
-            span = f"{grams[0]:g} to {grams[1]:g} g" if grams[1] > grams[0] else f"{grams[0]:g} g"
-            yield Row(f"Water for {layer.called}", span, "recorded; over its dry mass")
-    low, high = plan.dose.self_limiting_g.low, plan.dose.self_limiting_g.high
-    yield Row(
-        "Water that stops by itself", f"{low:.1f} to {high:.1f} g", "computed; a design idea, D-14"
-    )
-    weight = plan.weight
-    plates = "plate" if weight.plates == 1 else "plates"
-    yield Row(
-        "Weight while drying",
-        f"{weight.mass_g:.0f} g: {weight.plates} glass {plates}, "
-        f"{weight.glass_thickness_mm:.0f} mm thick",
-        f"{patch.pressure_g_cm2:g} g/cm² on {area:g} cm²",
-    )

@@ -125,9 +125,6 @@ def show_options(  # noqa: PLR0913, PLR0917 - the query of one page
         },
         q_of=lambda name: urlencode({**_query(policy, name, own), "try": ticked}, doseq=True),
         titles=titles,
-        picture=picture_of(request, opened.document),
-        problem_parts={d.id: d.parts for d in shown.damages},
-        numbers={d.id: number for number, d in enumerate(opened.case.damages, 1)},
         **_supposed(opened, recorded, supposed, ticked),
         **ranked,
         **_weighed(request, opened, policy, standard, own),
@@ -167,6 +164,9 @@ def _ranked(
     people = said_once(people_of(shown), names)
     return {s.damage.id: f"{s.damage.label}, {s.parts}" for s in found}, {
         "sections": found,
+        "picture": picture_of(request, opened.document),
+        "problem_parts": {d.id: d.parts for d in shown.damages},
+        "numbers": {d.id: number for number, d in enumerate(case.damages, 1)},
         "problems": {s.damage.id: s.damage.label for s in found},
         "record": said_once(shown.record, names),
         "people": people,
