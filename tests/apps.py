@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable, Hashable
 from pathlib import Path
+from typing import Any
 
 from fastapi import FastAPI
 from starlette.datastructures import State
@@ -16,6 +18,32 @@ from leastwise.api.shelf import Shelf
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
 
+#: So many results stay at hand, of all cases that the tests of a session ask about.
+MOST = 120
+
+
+class SharedShelf(Shelf):
+    """The shelf of one app, on which what comes of a case alone lies for all apps of a session.
+
+    Its key says so: what it is, the digests of case, knowledge and rules, and the policy. So does
+    what comes of the knowledge alone. All else (a document by its id, what people have said)
+    belongs to one store and stays with it.
+    """
+
+    def __init__(self, adviser: Adviser, of_cases: Shelf) -> None:
+        super().__init__()
+        self._read = (adviser.knowledge.digest, adviser.rules.digest)
+        self._of_cases = of_cases
+
+    def _is_shared(self, key: Hashable) -> bool:
+        return isinstance(key, tuple) and (key[3:] == self._read or key[0] == "dump")
+
+    def peek(self, key: Hashable) -> Any:
+        return self._of_cases.peek(key) if self._is_shared(key) else super().peek(key)
+
+    def get(self, key: Hashable, make: Callable[[], Any], *look: Callable[[], None]) -> Any:
+        return (self._of_cases if self._is_shared(key) else super()).get(key, make, *look)
+
 
 class Apps:
     """One app for each kind of settings; its routes are read once, its state is new each time."""
@@ -23,9 +51,23 @@ class Apps:
     def __init__(self, adviser: Adviser) -> None:
         self._adviser, self._library = adviser, Library(adviser)
         self._made: dict[Settings, tuple[FastAPI, dict[str, object]]] = {}
+        self._of_cases = Shelf(MOST)
+
+    def _shared(self) -> dict[str, object]:
+        """Return what comes out the same for every app, by its name in the state of one."""
+        return {
+            "shelf": SharedShelf(self._adviser, self._of_cases),
+            "library": self._library,  # it only says what the knowledge says
+        }
+
+    def anew(self, settings: Settings, store: Store | None = None) -> FastAPI:
+        """Return an app that nobody else has."""
+        app = create_app(self._adviser, settings, store)
+        app.state = State({name: app.state[name] for name in app.state} | self._shared())
+        return app
 
     def over(self, store: Store, settings: Settings) -> FastAPI:
-        """Return the app over *store*, as ``create_app`` leaves it: nothing kept, nobody at work.
+        """Return the app over *store*, as ``create_app`` leaves it: nobody is at work.
 
         There is one at a time of the same settings.
         """
@@ -35,14 +77,7 @@ class Apps:
             known = self._made[settings] = app, {name: app.state[name] for name in app.state}
         app, state = known
         app.state = State(
-            state
-            | {
-                "store": store,
-                "shelf": Shelf(),
-                "printed": Shelf(),
-                "library": self._library,  # it only says what the knowledge says
-                "behind": Behind(),
-            }
+            state | self._shared() | {"store": store, "printed": Shelf(), "behind": Behind()}
         )
         return app
 

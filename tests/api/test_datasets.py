@@ -13,7 +13,6 @@ from rdflib import RDF, Graph, URIRef
 from rdflib.namespace import DCAT, DCTERMS, OWL, RDFS, SH, SKOS, VOID
 from typer.testing import CliRunner
 
-from leastwise.api.app import create_app
 from leastwise.api.cli.app import app
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
@@ -23,6 +22,7 @@ from leastwise.graph.exchange.dumps import DUMPS, statements_of
 from leastwise.graph.exchange.rules_out import plain_message
 from leastwise.graph.exchange.statements import FORMS, lit, term, write
 from leastwise.graph.names import BASE, LW
+from tests.apps import Apps
 
 ONTOLOGY = URIRef(f"{BASE}ns")
 RDFLIB = {"ttl": "turtle", "nt": "nt", "rdf": "xml"}
@@ -30,8 +30,8 @@ KINDS = {OWL.ObjectProperty, OWL.DatatypeProperty, OWL.AnnotationProperty}
 
 
 @pytest.fixture(scope="module")
-def client(adviser: Adviser) -> Iterator[TestClient]:
-    app_ = create_app(adviser, Settings(cache=None))
+def client(apps: Apps) -> Iterator[TestClient]:
+    app_ = apps.anew(Settings(cache=None))
     with TestClient(app_, base_url="http://127.0.0.1") as one:
         yield one
 

@@ -27,6 +27,7 @@ from leastwise.graph.case.demo import demo_path
 from leastwise.graph.exchange.jsonld import context_path, context_text, make_context
 from leastwise.graph.exchange.rdf_out import FORMATS, UnknownFormat, concept_graph, name, written
 from leastwise.graph.names import BASE, LW
+from tests.apps import Apps
 
 #: rdflib's own reader of JSON-LD still uses a class that rdflib has deprecated.
 pytestmark = pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated:DeprecationWarning")
@@ -47,8 +48,8 @@ def read(text: str, form: str) -> Graph:
 
 
 @pytest.fixture(scope="module")
-def client(adviser: Adviser) -> Iterator[TestClient]:
-    app = create_app(adviser, Settings(cache=None))
+def client(apps: Apps) -> Iterator[TestClient]:
+    app = apps.anew(Settings(cache=None))
     with TestClient(app, base_url="http://127.0.0.1", raise_server_exceptions=False) as client:
         yield client
 

@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.app import create_app
 from leastwise.api.settings import Settings
+from leastwise.api.shelf import Shelf
 from leastwise.api.store import Store
 from leastwise.graph import Adviser
+from tests.apps import Apps
 from tests.doors.addresses import Address
 from tests.doors.full_case import HOSTILE, FullCase, keep_full_case
 from tests.pages.conftest import app, page, site, store
@@ -47,11 +48,14 @@ class World:
 
 
 @pytest.fixture(scope="module")
-def world(adviser: Adviser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
+def world(
+    adviser: Adviser, apps: Apps, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[World]:
     """Keep the three cases, each with all that can lie beside a case."""
     folder = tmp_path_factory.mktemp("world")
     store = Store.open(f"sqlite:///{folder / 'store.sqlite'}")
-    app = create_app(adviser, Settings(cache=None), store)
+    app = apps.anew(Settings(cache=None), store)
+    app.state.shelf = Shelf()  # a page that holds what was asked before is not the first one
     words = "The weft is weak at the fold; it is turned with a support under it."
     with TestClient(app, base_url="http://127.0.0.1", headers={"accept": "text/html"}) as client:
 

@@ -15,13 +15,12 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 
-from leastwise.api.app import create_app
 from leastwise.api.identity import signing_in
 from leastwise.api.identity.access import SCOPES
 from leastwise.api.settings import Settings
 from leastwise.api.store import Store
 from leastwise.api.store.accounts.store import AccountStore
-from leastwise.graph import Adviser
+from tests.apps import Apps
 from tests.doors.direct import Direct
 
 #: Requests to each operation at least, as a share of all; what is left goes to the quick ones.
@@ -38,13 +37,13 @@ class Tally:
     faults: list[str] = field(default_factory=list)
 
 
-def storm(adviser: Adviser, openapi: dict[str, Any], part: int, parts: int, requests: int) -> Tally:
+def storm(apps: Apps, openapi: dict[str, Any], part: int, parts: int, requests: int) -> Tally:
     """Send *requests* over the operations of one part of the OpenAPI, half to each mode.
 
     Every operation gets its share; what then is left goes to the quick ones of the part, in turn,
     since a whole case takes many times as long to make up as a name.
     """
-    doors, tally = _doors(adviser), Tally()
+    doors, tally = _doors(apps), Tally()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of the generator's own
         schema = schemathesis.openapi.from_dict(openapi)
@@ -77,9 +76,9 @@ def _over(
         turn += 1
 
 
-def _doors(adviser: Adviser) -> tuple[Direct, Direct]:
+def _doors(apps: Apps) -> tuple[Direct, Direct]:
     """Return the service on a personal machine, and a shared one with an administrator's token."""
-    alone = create_app(adviser, Settings(cache=None), Store.open("sqlite://"))
+    alone = apps.anew(Settings(cache=None), Store.open("sqlite://"))
     store = Store.open("sqlite://")
     accounts = AccountStore(store)
     accounts.add("chief", full_name="Chief", role="administrator", who="console")
@@ -90,7 +89,7 @@ def _doors(adviser: Adviser) -> tuple[Direct, Direct]:
         scopes=frozenset(scope.name for scope in SCOPES),
         expires=accounts.now() + timedelta(days=1),
     )
-    shared = create_app(adviser, Settings(cache=None, shared=True), store)
+    shared = apps.anew(Settings(cache=None, shared=True), store)
     return (
         Direct(alone, host="127.0.0.1"),
         Direct(shared, host="museum.example", authorization=f"Bearer {token}"),

@@ -19,7 +19,6 @@ from urllib.parse import urlencode
 import pypdf
 import pytest
 
-from leastwise.api.app import create_app
 from leastwise.api.identity import signing_in
 from leastwise.api.identity.signing_in import Place
 from leastwise.api.settings import Settings
@@ -28,6 +27,7 @@ from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import enrol, signed_in, stranger
+from tests.apps import Apps
 from tests.browser import axe_faults, overflow, served
 from tests.doors.addresses import NO_PAGE, ON_ITS_OWN, addresses, fixed, without_example
 from tests.doors.conftest import World
@@ -299,10 +299,10 @@ def test_pages_that_are_meant_for_paper_print_on_a4(world: World, browser: Any) 
 
 
 @pytest.fixture
-def shared(adviser: Adviser) -> Iterator[tuple[Any, str, dict[str, str]]]:
+def shared(adviser: Adviser, apps: Apps) -> Iterator[tuple[Any, str, dict[str, str]]]:
     """Return the app with accounts, the secret of a session, and what the addresses need."""
     store = Store.open("sqlite://")
-    app = create_app(adviser, Settings(cache=None, shared=True), store)
+    app = apps.anew(Settings(cache=None, shared=True), store)
     enrol(store, "anna", "administrator")
     enrol(store, "ben", "reader")
     body = read_demo("furnishing-panel", adviser.knowledge).model_dump(mode="json")

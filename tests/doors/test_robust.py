@@ -17,7 +17,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from leastwise.api.app import create_app
 from leastwise.api.identity import signing_in
 from leastwise.api.identity.secret import form_token_of
 from leastwise.api.identity.signing_in import Place
@@ -27,6 +26,7 @@ from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import BASE
+from tests.apps import Apps
 from tests.doors.direct import Direct
 from tests.doors.routes import Way, ways
 from tests.doors.storm import storm
@@ -38,16 +38,16 @@ PARTS = 4
 
 
 @pytest.fixture(scope="module")
-def openapi(adviser: Adviser) -> dict[str, Any]:
+def openapi(apps: Apps) -> dict[str, Any]:
     """What the service says of its operations, written once for all parts."""
-    app = create_app(adviser, Settings(cache=None), Store.open("sqlite://"))
+    app = apps.anew(Settings(cache=None), Store.open("sqlite://"))
     said: dict[str, Any] = app.openapi()
     return said
 
 
 @pytest.mark.parametrize("part", range(PARTS))
 def test_thousands_of_requests_over_every_operation_meet_no_server_error(
-    adviser: Adviser, openapi: dict[str, Any], part: int, pytestconfig: pytest.Config
+    apps: Apps, openapi: dict[str, Any], part: int, pytestconfig: pytest.Config
 ) -> None:
     requests = int(pytestconfig.getoption("--requests"))
     expected = sorted(
@@ -55,7 +55,7 @@ def test_thousands_of_requests_over_every_operation_meet_no_server_error(
         for path, methods in openapi["paths"].items()
         for method in methods
     )
-    found = storm(adviser, openapi, part, PARTS, requests // PARTS)
+    found = storm(apps, openapi, part, PARTS, requests // PARTS)
 
     assert not found.faults, "\n".join(found.faults[:40])
     assert {*found.operations} == {*expected[part::PARTS]}
@@ -186,12 +186,12 @@ ABOUT_ACCOUNTS = ("/account", "/sign", "/set-password")
 class Bench:
     """A personal machine, where all of a case is open, and a shared service for the accounts."""
 
-    def __init__(self, adviser: Adviser) -> None:
+    def __init__(self, adviser: Adviser, apps: Apps) -> None:
         self.store, self.house = Store.open("sqlite://"), Store.open("sqlite://")
         self.accounts = AccountStore(self.house)
         self.accounts.add("chief", full_name="Chief", role="administrator", who="console")
-        alone = create_app(adviser, Settings(cache=None), self.store)
-        shared = create_app(adviser, Settings(cache=None, shared=True), self.house)
+        alone = apps.anew(Settings(cache=None), self.store)
+        shared = apps.anew(Settings(cache=None, shared=True), self.house)
         self.alone = Direct(alone, host="127.0.0.1", accept="text/html")
         self.shared = Direct(shared, host="127.0.0.1", accept="text/html")
         self.ways = [way for way in ways(alone) if way.is_page]
@@ -242,8 +242,8 @@ class Bench:
 
 
 @pytest.fixture(scope="module")
-def bench(adviser: Adviser) -> Any:
-    made = Bench(adviser)
+def bench(adviser: Adviser, apps: Apps) -> Any:
+    made = Bench(adviser, apps)
     yield made
     made.close()
 

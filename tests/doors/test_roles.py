@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 from html.parser import HTMLParser
-from pathlib import Path
 from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.app import access_table, create_app
+from leastwise.api.app import access_table
 from leastwise.api.identity import signing_in
 from leastwise.api.identity.access import ALLOWED, BY_RIGHT, ON_A_CASE, SCOPES, Action
 from leastwise.api.identity.secret import form_token_of
@@ -27,6 +26,7 @@ from leastwise.api.store.accounts.store import AccountStore
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
 from tests.accounts.people import BASE
+from tests.apps import Apps
 from tests.doors.routes import Way, ways
 
 ANY = "f" * 40  # without a session a cookie and the form carry the same
@@ -67,9 +67,9 @@ def name_of(role: str) -> str:
 class House:
     """The service with an account of each role, and cases in every relation to them."""
 
-    def __init__(self, adviser: Adviser, store: Store) -> None:
+    def __init__(self, apps: Apps, store: Store) -> None:
         self.store, self.accounts = store, AccountStore(store)
-        self.app = create_app(adviser, Settings(cache=None, shared=True), store)
+        self.app = apps.anew(Settings(cache=None, shared=True), store)
         for role in MAY:
             if role != "nobody":
                 self._enrol(name_of(role), role, "spring")
@@ -106,9 +106,11 @@ class House:
 
 
 @pytest.fixture(scope="module")
-def house(adviser: Adviser) -> Iterator[House]:
+def house(apps: Apps) -> Iterator[House]:
     store = Store.open("sqlite://")
-    yield House(adviser, store)
+    made = House(apps, store)
+    with made.client:  # one loop for all requests, as a server has it
+        yield made
     store.engine.dispose()
 
 
@@ -325,13 +327,13 @@ class Inline(HTMLParser):
                 self.found.append(f"{tag} {name}")
 
 
-def test_no_page_has_script_style_or_handlers_in_it(adviser: Adviser, tmp_path: Path) -> None:
+def test_no_page_has_script_style_or_handlers_in_it(adviser: Adviser, apps: Apps) -> None:
     store = Store.open("sqlite://")
     body = read_demo("festival-dancer", adviser.knowledge).model_dump(mode="json")
     case = store.create("case", body, who="me", what="begun", title=body["title"]).id
     wrong, seen = [], 0
     for shared in (False, True):
-        app = create_app(adviser, Settings(cache=None, shared=shared), store)
+        app = apps.anew(Settings(cache=None, shared=shared), store)
         cookie = {}
         if shared:
             accounts = AccountStore(store)

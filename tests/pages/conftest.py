@@ -10,6 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from leastwise.api.settings import Settings
+from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document, Store
 from leastwise.graph import Adviser
 from leastwise.graph.case.demo import read_demo
@@ -27,6 +28,12 @@ def store(tmp_path: Path, empty_store: EmptyStore) -> Iterator[Store]:
 @pytest.fixture
 def app(apps: Apps, store: Store) -> Any:
     return apps.over(store, Settings(cache=None))
+
+
+@pytest.fixture
+def empty_shelf(app: Any) -> None:
+    """Let nothing be worked out yet, for a test that looks at how it comes onto the shelf."""
+    app.state.shelf = Shelf()
 
 
 @pytest.fixture

@@ -11,12 +11,12 @@ from urllib.parse import unquote
 import pytest
 from fastapi.testclient import TestClient
 
-from leastwise.api.app import create_app
 from leastwise.api.documents.sections import grade_matrix
 from leastwise.api.settings import Settings
 from leastwise.graph import Adviser
 from leastwise.graph.names import SCHEMES
 from leastwise.graph.reference.book import build_reference
+from tests.apps import Apps
 from tests.browser import axe_faults, overflow
 
 LISTS = (
@@ -50,8 +50,8 @@ LISTS = (
 
 
 @pytest.fixture(scope="module")
-def reader(adviser: Adviser) -> Iterator[TestClient]:
-    app = create_app(adviser, Settings(cache=None))
+def reader(apps: Apps) -> Iterator[TestClient]:
+    app = apps.anew(Settings(cache=None))
     headers = {"accept": "text/html"}
     with TestClient(app, base_url="http://127.0.0.1", headers=headers) as one:
         yield one

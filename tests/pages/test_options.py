@@ -214,6 +214,7 @@ def test_another_policy_gives_its_own_order(
     assert "policy:display-driven" in unknown.text
 
 
+@pytest.mark.usefixtures("empty_shelf")
 def test_rank_shares_come_with_a_second_request_and_are_in_the_page_from_then_on(
     client: TestClient, keep: Keep, answer: Answer
 ) -> None:

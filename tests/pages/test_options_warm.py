@@ -14,7 +14,6 @@ from fastapi.testclient import TestClient
 from leastwise.api.pages import warm
 from leastwise.api.pages import warmer as warmer_module
 from leastwise.api.pages.options import options
-from leastwise.api.shelf import Shelf
 from leastwise.api.store import Document
 from leastwise.graph.answer import Answer
 from leastwise.graph.weighing.advise import Adviser
@@ -38,6 +37,7 @@ class Counting:
         monkeypatch.setattr(Adviser, "weigh", weigh)
 
 
+@pytest.mark.usefixtures("empty_shelf")
 def test_after_a_save_the_page_finds_the_answer_made(
     app: Any, client: TestClient, keep: Keep, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -99,13 +99,13 @@ def test_a_failure_is_logged_and_the_next_case_is_weighed(
     assert "case bad could not be weighed" in caplog.text
 
 
+@pytest.mark.usefixtures("empty_shelf")
 def test_an_answer_that_is_not_ready_is_told_at_once_and_fetched(
     app: Any, client: TestClient, keep: Keep, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     counting = Counting(monkeypatch, slow=1.0)
     monkeypatch.setattr(options, "PATIENCE_S", 0.02)
     warm.start_warming(app)
-    app.state.shelf = Shelf()
     path = f"/cases/{keep().id}/options"
     soon = client.get(path)
     assert "is being weighed" in soon.text

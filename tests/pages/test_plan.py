@@ -27,8 +27,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture
-def hurried(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let the page wait for nothing."""
+def hurried(empty_shelf: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the page wait for nothing, and find nothing that is there already."""
     monkeypatch.setattr(plan_patience, "PATIENCE_S", 0.0)
 
 
@@ -182,10 +182,8 @@ def test_a_bar_runs_from_least_to_most_hours_after_the_longest_before(adviser: A
         start += width
 
 
-def test_the_plan_arrives_by_script_and_has_no_fault(
-    page: Any, keep: Keep, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(plan_patience, "PATIENCE_S", 0.0)
+@pytest.mark.usefixtures("hurried")
+def test_the_plan_arrives_by_script_and_has_no_fault(page: Any, keep: Keep) -> None:
     page.goto(f"/cases/{keep('guild-banner').id}/plan?undecided=true")
     page.locator("#order").wait_for()
     assert page.locator("[aria-busy=true]").count() == 0
