@@ -9,6 +9,7 @@ from collections.abc import Collection
 from enum import StrEnum
 
 __all__ = [
+    "ASKING",
     "BLOCKING",
     "HarmState",
     "Remedy",
@@ -30,6 +31,8 @@ class RuleEffect(StrEnum):
 
 #: The effects that keep an option from being accepted.
 BLOCKING = (RuleEffect.DEFEATS, RuleEffect.LEAVES_UNDECIDED)
+#: The effects whose findings name what would lift them: a caution may ask for a look or a test too.
+ASKING = (*BLOCKING, RuleEffect.CAUTIONS)
 
 
 class Verdict(StrEnum):

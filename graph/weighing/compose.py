@@ -28,7 +28,7 @@ from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.cite import cite
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
-from leastwise.graph.meanings import BLOCKING, RuleEffect, Verdict
+from leastwise.graph.meanings import ASKING, BLOCKING, RuleEffect, Verdict
 from leastwise.graph.version import program_version
 from leastwise.graph.weighing.alone import ProblemAnswer
 from leastwise.graph.weighing.argument import ArgumentGraph
@@ -200,7 +200,7 @@ class Composer:
                 views.append(explainer.view_of_exposure(finding, finding.exposure))
                 continue
             mends: list[Mend] = []
-            if finding.rule.effect in BLOCKING:
+            if finding.rule.effect in ASKING:
                 mends = explainer.settler.of_option(c, finding.rule.lifted_by)
             views.append(explainer.view(finding, mends))
         return _joined(views)
@@ -255,11 +255,10 @@ class Composer:
         for option in options:
             if option.verdict != Verdict.UNDECIDED:
                 continue
-            for finding in option.findings:
-                for mend in finding.mends:
-                    if mend.kind.is_test:
-                        key = (mend.what, mend.part, mend.material)
-                        waiting.setdefault(key, []).append(option.id)
+            blocking = (f for f in option.findings if f.effect in BLOCKING)
+            for mend in (m for finding in blocking for m in finding.mends if m.kind.is_test):
+                key = (mend.what, mend.part, mend.material)
+                waiting.setdefault(key, []).append(option.id)
         advice = [self._test(key, list(dict.fromkeys(ids))) for key, ids in waiting.items()]
         return sorted(
             advice, key=lambda a: (-len(a.options), a.material_lost, a.minutes, a.test, a.part)

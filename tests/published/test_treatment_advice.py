@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from bench.judging import LATER, Entry, counted, entries, measure, wilson
+from bench.judging import LATER, THIRD, Entry, counted, entries, measure, wilson
 from leastwise.graph import Adviser
 
 #: Measured 2026-12-01: 0.897 by place, 0.848 one by one, 0.90, 0.908.
@@ -21,6 +21,11 @@ NOT_SAID_AT_MOST = 0.01
 #: Those that were read later: 0.78, 0.74, 0.67, 0.89 on their first run of 2026-12-01, and after
 #: their kinds were mended 0.889, 0.819, 0.722, 0.978.
 LATER_AT_LEAST = {"chosen": 0.87, "singly": 0.80, "tests": 0.70, "order": 0.95}
+#: The third set: 0.878, 0.786, 0.889, 0.867 on its first run of 2026-12-01, and after its kinds
+#: were mended @@.
+THIRD_AT_LEAST = {"chosen": 0.90, "singly": 0.80, "tests": 0.90, "order": 0.92}
+#: One wish, that losses stay in view, is stated in words that no field of a record holds.
+THIRD_ACCEPTED_AT_MOST = {"unsafe": 0, "unsuitable": 0, "policy": 1}
 
 
 @pytest.fixture(scope="module")
@@ -33,12 +38,17 @@ def later(adviser: Adviser) -> list[Entry]:
     return measure(entries(LATER), adviser)
 
 
+@pytest.fixture(scope="module")
+def third(adviser: Adviser) -> list[Entry]:
+    return measure(entries(THIRD), adviser)
+
+
 def test_nothing_that_a_source_calls_unsafe_is_accepted(
-    found: list[Entry], later: list[Entry]
+    found: list[Entry], later: list[Entry], third: list[Entry]
 ) -> None:
     accepted = [
         f"{v.entry}: {v.words}: {v.why}"
-        for entry in [*found, *later]
+        for entry in [*found, *later, *third]
         for v in entry.verdicts
         if v.measure == "refused" and v.kind == "unsafe" and not v.right
     ]
@@ -59,6 +69,19 @@ def test_nothing_is_accepted_that_a_later_source_ruled_out(later: list[Entry], k
 def test_share_of_later_ones_has_not_fallen(later: list[Entry], measured: str) -> None:
     one: dict[str, Any] = counted(later)[measured]
     assert one["right"] / (one["of"] + one["without_counterpart"]) >= LATER_AT_LEAST[measured]
+
+
+@pytest.mark.parametrize("kind", THIRD_ACCEPTED_AT_MOST)
+def test_no_more_is_accepted_that_a_source_of_the_third_set_ruled_out(
+    third: list[Entry], kind: str
+) -> None:
+    assert counted(third)["refused_accepted"][kind] <= THIRD_ACCEPTED_AT_MOST[kind]
+
+
+@pytest.mark.parametrize("measured", THIRD_AT_LEAST)
+def test_share_of_the_third_set_has_not_fallen(third: list[Entry], measured: str) -> None:
+    one: dict[str, Any] = counted(third)[measured]
+    assert one["right"] / (one["of"] + one["without_counterpart"]) >= THIRD_AT_LEAST[measured]
 
 
 @pytest.mark.parametrize("measured", AT_LEAST)

@@ -112,3 +112,29 @@ def test_of_tests_that_open_as_many_the_one_that_costs_the_object_less_comes_fir
     found = advised(a=["test:burn-test", "test:oddy-test"], b=["test:burn-test", "test:oddy-test"])
 
     assert [test for test, _ in found] == ["test:oddy-test", "test:burn-test"]
+
+
+def test_a_caution_names_the_test_that_answers_it_and_nothing_waits_for_that_test(
+    adviser: Adviser,
+) -> None:
+    case = Case.model_validate(
+        {
+            "leastwise_case": 2,
+            "id": "rack",
+            "title": "fringed shawl",
+            "object": {"name": "shawl", "kind": "costume", "form": "flat"},
+            "parts": [{"id": "fringe", "name": "fringe", "materials": [
+                {"material": "material:silk", "identified": "certain"},
+                {"material": "material:fringe", "identified": "certain"}]}],
+            "damages": [],
+            "needs": [{"id": "move", "need": "need:moved", "parts": ["fringe"]}],
+            "aim": {"purpose": "storage"},
+        }
+    )  # fmt: skip
+
+    answer = adviser.weigh(case)
+
+    board = next(o for o in answer.options() if o.technique == "technique:handling-board")
+    (look,) = [f for f in board.findings if f.rule.endswith("known-before-a-move")]
+    assert (look.effect, [m.what for m in look.mends]) == ("cautions", ["test:attachment-check"])
+    assert "test:attachment-check" not in {t.test for t in answer.tests_first}
