@@ -45,6 +45,7 @@ _IN_S = (
     "loses", "makes", "moves", "needs", "rubs", "shatters", "speeds", "stays", "swells", "takes",
     "turns", "yields",
 )  # fmt: skip
+_VERB = re.compile(r" ([a-z']+)\b")
 _ARTICLE = re.compile(r"\bthe $", re.IGNORECASE)
 _PLURAL_VERB = _IRREGULAR | {verb: verb[:-1] for verb in _IN_S}
 #: What stands before a subject: the beginning of a sentence or of a clause.
@@ -73,9 +74,14 @@ def the(name: str) -> str:
     >>> the("top tier"), the("the bodice"), the("E12"), the("its lining")
     ('the top tier', 'the bodice', 'E12', 'its lining')
     """
-    first = name.split(maxsplit=1)[0] if name.strip() else ""
+    words = name.split(maxsplit=1)
+    if not words or words[0].lower() in _DETERMINED:
+        return name
+    first = words[0]
+    if first.islower() and first.isalpha():  # as nearly all are, and no code
+        return f"the {name}"
     code = any(letter.isdigit() for letter in first) or (first.isupper() and len(first) > 1)
-    return name if not first or code or first.lower() in _DETERMINED else f"the {name}"
+    return name if code else f"the {name}"
 
 
 def listed(names: Sequence[str], joined: str = "and") -> str:
@@ -150,8 +156,8 @@ def agreed(before: str, after: str, *, plural: bool) -> str:
     >>> agreed("The colour of ", " is not known.", plural=True)
     ' is not known.'
     """
-    verb, before = re.match(r" ([a-z']+)\b", after), _ARTICLE.sub("", before)
-    if not plural or not verb or not _BEFORE_A_SUBJECT.search(before):
+    verb = _VERB.match(after) if plural else None
+    if not verb or not _BEFORE_A_SUBJECT.search(_ARTICLE.sub("", before)):
         return after
     return f" {_PLURAL_VERB.get(verb[1], verb[1])}{after[verb.end() :]}"
 

@@ -171,10 +171,12 @@ def _equipment(case: Case, knowledge: Knowledge) -> Iterator[Problem]:
     """Yield equipment that is spelled nearly like a piece that techniques ask for."""
     if isinstance(case.means.equipment, str):
         return
-    table = name_table(knowledge, "equipment")
     for i, given in enumerate(case.means.equipment):
+        if find_concept(given, "equipment", knowledge) is not None:
+            continue  # to look for what is spelled alike takes much longer
+        table = name_table(knowledge, "equipment")
         near = difflib.get_close_matches(fold_name(given), table, n=1, cutoff=_ALIKE)
-        if near and find_concept(given, "equipment", knowledge) is None:
+        if near:
             meant = knowledge.label(table[near[0]])
             yield Problem(f"means.equipment[{i}]", repr(given), f"equipment; near to it: {meant}")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from enum import StrEnum
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
@@ -91,6 +91,17 @@ class Record(BaseModel):
     """Base of all that a case record holds: frozen, without fields of its own making."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", use_enum_values=False)
+    #: The fields that can be unknown, and those that are numbers, as the class declares them.
+    _may_be_unknown: ClassVar[frozenset[str]] = frozenset()
+    _numeric: ClassVar[frozenset[str]] = frozenset()
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        """Look up once for each class what every record of it is asked."""
+        super().__pydantic_init_subclass__(**kwargs)
+        declared = cls.model_fields.items()
+        cls._may_be_unknown = frozenset(n for n, one in declared if one.default == UNKNOWN)
+        cls._numeric = frozenset(n for n, one in declared if _NUMBER.search(str(one.annotation)))
 
     @model_validator(mode="before")
     @classmethod
@@ -98,21 +109,14 @@ class Record(BaseModel):
         """Read empty text and "Unknown" in any case as unknown, where a field can be unknown."""
         if not isinstance(data, dict):
             return data
-        return {
-            name: cls._as_meant(name, value) if name in cls.model_fields else value
-            for name, value in data.items()
-        }
+        return {name: cls._as_meant(name, value) for name, value in data.items()}
 
     @classmethod
     def _as_meant(cls, name: str, value: object) -> object:
-        if isinstance(value, bool) and _NUMBER.search(str(cls.model_fields[name].annotation)):
+        if isinstance(value, bool) and name in cls._numeric:
             return str(value).lower()  # a word, and never the number 1
-        return UNKNOWN if cls._means_unknown(name, value) else value
+        return UNKNOWN if name in cls._may_be_unknown and _says_unknown(value) else value
 
-    @classmethod
-    def _means_unknown(cls, name: str, value: object) -> bool:
-        if cls.model_fields[name].default != UNKNOWN:
-            return False
-        return value is None or (
-            isinstance(value, str) and value.strip().casefold() in ("", UNKNOWN)
-        )
+
+def _says_unknown(value: object) -> bool:
+    return value is None or (isinstance(value, str) and value.strip().casefold() in ("", UNKNOWN))
