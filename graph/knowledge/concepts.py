@@ -169,6 +169,15 @@ class Catalogue:
         }
 
     @cached_property
+    def checked_by(self) -> dict[str, tuple[str, ...]]:
+        """Return the tests that show whether a condition holds, in the order of the catalogue."""
+        found: dict[str, list[str]] = {}
+        for test in self.tests.values():
+            for condition in test.checks:
+                found.setdefault(condition, []).append(test.id)
+        return {condition: tuple(tests) for condition, tests in found.items()}
+
+    @cached_property
     def damages(self) -> dict[str, Damage]:
         """Return all kinds of damage by CURIE."""
         k = self.knowledge

@@ -10,12 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple, Protocol
+from itertools import islice
+from typing import Protocol
 
 from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import TestState
+from leastwise.graph.weighing.hangs import TOGETHER, HangsOn, asks, hangs_on
 from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 from leastwise.graph.weighing.shared import Shared
 
@@ -23,8 +25,6 @@ __all__ = ["About", "ConditionReader", "Treated"]
 
 #: States of a test that an option can't lean on, the worst first.
 NOT_GOOD = (TestState.BAD, TestState.INCONCLUSIVE, TestState.UNTESTED)
-#: How conditions are put together from others.
-TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
 #: What is read from the purpose, the mounting and the kind of object alone.
 OF_THE_AIM = (
     "lw:whenMounted",
@@ -33,63 +33,8 @@ OF_THE_AIM = (
     "lw:whenObjectForm",
     "lw:degreesAtLeast",
 )
-#: What is read from the damage or need that a condition is asked of.
-OF_THE_PROBLEM = frozenset(
-    (
-        "lw:whenProblem",
-        "lw:whenKindIsTold",
-        "lw:whenSeverity",
-        "lw:whenActivity",
-        "lw:extentAtMost",
-        "lw:damageField",
-    )
-)
 #: How agents travel that act by touch and force alone.
 MECHANICAL = ("overSurface", "byPull", "downward", "throughLayers")
-
-
-#: The pieces of a record that a reading looks at; the problem comes besides.
-READ_FROM = {
-    "lw:partField": ("parts",),
-    "lw:readFromContacts": ("contacts",),
-    "lw:contactIs": ("contacts",),
-    "lw:significanceField": ("significance",),
-    "lw:aimField": ("aim",),
-    "lw:equipmentKey": ("means",),
-    "lw:partMaterial": ("parts",),
-    "lw:partNamed": ("parts",),
-    "lw:whenDamage": ("damages",),
-    "lw:whenMounted": ("aim",),
-    "lw:whenPurpose": ("aim",),
-    "lw:whenObjectKind": ("object",),
-    "lw:whenObjectForm": ("object",),
-    "lw:degreesAtLeast": ("aim",),
-    "lw:madeSince": ("object",),
-    "lw:whenPastTreatment": ("object",),
-    "lw:readFromBarriers": ("contacts",),
-    "lw:objectAreaOver": ("object",),
-}
-
-
-class _HangsOn(NamedTuple):
-    """What the answer to a condition hangs on: problem, technique, pieces of the record."""
-
-    on_problem: bool
-    on_technique: bool
-    pieces: frozenset[str]
-
-
-def _pieces_of(k: Knowledge, condition: str) -> frozenset[str]:
-    """Return the pieces that a condition itself looks at; with a scope it looks at other parts."""
-    return k.made(("pieces", condition), _pieces_read)
-
-
-def _pieces_read(k: Knowledge, key: tuple[str, str]) -> frozenset[str]:
-    said = k.predicates(key[1])
-    found = {piece for name in said for piece in READ_FROM.get(name, ())}
-    if "lw:scope" in said:
-        found |= {"parts", "contacts"}
-    return frozenset(found)
 
 
 class Treated(Protocol):
@@ -131,19 +76,25 @@ class ConditionReader:
 
     def on_all(self, condition: str, parts: Iterable[str], about: About) -> Tri:
         """Return yes if it holds on every part, no if on one it doesn't, else unknown."""
-        answers = [self.at(condition, part, about) for part in parts] or [Tri.UNKNOWN]
-        return opposite(any_of(opposite(one) for one in answers))
+        return opposite(any_of([opposite(one) for one in self._answers(condition, parts, about)]))
 
     def on_any(self, condition: str, parts: Iterable[str], about: About) -> Tri:
         """Return yes if it holds on one part, no if on none, else unknown."""
-        return any_of([self.at(condition, part, about) for part in parts] or [Tri.UNKNOWN])
+        return any_of(self._answers(condition, parts, about))
+
+    def _answers(self, condition: str, parts: Iterable[str], about: About) -> list[Tri]:
+        """Return the answers at some parts; one, where it is the same at all of them."""
+        if not self._hanging(condition).on_part:
+            parts = islice(parts, 1)
+        return [self.at(condition, part, about) for part in parts] or [Tri.UNKNOWN]
 
     def at(self, condition: str, part: str, about: About = About()) -> Tri:  # noqa: B008 - frozen
         """Return whether a condition holds at one part."""
         hangs = self._hanging(condition)
         problem = about.problem.id if hangs.on_problem and about.problem else ""
         technique = about.technique.id if hangs.on_technique and about.technique else ""
-        key = (condition, part, problem, technique, self._mark(hangs.pieces))
+        place = part if hangs.on_part else ""
+        key = (condition, place, problem, technique, self._mark(hangs.pieces))
         known = self.shared.states.get(key)
         if known is None:
             known = self.shared.states[key] = self._answer(condition, part, about)
@@ -171,7 +122,7 @@ class ConditionReader:
             known = self._marks[pieces] = self.shared.mark_of(self.case, pieces)
         return known
 
-    def _hanging(self, condition: str) -> _HangsOn:
+    def _hanging(self, condition: str) -> HangsOn:
         """Return what an answer hangs on.
 
         Most conditions ask of parts or of the aim alone, and are answered once for all options,
@@ -180,26 +131,13 @@ class ConditionReader:
         """
         known = self._hangs_on.get(condition)
         if known is None:
-            k = self.catalogue.knowledge
-            inner = [one for name in TOGETHER for one in k.objects(condition, name)]
-            tried = not self._tests_made.isdisjoint(self._checking.get(condition, ()))
-            on_problem = tried or not OF_THE_PROBLEM.isdisjoint(k.predicates(condition))
-            within = [self._hanging(one) for one in inner]
-            pieces = _pieces_of(k, condition).union(*(one.pieces for one in within))
-            if on_problem:
-                pieces |= {"damages", "needs"}
-            if tried:
-                pieces |= {"tests"}
-            known = self._hangs_on[condition] = _HangsOn(
-                on_problem or any(one.on_problem for one in within),
-                tried or any(one.on_technique for one in within),
-                pieces,
-            )
+            known = hangs_on(condition, self.catalogue, self._tests_made)
+            self._hangs_on[condition] = known
         return known
 
     @cached_property
-    def _hangs_on(self) -> dict[str, _HangsOn]:
-        return self.shared.made(("hangs on", self._tests_made), dict[str, _HangsOn])
+    def _hangs_on(self) -> dict[str, HangsOn]:
+        return self.shared.made(("hangs on", self._tests_made), dict[str, HangsOn])
 
     @cached_property
     def _tests_made(self) -> frozenset[str]:
@@ -209,25 +147,21 @@ class ConditionReader:
         tested = self._tested(condition, part, about)
         if tested is not Tri.UNKNOWN:
             return tested
-        k = self.catalogue.knowledge
         reading = self._readings.of(condition)
         answer = (
             reading(condition, part, about)
             if reading is not None
             else self._together(condition, part, about)
         )
-        if answer is None:
-            silent = (k.object(condition, "lw:whenSilent") or "lw:unknown").removeprefix("lw:")
-            return Tri(silent)
-        return answer
+        return asks(condition, self.catalogue.knowledge).silent if answer is None else answer
 
     def _together(self, condition: str, part: str, about: About) -> Tri | None:
         """Return the answer of a condition that is put together from others."""
-        k = self.catalogue.knowledge
-        every = [self.at(one, part, about) for one in k.objects(condition, "lw:allOf")]
-        one_of = [self.at(one, part, about) for one in k.objects(condition, "lw:anyOf")]
-        none = [self.at(one, part, about) for one in k.objects(condition, "lw:noneOf")]
-        asked = [opposite(one) for one in every] + none
+        put = asks(condition, self.catalogue.knowledge)
+        every = [self.at(one, part, about) for one in put.all_of]
+        one_of = [self.at(one, part, about) for one in put.any_of]
+        none = [self.at(one, part, about) for one in put.none_of]
+        asked = [*map(opposite, every), *none]
         if one_of:
             asked.append(opposite(any_of(one_of)))
         answer = opposite(any_of(asked)) if asked else Tri.UNKNOWN
@@ -235,7 +169,7 @@ class ConditionReader:
 
     def _tested(self, condition: str, part: str, about: About) -> Tri:
         """Return what the tests that check a condition have shown where it looks."""
-        for test in self._checking.get(condition, ()):
+        for test in self.catalogue.checked_by.get(condition, ()):
             places = self._readings.scope(condition, part)
             results = {r for p in places for r in self._results_of(test, p, about)}
             if "bad" in results:
@@ -291,20 +225,11 @@ class ConditionReader:
             found[damage.id] = {a for a in idle if a is not None}
         return found
 
-    @cached_property
-    def _checking(self) -> dict[str, list[str]]:
-        """Return the tests that show whether a condition holds, in the order of the catalogue."""
-        found: dict[str, list[str]] = {}
-        for test in self.catalogue.tests.values():
-            for condition in test.checks:
-                found.setdefault(condition, []).append(test.id)
-        return found
-
     def tests_of(self, condition: str) -> list[str]:
         """Return the tests that would show whether a condition holds."""
         k = self.catalogue.knowledge
         settling = [t for t in k.objects(condition, "lw:settledBy") if t in self.catalogue.tests]
-        return list(dict.fromkeys([*self._checking.get(condition, ()), *settling]))
+        return list(dict.fromkeys([*self.catalogue.checked_by.get(condition, ()), *settling]))
 
     def decided_by(self, condition: str) -> frozenset[tuple[str, bool]]:
         """Return the tests that may decide a condition, or one that it is put together from.
@@ -316,7 +241,7 @@ class ConditionReader:
     def _decided_by(self, condition: str) -> frozenset[tuple[str, bool]]:
         k = self.catalogue.knowledge
         is_wide = "lw:scope" in k.predicates(condition)
-        mine = ((test, is_wide) for test in self._checking.get(condition, ()))
+        mine = ((test, is_wide) for test in self.catalogue.checked_by.get(condition, ()))
         inner = (self.decided_by(one) for name in TOGETHER for one in k.objects(condition, name))
         return frozenset(mine).union(*inner)
 

@@ -18,6 +18,7 @@ from leastwise.graph.case.written import OTHER
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import camel
+from leastwise.graph.weighing.hangs import WHOLE, asks
 
 __all__ = ["About", "Readings", "any_of", "of_bool", "opposite"]
 
@@ -119,8 +120,8 @@ class Readings:
 
     def scope(self, condition: str, part: str) -> list[str]:
         """Return the parts where a condition looks: the part, what touches it, or all."""
-        where = self.catalogue.knowledge.text(condition, "lw:scope")
-        if where == "object":
+        where = asks(condition, self.catalogue.knowledge).scope
+        if where == WHOLE:
             return list(self.parts)
         return [part, *self._beside.get(part, ())] if where == "neighbours" else [part]
 
@@ -129,10 +130,11 @@ class Readings:
 
     def _over(self, condition: str, part: str, answer: Callable[[str], Tri | None]) -> Tri | None:
         """Return the answer over all places of the scope; None if all are silent."""
-        said = [a for p in self.scope(condition, part) if (a := answer(p)) is not None]
+        places = self.scope(condition, part)
+        said = [a for p in places if (a := answer(p)) is not None]
         if not said:
             return None
-        silent = len(said) < len(self.scope(condition, part))
+        silent = len(said) < len(places)
         found = any_of(said)
         return None if found is Tri.NO and silent else found
 
@@ -291,7 +293,7 @@ class Readings:
     def _material(self, condition: str, part: str, _: About) -> Tri | None:
         """Read what parts are made of; asked for every option, and the same for all of them."""
         k = self.catalogue.knowledge
-        key = condition, "" if k.text(condition, "lw:scope") == "object" else part
+        key = condition, "" if asks(condition, k).scope == WHOLE else part
         if key not in self._materials:
             wanted = self._objects(condition, "lw:partMaterial")
             read = self._over(condition, part, lambda p: self._made_of(self.parts[p], wanted))
