@@ -52,13 +52,22 @@ def to_json_once(value: Any, kinds: Mapping[type, str]) -> str:
     return f"{{{', '.join(f'{_quoted(name)}: {rows[name]}' for name in sorted(rows))}}}"
 
 
+class _Quoted(dict[str, str]):
+    """Text -> the same in quotation marks; a label or a message stands in an answer many times."""
+
+    def __missing__(self, text: str) -> str:
+        found = self[text] = _quoted(text)
+        return found
+
+
 class _Writers(dict[type, _Writer]):
     """Type -> what writes a value of it; lives as long as one text is written."""
 
     def __init__(self) -> None:
+        self._texts = _Quoted().__getitem__
         super().__init__(
             {
-                str: _quoted,
+                str: self._texts,
                 bool: _NAMED.__getitem__,
                 type(None): _NAMED.__getitem__,
                 int: int.__repr__,
@@ -80,7 +89,7 @@ class _Writers(dict[type, _Writer]):
 
     def _writer(self, kind: type) -> _Writer:
         if issubclass(kind, str):
-            return _quoted
+            return self._texts
         if issubclass(kind, (list, tuple)):
             return self._list
         if issubclass(kind, dict):
@@ -90,10 +99,14 @@ class _Writers(dict[type, _Writer]):
         return _plain
 
     def _list(self, values: Any) -> str:
-        try:
-            return f"[{', '.join(map(_quoted, values))}]"  # most lists hold texts alone
-        except TypeError:
-            return f"[{', '.join([self[one.__class__](one) for one in values])}]"
+        if not values:
+            return "[]"
+        if isinstance(values[0], str):  # most lists hold texts alone
+            try:
+                return f"[{', '.join(map(self._texts, values))}]"
+            except TypeError:
+                pass
+        return f"[{', '.join([self[one.__class__](one) for one in values])}]"
 
     def _mapping(self, values: dict[Any, Any]) -> str:
         if not all(isinstance(key, str) for key in values):
