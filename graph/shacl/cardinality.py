@@ -9,8 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-import numpy as np
-
+from leastwise.graph.shacl.bits import Bits
 from leastwise.graph.shacl.constraint import Constraint, Engine, FocusConstraint
 from leastwise.graph.shacl.nodes import View
 from leastwise.graph.shacl.reader import ShapeReader
@@ -30,7 +29,13 @@ class MinCount(FocusConstraint):
 
     def failing(self, engine: Engine, view: View) -> Positions:
         """Return the focus node of every violation."""
-        return np.flatnonzero(view.counts() < self.count)
+        return (view.counts() < self.count).nonzero()[0]
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if self.count == 1:
+            return alive & view.some()
+        return FocusConstraint.among(self, engine, view, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""
@@ -47,7 +52,13 @@ class MaxCount(FocusConstraint):
 
     def failing(self, engine: Engine, view: View) -> Positions:
         """Return the focus node of every violation."""
-        return np.flatnonzero(view.counts() > self.count)
+        return (view.counts() > self.count).nonzero()[0]
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if self.count == 0:
+            return alive & ~view.some()
+        return FocusConstraint.among(self, engine, view, alive)
 
     def describe(self, constants: Sequence[str]) -> str:
         """Say what is violated."""

@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol
 
 import numpy as np
 
-from leastwise.graph.shacl.bits import Bits, positions
+from leastwise.graph.shacl.bits import Bits, of_positions, positions
 from leastwise.graph.shacl.nodes import Nodes, View, ranked
 from leastwise.graph.shacl.ordering import OrderColumn
 from leastwise.graph.shacl.terms import Flags, Ids, Positions
@@ -192,6 +192,15 @@ class TermConstraint(ValueConstraint):
                 return self.test(engine, Nodes(nodes.ids[chosen]))
             known = nodes.accepted[id(self)] = self.test(engine, nodes)
         return known if chosen is None else known[chosen]
+
+    def among(self, engine: Engine, view: View, alive: Bits) -> Bits:
+        """Return for which focus nodes of a set the constraint holds."""
+        if view.identity or alive.bit_count() * WHOLE_SET_SHARE < view.size:
+            return ValueConstraint.among(self, engine, view, alive)
+        accepted = self.accepts(engine, view.nodes, None)
+        if accepted.all():
+            return alive
+        return alive & ~of_positions(view.owner[~accepted[view.node]], view.size)
 
 
 @dataclass(frozen=True, slots=True)

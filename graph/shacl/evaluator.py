@@ -106,7 +106,7 @@ class _Evaluation:
             return View.of_node_shape(nodes)
         pairs = self._pairs(nodes, self._compiled.paths[path].step)
         ids, place = distinct_ids(pairs.value, len(self.terms_table))
-        return View(len(nodes), nodes, pairs.owner, place, Nodes(ids))
+        return View(nodes.size, nodes, pairs.owner, place, Nodes(ids))
 
     def _pairs(self, nodes: Nodes, step: Step) -> Pairs:
         """Return what is reached from the nodes; steps that several paths begin with go once."""
@@ -152,7 +152,7 @@ class _Evaluation:
             verdict = constraint.holds(self, view, alive if chosen is None else chosen[alive])
             flags = np.zeros(flags.size, dtype=np.bool_)
             flags[alive[verdict]] = True
-        size = len(nodes) if chosen is None else chosen.size
+        size = nodes.size if chosen is None else chosen.size
         return np.ones(size, dtype=np.bool_) if flags is None else flags
 
     def meeting(self, criterion: int, nodes: Nodes, alive: Bits) -> Bits:
@@ -180,7 +180,7 @@ class _Evaluation:
     @staticmethod
     def _is_few(number: int, uses: int, nodes: Nodes) -> bool:
         """Return whether asking of so many nodes, so often, costs less than asking of all once."""
-        return (number + _OVERHEAD) * uses < len(nodes)
+        return (number + _OVERHEAD) * uses < nodes.size
 
     def named(self, criterion: int) -> tuple[int, ...] | None:
         return self._compiled.named[criterion]
@@ -234,10 +234,10 @@ class _Evaluation:
         if nodes is None:
             ids = self._focus_ids(self._compiled.targets[shape.targets])
             nodes = self._focus[shape.targets] = Nodes(ids)
-        if all(
-            self._is_met(one, shape.targets, nodes, number) for number, one in enumerate(demands)
-        ):
-            yield from self._violations(index, nodes)
+        for number, one in enumerate(demands):
+            if not self._is_met(one, shape.targets, nodes, number):
+                return
+        yield from self._violations(index, nodes)
 
     def _is_met(self, demand: Demand, targets: int, nodes: Nodes, number: int) -> bool:
         """Return whether any node reaches what is demanded; True where that is dear to find out.
@@ -247,11 +247,11 @@ class _Evaluation:
         """
         known = self._reached.get((targets, demand.path))
         if known is None:
-            if number and len(nodes) > _OVERHEAD and demand.path not in nodes.views:
+            if number and nodes.size > _OVERHEAD and demand.path not in nodes.views:
                 return True
             ids = self.view(nodes, demand.path).nodes.ids
             known = self._reached[targets, demand.path] = frozenset(ids.tolist())
-        return any(self._constants[one] in known for one in demand.constants)
+        return not known.isdisjoint(map(self._constants.__getitem__, demand.constants))
 
     def _focus_ids(self, targets: Targets) -> Ids:
         """Return the focus nodes of target declarations, ascending and distinct.
@@ -272,12 +272,12 @@ class _Evaluation:
     def _violations(self, number: int, nodes: Nodes) -> Iterator[_Block]:
         """Yield the results of validating each of `nodes` against a shape (an index)."""
         shape = self._compiled.shapes[number]
-        if shape.deactivated or len(nodes) == 0:
+        if shape.deactivated or nodes.size == 0:
             return
         view = self.view(nodes, shape.path)
         for index in shape.constraints:
             constraint = self._compiled.constraints[index]
-            if isinstance(constraint, Property):
+            if constraint.__class__ is Property:
                 for block in self._violations(constraint.shape, view.nodes):
                     yield block if view.identity else block.moved(*view.expand(block.place))
             else:

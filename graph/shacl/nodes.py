@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +17,9 @@ if TYPE_CHECKING:
     from leastwise.graph.shacl.paths import Step
 
 __all__ = ["Nodes", "View", "ranked"]
+
+#: Of so many pairs all that each value node is reached from is worked out at once, one by one.
+FEW_PAIRS = 256
 
 
 def ranked(places: Positions, size: int) -> tuple[Positions, Positions]:
@@ -38,6 +40,7 @@ class Nodes:
 
     Attributes:
         ids: the term ids, ascending and distinct.
+        size: how many they are.
         views: value nodes by path index.
         walked: what is reached by the first steps of a path, which paths have in common.
         every: the set of all of them.
@@ -48,11 +51,14 @@ class Nodes:
 
     """
 
-    __slots__ = ("accepted", "every", "ids", "meeting", "order", "verdicts", "views", "walked")
+    __slots__ = (
+        "accepted", "every", "ids", "meeting", "order", "size", "verdicts", "views", "walked",
+    )  # fmt: skip
 
     def __init__(self, ids: Ids) -> None:
         self.ids = ids
-        self.every = every_bit(int(ids.size))
+        self.size = int(ids.size)
+        self.every = every_bit(self.size)
         self.views: dict[int, View] = {}
         self.walked: dict[tuple[Step, ...], Pairs] = {}
         self.verdicts: dict[int, Flags] = {}
@@ -64,14 +70,13 @@ class Nodes:
         """Return which nodes of a set are flagged by what is asked of their places (None: all)."""
         if alive == self.every:
             return of_flags(ask(None))
-        chosen = positions(alive, len(self))
-        return of_positions(chosen[ask(chosen)], len(self))
+        chosen = positions(alive, self.size)
+        return of_positions(chosen[ask(chosen)], self.size)
 
     def __len__(self) -> int:
-        return int(self.ids.size)
+        return self.size
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class View:
     """The value nodes of some focus nodes: distinct (focus node, value node) pairs.
 
@@ -87,15 +92,26 @@ class View:
 
     """
 
-    size: int
-    focus: Nodes
-    owner: Positions
-    node: Positions
-    nodes: Nodes
-    identity: bool = False
-    _index: list[tuple[Positions, Positions]] = field(default_factory=list, init=False, repr=False)
-    _starts: list[Positions] = field(default_factory=list, init=False, repr=False)
-    _reaching: dict[int, Bits] = field(default_factory=dict, init=False, repr=False)
+    __slots__ = (
+        "_index", "_reaching", "_some", "_starts", "focus", "identity", "node", "nodes", "owner",
+        "size",
+    )  # fmt: skip
+
+    def __init__(  # noqa: PLR0913, PLR0917 - by hand, since hundreds are made for each case
+        self,
+        size: int,
+        focus: Nodes,
+        owner: Positions,
+        node: Positions,
+        nodes: Nodes,
+        identity: bool = False,
+    ) -> None:
+        self.size, self.focus, self.owner = size, focus, owner
+        self.node, self.nodes, self.identity = node, nodes, identity
+        self._index: tuple[Positions, Positions] | None = None
+        self._starts: Positions | None = None
+        self._reaching: dict[int, Bits] | None = None
+        self._some: Bits | None = None
 
     @classmethod
     def of_node_shape(cls, nodes: Nodes) -> View:
@@ -105,9 +121,9 @@ class View:
 
     def starts(self) -> Positions:
         """Return, for each focus node and one beyond, where its pairs start; shape (size + 1,)."""
-        if not self._starts:
-            self._starts.append(self.owner.searchsorted(np.arange(self.size + 1)))
-        return self._starts[0]
+        if self._starts is None:
+            self._starts = self.owner.searchsorted(np.arange(self.size + 1))
+        return self._starts
 
     def counts(self) -> Positions:
         """Return the number of value nodes of each focus node; shape (size,)."""
@@ -124,33 +140,50 @@ class View:
         return View(chosen.size, self.focus, owner, self.node[pairs], self.nodes)
 
     def _by_node(self) -> tuple[Positions, Positions]:
-        if not self._index:
+        if self._index is None:
             keys = np.sort((self.node << 32) | self.owner)  # faster than argsort
-            starts = (keys >> 32).searchsorted(np.arange(len(self.nodes) + 1))
-            self._index.append((keys & 0xFFFFFFFF, starts))
-        return self._index[0]
+            starts = (keys >> 32).searchsorted(np.arange(self.nodes.size + 1))
+            self._index = keys & 0xFFFFFFFF, starts
+        return self._index
+
+    def some(self) -> Bits:
+        """Return the focus nodes that have a value node at all."""
+        if self._some is None:
+            self._some = of_positions(self.owner, self.size)
+        return self._some
 
     def owners_of(self, term: int) -> Positions:
         """Return the numbers of the focus nodes that have `term` among their value nodes."""
         place = int(self.nodes.ids.searchsorted(np.int32(term)))
-        if place == len(self.nodes) or self.nodes.ids[place] != term:
+        if place == self.nodes.size or self.nodes.ids[place] != term:
             return self.owner[:0]
         owners, starts = self._by_node()
         return owners[starts[place] : starts[place + 1]]
 
     def reaching(self, term: int) -> Bits:
         """Return the focus nodes that have `term` among their value nodes."""
-        found = self._reaching.get(term)
+        known = self._reaching
+        if known is None:
+            known = self._reaching = self._all_reached() if self.owner.size <= FEW_PAIRS else {}
+        found = known.get(term)
         if found is None:
-            found = self._reaching[term] = of_positions(self.owners_of(term), self.size)
+            if self.owner.size <= FEW_PAIRS:
+                return 0
+            found = known[term] = of_positions(self.owners_of(term), self.size)
         return found
 
-    def reaching_any(self, terms: Ids) -> Bits:
+    def _all_reached(self) -> dict[int, Bits]:
+        """Return for each value node the focus nodes that have it; of a few pairs."""
+        ids, found = self.nodes.ids.tolist(), dict[int, Bits]()
+        for owner, place in zip(self.owner.tolist(), self.node.tolist(), strict=True):
+            term = ids[place]
+            found[term] = found.get(term, 0) | 1 << owner
+        return found
+
+    def reaching_any(self, terms: Iterable[int]) -> Bits:
         """Return the focus nodes that have one of `terms` among their value nodes."""
-        places = np.minimum(self.nodes.ids.searchsorted(terms), max(len(self.nodes) - 1, 0))
-        there = terms[self.nodes.ids[places] == terms] if len(self.nodes) else terms[:0]
         found = 0
-        for term in there.tolist():
+        for term in terms:
             found |= self.reaching(term)
         return found
 

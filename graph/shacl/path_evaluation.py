@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,14 +31,13 @@ def distinct_ids(values: Ids, limit: int) -> tuple[Ids, Positions]:
         return ids, ids.searchsorted(values)
     seen = np.zeros(limit, dtype=np.bool_)
     seen[values] = True
-    ids = np.flatnonzero(seen).astype(np.int32)
+    ids = seen.nonzero()[0].astype(np.int32)
     rank = np.empty(limit, dtype=np.intp)
     rank[ids] = np.arange(ids.size)
     return ids, rank[values]
 
 
-@dataclass(frozen=True, slots=True)
-class Pairs:
+class Pairs(NamedTuple):
     """Distinct (start, end) pairs of a path, as parallel columns.
 
     `owner` is a position among the start nodes, ascending; `value` the id of an end node,
@@ -108,7 +108,7 @@ class PathWalker:
             return onward
         starts = onward.owner.searchsorted(np.arange(middle.size + 1))
         counts = (starts[1:] - starts[:-1])[place]
-        owner = np.repeat(found.owner, counts)
+        owner = found.owner.repeat(counts)
         value = onward.value[spans(starts[place], counts)]
         return Pairs.of_keys(distinct(Pairs(owner, value).keys()))
 

@@ -117,8 +117,7 @@ class QualifiedMinCount(_Qualified):
             return FocusConstraint.among(self, engine, view, alive)
         if named is None:
             return self._any_meeting(engine, view, alive)
-        terms = np.array([engine.constant(one) for one in named], dtype=np.int32)
-        return alive & view.reaching_any(terms)
+        return alive & view.reaching_any(map(engine.constant, named))
 
     def _any_meeting(self, engine: Engine, view: View, alive: Bits) -> Bits:
         """Return which focus nodes of a set have one value node that meets the criterion."""
