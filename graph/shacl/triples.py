@@ -64,7 +64,8 @@ def spans(starts: Positions, counts: Positions) -> Positions:
     """
     ends = counts.cumsum()
     total = int(ends[-1]) if ends.size else 0
-    return (starts - (ends - counts)).repeat(counts) + np.arange(total)
+    first: Positions = (starts - (ends - counts)).repeat(counts)
+    return first + np.arange(total)
 
 
 @dataclass(frozen=True, slots=True)
