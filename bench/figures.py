@@ -32,8 +32,9 @@ from leastwise.graph.questions.tests_first import find_out_first
 from leastwise.graph.questions.what_if import what_would_change
 from leastwise.graph.shacl import Triples
 from leastwise.graph.shacl.rdf import decode
-from leastwise.graph.weighing.facts import Rows, write_case, write_exposures, write_options
+from leastwise.graph.weighing.facts import write_case, write_exposures, write_options
 from leastwise.graph.weighing.findings import CaseData
+from leastwise.graph.weighing.rows import Rows
 from leastwise.graph.weighing.steps import Variant
 
 DEMOS = ("festival-dancer", "furnishing-panel", "guild-banner")

@@ -19,7 +19,8 @@ from leastwise.graph.names import BASE, LW, iri_of
 from leastwise.graph.shacl.rdf import decode, to_node
 from leastwise.graph.shacl.terms import TermTable
 from leastwise.graph.shacl.triples import Triples
-from leastwise.graph.weighing.facts import Rows, case_base, write_case
+from leastwise.graph.weighing.facts import case_base, write_case
+from leastwise.graph.weighing.rows import Rows
 
 __all__ = [
     "FORMATS",

@@ -64,8 +64,7 @@ def spans(starts: Positions, counts: Positions) -> Positions:
     """
     ends = counts.cumsum()
     total = int(ends[-1]) if ends.size else 0
-    first: Positions = (starts - (ends - counts)).repeat(counts)
-    return first + np.arange(total)
+    return np.repeat(starts - (ends - counts), counts) + np.arange(total)
 
 
 @dataclass(frozen=True, slots=True)

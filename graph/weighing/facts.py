@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-from leastwise.graph.case.record import HEADINGS, Case, Part, Tri
+from leastwise.graph.case.record import (
+    HEADINGS,
+    Case,
+    Constituent,
+    Contact,
+    DamageFound,
+    Part,
+    TestDone,
+    Tri,
+)
 from leastwise.graph.meanings import TestState
 from leastwise.graph.names import BASE, PREFIXES, camel, lw, term_of
-from leastwise.graph.shacl.terms import Ids, TermTable, literal
-from leastwise.graph.shacl.triples import Triples
+from leastwise.graph.shacl.terms import Ids, literal
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.earlier import waits_for_work
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.needs import NeedHere
+from leastwise.graph.weighing.rows import Known, Rows
 
-__all__ = ["Rows", "case_base", "write_case", "write_exposures", "write_options"]
+__all__ = ["case_base", "write_case", "write_exposures", "write_options"]
 
 _TYPE = term_of("rdf:type")
 _LABEL = term_of("rdfs:label")
@@ -30,54 +39,16 @@ _TRI = {
     Tri.UNKNOWN: lw("unknown"),
     Tri.NOT_APPLICABLE: lw("notApplicable"),
 }
+#: What is said of an option and a condition that it requires.
+_STATE = {
+    Tri.YES: "met", Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition", Tri.NOT_APPLICABLE: "met",
+}  # fmt: skip
 _SKILL = {"assistant": 1, "conservator": 2, "specialist": 3}
 
 
 def case_base(case: Case) -> str:
     """Return the IRI below which everything of a case is named."""
     return f"{BASE}case/{case.id}/"
-
-
-@dataclass
-class Rows:
-    """Three growing columns of term ids over a table that stands on the knowledge's own.
-
-    Long columns come as arrays; they lie beside the single triples and are joined at the end.
-    """
-
-    terms: TermTable
-    ids: Mapping[str, int] = field(init=False, repr=False)
-    s: list[int] = field(default_factory=list)
-    p: list[int] = field(default_factory=list)
-    o: list[int] = field(default_factory=list)
-    _columns: list[tuple[Ids, Ids, Ids]] = field(default_factory=list, repr=False)
-
-    def __post_init__(self) -> None:
-        self.ids = _Numbers(self.terms)
-
-    def id(self, term: str) -> int:
-        """Return the number of a term."""
-        return self.ids[term]
-
-    def add(self, subject: str, predicate: str, *objects: str) -> None:
-        """Add a triple for each object; all are terms."""
-        ids = self.ids
-        s, p = ids[subject], ids[predicate]
-        for one in objects:
-            self.s.append(s)
-            self.p.append(p)
-            self.o.append(ids[one])
-
-    def column(self, subjects: Ids, predicate: str, objects: Ids) -> None:
-        """Add a triple of one predicate for each two numbers."""
-        p = np.full(subjects.size, self.ids[predicate], dtype=np.int32)
-        self._columns.append((subjects, p, objects))
-
-    def on(self, knowledge: Triples) -> Triples:
-        """Return the knowledge with these rows laid over it."""
-        single = (np.array(one, dtype=np.int32) for one in (self.s, self.p, self.o))
-        s, p, o = (np.concatenate(one) for one in zip(single, *self._columns, strict=True))
-        return knowledge.extended_with(self.terms, s, p, o)
 
 
 def number(value: float) -> str:
@@ -111,21 +82,26 @@ def write_case(case: Case, rows: Rows) -> None:
     rows.add(me, term_of("dcterms:identifier"), literal(case.id))
     rows.add(me, lw("isDemo"), literal(str(case.demo).lower(), PREFIXES["xsd"] + "boolean"))
     _write_object(case, rows, me)
-    _write_aim(case, rows, me)
+    rows.say(me, case.aim, partial(_of_aim, case))
+    rows.add(me, lw("equipmentAtHand"), *_equipment(case))
     for part in case.parts:
         _write_part(case, part, rows, me)
         if is_taken_off(case, part.id):
             rows.add(part_term(case, part.id), lw("takenOff"), lw("yes"))
     for i, contact in enumerate(case.contacts):
         node = f"<{base}contact/{i}>"
-        rows.add(node, _TYPE, lw("Contact"))
         rows.add(me, lw("hasContact"), node)
-        rows.add(node, lw("contactKind"), term_of(f"contact:{contact.kind}"))
         rows.add(node, lw("between"), *(part_term(case, end) for end in contact.between))
-        rows.add(node, lw("barrier"), value_term(contact.barrier))
-        rows.add(node, lw("parting"), value_term(contact.parting))
+        rows.say(node, contact, partial(_of_contact, contact))
     _write_damages(case, rows, me)
     _write_tests(case, rows, me)
+
+
+def _of_contact(contact: Contact) -> Iterator[tuple[str, str]]:
+    yield _TYPE, lw("Contact")
+    yield lw("contactKind"), term_of(f"contact:{contact.kind}")
+    yield lw("barrier"), value_term(contact.barrier)
+    yield lw("parting"), value_term(contact.parting)
 
 
 def is_taken_off(case: Case, part: str) -> bool:
@@ -157,21 +133,19 @@ def _write_object(case: Case, rows: Rows, me: str) -> None:
     rows.add(me, lw("keep"), *(literal(text) for text in case.significance.keep))
 
 
-def _write_aim(case: Case, rows: Rows, me: str) -> None:
+def _of_aim(case: Case) -> Iterator[tuple[str, str]]:
     aim = case.aim
-    rows.add(me, lw("aim"), *(term_of(f"aim:{one}") for one in aim.purposes))
-    rows.add(me, lw("mounting"), value_term(aim.mounting))
-    rows.add(me, lw("travels"), _TRI[aim.travels])
-    rows.add(me, lw("rhControlled"), _TRI[aim.rh_controlled])
+    yield from ((lw("aim"), term_of(f"aim:{one}")) for one in aim.purposes)
+    yield lw("mounting"), value_term(aim.mounting)
+    yield lw("travels"), _TRI[aim.travels]
+    yield lw("rhControlled"), _TRI[aim.rh_controlled]
     for name, value in (
         ("degreesFromVertical", aim.degrees_from_vertical),
         ("months", aim.months),
         ("lux", aim.lux),
         ("annualLightDose", annual_light_dose(case)),
     ):
-        given = value if isinstance(value, str) else number(value)
-        rows.add(me, lw(name), value_term(given) if isinstance(value, str) else given)
-    rows.add(me, lw("equipmentAtHand"), *_equipment(case))
+        yield lw(name), value_term(value) if isinstance(value, str) else number(value)
 
 
 def annual_light_dose(case: Case) -> float | str:
@@ -193,19 +167,20 @@ def _equipment(case: Case) -> Iterable[str]:
 
 def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
     node = part_term(case, part.id)
-    rows.add(node, _TYPE, lw("Part"))
     rows.add(me, lw("hasPart"), node)
     rows.add(node, lw("case"), me)
-    rows.add(node, _LABEL, literal(part.name))
+    rows.say(node, part, partial(_of_part, part))
     for i, one in enumerate(part.materials):
         inner = f"<{case_base(case)}part/{part.id}/material/{i}>"
-        rows.add(inner, _TYPE, lw("Constituent"))
         rows.add(node, lw("constituent"), inner)
-        rows.add(inner, lw("material"), term_of(one.material))
-        rows.add(inner, lw("identification"), value_term(one.identified))
-        if one.look:
-            rows.add(inner, lw("look"), literal(one.look))
-        rows.add(node, lw("material"), term_of(one.material))
+        rows.say(inner, one, partial(_of_constituent, one))
+
+
+def _of_part(part: Part) -> Iterator[tuple[str, str]]:
+    yield _TYPE, lw("Part")
+    yield _LABEL, literal(part.name)
+    for one in part.materials:
+        yield lw("material"), term_of(one.material)
     for name, value in (
         ("liesFlat", part.lies_flat),
         ("reverseReachable", part.reverse_reachable),
@@ -213,25 +188,37 @@ def _write_part(case: Case, part: Part, rows: Rows, me: str) -> None:
         ("bearsNeedle", part.bears_needle),
         ("soundSurroundings", part.sound_surroundings),
     ):
-        rows.add(node, lw(name), _TRI[value])
+        yield lw(name), _TRI[value]
     for heading in HEADINGS:
-        rows.add(node, lw(f"{heading}Stated"), value_term(getattr(part, heading)))
+        yield lw(f"{heading}Stated"), value_term(getattr(part, heading))
+
+
+def _of_constituent(one: Constituent) -> Iterator[tuple[str, str]]:
+    yield _TYPE, lw("Constituent")
+    yield lw("material"), term_of(one.material)
+    yield lw("identification"), value_term(one.identified)
+    if one.look:
+        yield lw("look"), literal(one.look)
 
 
 def _write_damages(case: Case, rows: Rows, me: str) -> None:
     for damage in case.damages:
         node = f"<{case_base(case)}damage/{damage.id}>"
-        rows.add(node, _TYPE, lw("DamageFound"))
         rows.add(me, lw("hasDamage"), node)
-        rows.add(node, lw("damageType"), term_of(damage.damage))
-        rows.add(node, lw("severityFound"), value_term(damage.severity))
-        rows.add(node, lw("activityFound"), value_term(damage.activity))
-        rows.add(node, lw("evidence"), _TRI[damage.evidence])
-        if damage.deposit != "unknown":
-            rows.add(node, lw("depositFound"), literal(damage.deposit))
+        rows.say(node, damage, partial(_of_damage, damage))
         for part in damage.parts:
             rows.add(node, lw("part"), part_term(case, part))
             rows.add(part_term(case, part), lw("bears"), term_of(damage.damage))
+
+
+def _of_damage(damage: DamageFound) -> Iterator[tuple[str, str]]:
+    yield _TYPE, lw("DamageFound")
+    yield lw("damageType"), term_of(damage.damage)
+    yield lw("severityFound"), value_term(damage.severity)
+    yield lw("activityFound"), value_term(damage.activity)
+    yield lw("evidence"), _TRI[damage.evidence]
+    if damage.deposit != "unknown":
+        yield lw("depositFound"), literal(damage.deposit)
 
 
 def _write_need(case: Case, need: NeedHere, rows: Rows, me: str) -> None:
@@ -246,18 +233,22 @@ def _write_need(case: Case, need: NeedHere, rows: Rows, me: str) -> None:
 def _write_tests(case: Case, rows: Rows, me: str) -> None:
     for i, done in enumerate(case.tests):
         node = f"<{case_base(case)}test/{i}>"
-        rows.add(node, _TYPE, lw("TestDone"))
         rows.add(me, lw("hasTest"), node)
-        rows.add(node, lw("test"), term_of(done.test))
         rows.add(node, lw("part"), part_term(case, done.part))
-        rows.add(node, lw("result"), value_term(done.result))
-        if done.material is not None:
-            rows.add(node, lw("material"), term_of(done.material))
-        if done.agent is not None:
-            rows.add(node, lw("agent"), term_of(done.agent))
+        rows.say(node, done, partial(_of_test, done))
         if done.result != "not-judged":
             name = lw(f"tested{done.result.capitalize()}")
             rows.add(part_term(case, done.part), name, term_of(done.test))
+
+
+def _of_test(done: TestDone) -> Iterator[tuple[str, str]]:
+    yield _TYPE, lw("TestDone")
+    yield lw("test"), term_of(done.test)
+    yield lw("result"), value_term(done.result)
+    if done.material is not None:
+        yield lw("material"), term_of(done.material)
+    if done.agent is not None:
+        yield lw("agent"), term_of(done.agent)
 
 
 def write_options(
@@ -270,46 +261,47 @@ def write_options(
     }.values():
         _write_need(case, need, rows, me)
     for one in candidates:
-        node = option_term(case, one.id)
-        rows.add(node, _TYPE, lw("Option"))
-        rows.add(node, lw("case"), me)
-        rows.add(node, lw("technique"), term_of(one.technique.id))
-        rows.add(node, lw("addresses"), f"<{case_base(case)}damage/{one.damage.id}>")
-        rows.add(node, lw("damageType"), term_of(one.damage.damage))
-        rows.add(node, lw("part"), *(part_term(case, part) for part in one.parts))
-        for condition in one.requires:
-            state = reader.state(condition, one)
-            name = {Tri.NO: "unmet", Tri.UNKNOWN: "unknownCondition"}.get(state, "met")
-            rows.add(node, lw(name), term_of(condition))
-        for work in waits_for_work(one):
-            rows.add(node, lw("waitsForWork"), term_of(work))
-        for condition in open_questions(one, reader):
-            rows.add(node, lw("openEffect"), term_of(condition))
-        for lacking in one.lacking:
-            rows.add(node, lw("failedEffect"), term_of(lacking))
-        for test, result in reader.missing_tests(one):
-            rows.add(
-                node, lw("testFailed" if result is TestState.BAD else "testMissing"), term_of(test)
-            )
-        _write_means(case, one, reader, rows, node)
+        _write_option(case, one, reader, rows)
 
 
-def _write_means(
-    case: Case, one: Candidate, reader: ConditionReader, rows: Rows, node: str
-) -> None:
-    for key in one.technique.equipment_keys:
+def _write_option(case: Case, one: Candidate, reader: ConditionReader, rows: Rows) -> None:
+    ids, name, concept = rows.ids, rows.name, rows.concept
+    base, node = case_base(case), ids[option_term(case, one.id)]
+    told = [
+        (ids[_TYPE], name["Option"]),
+        (name["case"], ids[f"<{base}record>"]),
+        (name["technique"], concept[one.technique.id]),
+        (name["addresses"], ids[f"<{base}damage/{one.damage.id}>"]),
+        (name["damageType"], concept[one.damage.damage]),
+        *((name["part"], ids[part_term(case, part)]) for part in one.parts),
+        *((name[_STATE[reader.state(c, one)]], concept[c]) for c in one.requires),
+        *((name["waitsForWork"], concept[work]) for work in waits_for_work(one)),
+        *((name["openEffect"], concept[c]) for c in open_questions(one, reader)),
+        *((name["failedEffect"], concept[lacking]) for lacking in one.lacking),
+        *(
+            (name["testFailed" if result is TestState.BAD else "testMissing"], concept[test])
+            for test, result in reader.missing_tests(one)
+        ),
+    ]
+    for predicate, value in told:
+        rows.put(node, predicate, value)
+    _write_means(case, one, reader, rows)
+
+
+def _write_means(case: Case, one: Candidate, reader: ConditionReader, rows: Rows) -> None:
+    node, technique = option_term(case, one.id), one.technique
+    for key in technique.equipment_keys:
         state = reader.has_equipment(key)
         if state is not Tri.YES:
             name = "lacksEquipment" if state is Tri.NO else "unknownEquipment"
             rows.add(node, lw(name), literal(key))
     skill = _SKILL.get(case.means.skill)
-    if skill is None and one.technique.skill > _SKILL["assistant"]:
-        rows.add(node, lw("unknownSkill"), number(one.technique.skill))
-    if skill is not None and one.technique.skill > skill:
-        rows.add(node, lw("beyondSkill"), number(one.technique.skill))
+    if skill is None and technique.skill > _SKILL["assistant"]:
+        rows.add(node, lw("unknownSkill"), number(technique.skill))
+    if skill is not None and technique.skill > skill:
+        rows.add(node, lw("beyondSkill"), number(technique.skill))
     hours = case.means.hours
-    least = one.hours[0]
-    if not isinstance(hours, str) and least > hours:
+    if not isinstance(hours, str) and (least := one.hours[0]) > hours:
         rows.add(node, lw("beyondHours"), number(least))
 
 
@@ -322,12 +314,12 @@ def write_exposures(case: Case, exposures: Iterable[Exposure], rows: Rows) -> ra
     if not fields:
         return range(0)
     base = case_base(case)
-    concept, name = _Known(rows, term_of), _Known(rows, lw)
-    part = _Known(rows, lambda one: f"<{base}part/{one}>")
-    grade = _Known(rows, lambda one: number(int(one)))
+    concept, name = rows.concept, rows.name
+    part = Known(rows, lambda one: f"<{base}part/{one}>")
+    grade = Known(rows, lambda one: number(int(one)))
     reach = fields["reach"]
     written: dict[str, tuple[Iterable[object], Mapping[Any, int]]] = {
-        "option": (fields["option"], _Known(rows, lambda one: f"<{base}option/{one}>")),
+        "option": (fields["option"], Known(rows, lambda one: f"<{base}option/{one}>")),
         "technique": (fields["technique"], concept),
         "agent": (fields["agent"], concept),
         "dose": (fields["dose"], grade),
@@ -361,27 +353,3 @@ def _place(reach: Reach, on_target: bool) -> str:
 
 def _numbers(values: Iterable[int]) -> Ids:
     return np.fromiter(values, dtype=np.int32)
-
-
-class _Numbers(dict[str, int]):
-    """Term -> its number in a table; each term is looked up once."""
-
-    def __init__(self, terms: TermTable) -> None:
-        super().__init__()
-        self._terms = terms
-
-    def __missing__(self, term: str) -> int:
-        found = self[term] = self._terms.intern(term)
-        return found
-
-
-class _Known(dict[object, int]):
-    """Value -> number of its term; each term is made once."""
-
-    def __init__(self, rows: Rows, term: Callable[[str], str]) -> None:
-        super().__init__()
-        self._rows, self._term = rows, term
-
-    def __missing__(self, value: object) -> int:
-        found = self[value] = self._rows.id(self._term(str(value)))
-        return found

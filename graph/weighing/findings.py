@@ -24,13 +24,13 @@ from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.earlier import waits_for_work
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.facts import (
-    Rows,
     case_base,
     write_case,
     write_exposures,
     write_options,
 )
 from leastwise.graph.weighing.needs import NeedHere
+from leastwise.graph.weighing.rows import Rows
 
 __all__ = ["CaseData", "Finding", "Found", "find", "find_all"]
 
