@@ -151,15 +151,17 @@ class ExposureTracer:
         """
         agent = self.catalogue.agents[use.agent]
         reached = self.network.reached(targets, agent, use.dose, confined=use.confined, whole=whole)
-        there = tuple((one.part, self._known_of[one.part]) for one in reached)
+        known = self._known_of
+        there = tuple([known[one.part] for one in reached])
         key = ("brought", targets, use.agent, use.dose, use.confined, whole, there,
                self.shared.mark([self.network]))  # fmt: skip
         return self.shared.made(key, lambda: tuple(self._reached(targets, use, {}, whole=whole)))
 
     @cached_property
-    def _known_of(self) -> Mapping[str, tuple[int, frozenset[str]]]:
+    def _known_of(self) -> Mapping[str, int]:
         """Part -> what stands for all that is recorded of it, as far as exposures ask."""
-        return {part: (mark, self.damage_on[part]) for part, mark in self._marks.items()}
+        number, damage = self.shared.number, self.damage_on
+        return {part: number((part, mark, damage[part])) for part, mark in self._marks.items()}
 
     def _reached(
         self, targets: tuple[str, ...], use: AgentUse, computed: Mapping[str, int], *, whole: bool

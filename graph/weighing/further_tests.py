@@ -87,7 +87,7 @@ class FurtherTests:
         further = case.tests[before:]
         if any(self._touches_all(done) for done in further):
             return None
-        return frozenset(chain.from_iterable(self._touched_by(done) for done in further))
+        return frozenset[OptionId]().union(*map(self._touched_by, further))
 
     def _touches_all(self, done: TestDone) -> bool:
         """Return whether a test may raise a need, or ease one, or is of a damage."""
@@ -109,7 +109,19 @@ class FurtherTests:
         for test, is_wide in chain.from_iterable(map(self.reader.decided_by, conditions)):
             yield from ((test, part) for part in ((ANY,) if is_wide else parts))
 
-    def _touched_by(self, done: TestDone) -> Iterator[OptionId]:
+    def _touched_by(self, done: TestDone) -> frozenset[OptionId]:
+        """Return the options that a test may touch, whatever comes out of it."""
+        key = (done.test, done.part, done.material, done.agent)
+        known = self._touched.get(key)
+        if known is None:
+            known = self._touched[key] = frozenset(self._that_read(done))
+        return known
+
+    @cached_property
+    def _touched(self) -> dict[tuple[str | None, ...], frozenset[OptionId]]:
+        return {}
+
+    def _that_read(self, done: TestDone) -> Iterator[OptionId]:
         mine = {(done.test, done.part), (done.test, ANY)}
         exposed = self._tried_on(done)
         rules = [one for one in self.rules if one.any_test or done.test in one.tests]

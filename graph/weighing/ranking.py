@@ -178,8 +178,9 @@ def score(  # noqa: PLR0913, PLR0917 - what an option is scored by
     catalogue: Catalogue,
     policy: Policy,
     eased: int = 0,
+    waiting: float = 0.0,
 ) -> Score:
-    """Return the burden and the benefit of one option.
+    """Return the burden and the benefit of one option; *waiting* is what its open points add.
 
     Hindrance comes from the kind of damage or need and the aim, with what severity, activity and
     extent add or take (policy.ttl), less *eased*, by which conditions of the record lower it; what
@@ -199,6 +200,7 @@ def score(  # noqa: PLR0913, PLR0917 - what an option is scored by
         residual=residual,
         meets_aim=enough(hindrance, efficacy, policy.residual_allowed, alone=candidate.is_baseline),
         hours=candidate.hours,
+        waiting=waiting,
     )
 
 
@@ -239,7 +241,7 @@ def worst_exposure(exposures: Iterable[Exposure], policy: Policy, catalogue: Cat
     grades = [
         policy.unknown_counts_as if e.harm < 0 else e.harm
         for e in exposures
-        if not e.stopped and (e.harm >= 0 or catalogue.agents[e.agent].graded)
+        if not e.reach.stopped and (e.harm >= 0 or catalogue.agents[e.agent].graded)
     ]
     return max(grades, default=0)
 

@@ -27,6 +27,7 @@ class Shared:
         self.states: dict[tuple[str, str, str, str, int], Tri] = {}
         self._made: dict[Hashable, Any] = {}
         self._marks: dict[tuple[int, ...], int] = {}
+        self._numbers: dict[Hashable, int] = {}
         self._kept: list[Sequence[object]] = []  # so that no other piece gets the place of one
 
     def mark(self, pieces: Sequence[object]) -> int:
@@ -41,6 +42,13 @@ class Shared:
     def mark_of(self, case: Case, names: frozenset[str]) -> int:
         """Return the mark of pieces of a record by their names."""
         return self.mark([getattr(case, name) for name in sorted(names)])
+
+    def number(self, key: Hashable) -> int:
+        """Return a number that is the same for the same key, and quicker to compare."""
+        known = self._numbers.get(key)
+        if known is None:
+            known = self._numbers[key] = len(self._numbers)
+        return known
 
     def made(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return what *make* gives for a key, made once; the key holds the marks it rests on."""

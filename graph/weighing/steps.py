@@ -113,7 +113,7 @@ class Steps:
         """Yield the options in their order, those that nothing touches as they are in the base."""
         rows = [row for row in base._rows if row.option in self.touched]
         fresh = {c.id: c for c in read_candidates(rows, self.case, self.setting.reader)}
-        kept = {c.id: c for c in base.plain}
+        kept = base._plain_by_id
         for row in base._rows:
             mine = fresh if row.option in self.touched else kept
             if row.option in mine:
@@ -158,6 +158,10 @@ class Steps:
         of = frozenset(one.partition("/")[0] for one in only)
         found = find_candidates(self.case, self.catalogue, reader, self._is_wanted, of)
         return tuple(found)
+
+    @cached_property
+    def _plain_by_id(self) -> dict[OptionId, Candidate]:
+        return {c.id: c for c in self.plain}
 
     def _is_wanted(self, option: OptionId) -> bool:
         if isinstance(self.only, str):
@@ -235,6 +239,8 @@ class Steps:
     @cached_property
     def _eased(self) -> dict[str, int]:
         """Problem -> the grades that conditions of the record take off its hindrance."""
+        if self.base is not None:
+            return self.base._eased
         k, reader = self.catalogue.knowledge, self.setting.reader
         easing = [
             (k.object(one, "lw:easedIf") or "", int(k.number(one, "lw:byGrades") or 0))
@@ -251,8 +257,8 @@ class Steps:
     def _score(self, course: Course) -> Score:
         c = course.candidate
         eased = self._eased.get(c.damage.id, 0)
-        one = score(c, course.exposures, self.case, self.catalogue, self.policy, eased)
-        return replace(one, waiting=self.policy.waiting(course.open_points))
+        waiting = self.policy.waiting(course.open_points)
+        return score(c, course.exposures, self.case, self.catalogue, self.policy, eased, waiting)
 
     def argue(self, c: Candidate) -> ArgumentGraph:
         """Return the arguments on an option, with their labels and so its verdict."""
