@@ -61,14 +61,20 @@ class RuleBook:
         return evaluate(self._blocking if blocking else self.compiled, data)
 
     @cached_property
+    def places(self) -> Mapping[str, tuple[int, str]]:
+        """Return for each rule what sorts its findings: the gravest first, then by name."""
+        return {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in self.rules.items()}
+
+    @cached_property
+    def named(self) -> Mapping[int, Rule]:
+        """Return the rules by the numbers of their shapes."""
+        shapes, rules = self.compiled.shapes, self.rules
+        names = ((index, curie_of(shapes[index].node)) for index in self.compiled.aimed)
+        return {index: rules[name] for index, name in names if name in rules}
+
+    @cached_property
     def _blocking(self) -> CompiledShapes:
-        effects = {one.id: one.effect for one in self.rules.values()}
-        shapes = self.compiled.shapes
-        mine = (
-            index
-            for index in self.compiled.aimed
-            if effects.get(curie_of(shapes[index].node)) in BLOCKING
-        )
+        mine = (index for index, rule in self.named.items() if rule.effect in BLOCKING)
         return replace(self.compiled, aimed=tuple(mine))
 
     @cached_property

@@ -88,9 +88,15 @@ class Relation:
         """Return the relation with its columns exchanged."""
         return Relation.of(self.right, self.left)
 
+    def is_column_of(self, ids: Ids) -> bool:
+        """Return whether each of some ids, which ascend, stands once on the left, and no other."""
+        if self.left.size != ids.size or not (self.left == ids).all():
+            return False
+        return bool((ids[1:] > ids[:-1]).all())
+
     def joined(self, ids: Ids) -> tuple[Positions, Ids]:
         """Return every (index into `ids`, right) where that id stands on the left, by index."""
-        if self.left.size == ids.size and (self.left == ids).all():
+        if self.is_column_of(ids):
             return np.arange(ids.size), self.right
         first = self.left.searchsorted(ids)
         counts = self.left.searchsorted(ids, side="right") - first

@@ -114,10 +114,9 @@ class Candidate:
         """
         if self.is_baseline and isinstance(self.damage, NeedHere):
             return 0.0, 0.0
-        low, high = (
-            end + sum(act.technique.hours[i] for act in self.acts)
-            for i, end in enumerate(self.time.hours)
-        )
+        low, high = self.time.hours
+        low += sum([act.technique.hours[0] for act in self.acts])
+        high += sum([act.technique.hours[1] for act in self.acts])
         return round(low, 2), round(high, 2)
 
     @property
@@ -134,6 +133,8 @@ class Candidate:
     @property
     def burdens(self) -> tuple[tuple[str, int], ...]:
         """(axis, grade 0 to 4): on each axis the gravest of the technique and its acts."""
+        if not self.acts:
+            return self.technique.burdens
         acts = [dict(act.technique.burdens) for act in self.acts]
         return tuple(
             (axis, max([grade, *(one.get(axis, 0) for one in acts)]))

@@ -13,9 +13,9 @@ from typing import NamedTuple
 from leastwise.graph.case.record import Case
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Catalogue
-from leastwise.graph.knowledge.rules import VERDICT_EFFECTS, Rule, RuleBook
+from leastwise.graph.knowledge.rules import Rule, RuleBook
 from leastwise.graph.meanings import BLOCKING, RuleEffect
-from leastwise.graph.names import BASE, curie_of
+from leastwise.graph.names import BASE
 from leastwise.graph.sentences import agreed, is_plural, listed, sentence_case, the, the_all
 from leastwise.graph.shacl import Results
 from leastwise.graph.shacl.triples import Triples, distinct, pack, unpack
@@ -291,7 +291,7 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
     if not batch:
         return []
     triples, numbers = _written(batch)
-    place = {rule: (VERDICT_EFFECTS.index(one.effect), rule) for rule, one in book.rules.items()}
+    place = book.places
     asked = book.rules.get(NOT_RECORDED)
     sorters = [
         _Sorter(data, terms, place, asked) for data, terms in zip(batch, numbers, strict=True)
@@ -301,9 +301,8 @@ def find_all(batch: Sequence[CaseData], book: RuleBook) -> list[Found]:
     starts = [one.terms.start for one in exposed]
     in_words = any(data.in_words for data in batch)
     results = book.evaluate(triples, blocking=not in_words)
-    for name, focus in chain(_pairs(results), book.flagged_in_sparql(triples)):
-        rule = book.rules.get(name)
-        if rule is None or not (in_words or rule.effect in BLOCKING):
+    for rule, focus in chain(_pairs(results, book), _in_sparql(triples, book)):
+        if not (in_words or rule.effect in BLOCKING):
             continue
         number = bisect_right(starts, focus) - 1
         if number >= 0 and focus in exposed[number].terms:
@@ -368,10 +367,16 @@ class _Sorter:
         }
 
 
-def _pairs(results: Results) -> Iterator[tuple[str, int]]:
+def _pairs(results: Results, book: RuleBook) -> Iterator[tuple[Rule, int]]:
     """Yield (rule, number of the focus node); several results of one pair say one thing."""
-    shapes, pairs = results.compiled.shapes, pack(results.shape, results.focus)
-    shape_ids, focus_ids = unpack(distinct(pairs))
-    named = {i: curie_of(shapes[i].node) for i in distinct(shape_ids).tolist()}
+    shape_ids, focus_ids = unpack(distinct(pack(results.shape, results.focus)))
     for shape, focus in zip(shape_ids.tolist(), focus_ids.tolist(), strict=True):
-        yield named[shape], focus
+        if (rule := book.named.get(shape)) is not None:
+            yield rule, focus
+
+
+def _in_sparql(triples: Triples, book: RuleBook) -> Iterator[tuple[Rule, int]]:
+    """Yield the same of the rules that need SPARQL."""
+    for name, focus in book.flagged_in_sparql(triples):
+        if (rule := book.rules.get(name)) is not None:
+            yield rule, focus
