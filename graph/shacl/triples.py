@@ -62,7 +62,7 @@ def spans(starts: Positions, counts: Positions) -> Positions:
     >>> spans(np.array([5, 0]), np.array([2, 3])).tolist()
     [5, 6, 0, 1, 2]
     """
-    ends = counts.cumsum()
+    ends = np.cumsum(counts)
     total = int(ends[-1]) if ends.size else 0
     return np.repeat(starts - (ends - counts), counts) + np.arange(total)
 

@@ -251,9 +251,11 @@ class ExposureTracer:
         direct = [(t, d) for t, d in relevant if agent in t.tests_agent]
         inferred = [(t, d) for t, d in relevant if agent in (t.clears | t.bars)]
         for rows in (direct, inferred):
-            state = TestState.worst_of([_says(test, done, agent) for test, done in rows])
-            if state is not TestState.UNTESTED:
-                return state, tuple(dict.fromkeys(done.test for _, done in rows))
+            said = [(done.test, _says(test, done, agent)) for test, done in rows]
+            state = TestState.worst_of([says for _, says in said])
+            if state is not TestState.UNTESTED:  # a trial of another agent gave no state
+                gave = (test for test, says in said if says is not TestState.UNTESTED)
+                return state, tuple(dict.fromkeys(gave))
         return TestState.UNTESTED, ()
 
     def _can_test(self, done: TestDone, groups: set[str]) -> bool:

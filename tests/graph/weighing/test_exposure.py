@@ -100,6 +100,15 @@ def test_a_test_of_the_agent_itself_outranks_one_that_speaks_of_it_by_inference(
         assert (found.test_state, found.tests_done) == (state, ("test:colourfastness-vapour",))
 
 
+def test_a_trial_of_another_agent_is_not_among_the_tests_that_gave_a_state(traced: Traced) -> None:
+    dyed = [made_of("silk", "madder")]
+    tests = [done("colourfastness-vapour", "good"), done("hidden-spot-trial", "good", agent=KETONE)]
+
+    found = traced.one(PACK, "madder", VAPOUR, parts=dyed, tests=tests)
+
+    assert (found.test_state, found.tests_done) == ("good", ("test:colourfastness-vapour",))
+
+
 def test_by_inference_a_water_test_tells_of_vapour(traced: Traced) -> None:
     dyed = [made_of("silk", "madder")]
     found = traced.one(
