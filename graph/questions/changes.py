@@ -36,6 +36,7 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.explain import Explainer
 from leastwise.graph.weighing.findings import Finding
 from leastwise.graph.weighing.settle import Mend
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.steps import Steps, Variant
 
 if TYPE_CHECKING:
@@ -155,16 +156,23 @@ def _said(label: str) -> str:
     return f"the record says: {label}"
 
 
-def open_changes(adviser: Adviser, case: Case, option: str) -> list[Change]:
+def open_changes(
+    adviser: Adviser, case: Case, option: str, shared: Shared | None = None
+) -> list[Change]:
     """Return the changes that the rules and the record leave open for an option, each once.
 
-    Making some may open others, so the case is changed and looked at again, a few times over.
+    Making some may open others, so the case is changed and looked at again, a few times over;
+    what these cases have in common is *shared* with others that are weighed.
     """
-    return open_changes_of(adviser, case, [option])[option]
+    return open_changes_of(adviser, case, [option], shared=shared)[option]
 
 
 def open_changes_of(
-    adviser: Adviser, case: Case, options: Sequence[str], now: Steps | None = None
+    adviser: Adviser,
+    case: Case,
+    options: Sequence[str],
+    now: Steps | None = None,
+    shared: Shared | None = None,
 ) -> dict[str, list[Change]]:
     """Return the open changes of several options; the changed cases are weighed together.
 
@@ -176,7 +184,7 @@ def open_changes_of(
         if number:
             cases = [applied(case, one_of_each(found[one].values())) for one in steps]
             variants = map(Variant, cases, (frozenset((one,)) for one in steps))
-            steps = dict(zip(steps, adviser.variants([*variants]), strict=True))
+            steps = dict(zip(steps, adviser.variants([*variants], shared), strict=True))
         fresh: dict[str, dict[Key, Change]] = {
             option: {c.key: c for c in _open_now(mine, option) if c.key not in found[option]}
             for option, mine in steps.items()

@@ -200,7 +200,7 @@ class _Planner:
         """Return the plan."""
         options = chain.from_iterable(self.now.values())
         undecided = [o.id for o in options if o.verdict == Verdict.UNDECIDED]
-        self.open = open_changes_of(self.adviser, self.case, undecided, self.steps)
+        self.open = open_changes_of(self.adviser, self.case, undecided, self.steps, self.shared)
         for option in undecided:
             for change in self.open[option]:
                 if isinstance(change, TestMade):

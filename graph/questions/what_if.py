@@ -14,6 +14,7 @@ from itertools import chain, combinations
 
 from leastwise.graph.answer import OptionAnswer
 from leastwise.graph.case.record import Case
+from leastwise.graph.ids import OptionId
 from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, ChangeView, Key, applied, shown
 from leastwise.graph.questions.changes import closed_changes, one_of_each, open_changes
@@ -22,6 +23,7 @@ from leastwise.graph.questions.why import left_alone_in_words
 from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import VERDICT_ORDER
+from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.standing import standings
 from leastwise.graph.weighing.steps import Variant
 
@@ -77,9 +79,11 @@ def what_would_change(
     *most_runs* bounds how often the case is weighed again for single changes and pairs (those of
     one size are weighed together); taking back what isn't needed adds at most one run a change.
     """
-    now = next(o for o in adviser.weigh(case).options() if o.id == option)
-    rerun = Rerun(adviser, case, option, progress)
-    search = _Search(rerun, open_changes(adviser, case, option), most_runs)
+    mine = adviser.weigh_one(case, OptionId(option).problem)  # in words, and no other problem
+    now = next(o for o in mine.damage.options if o.id == option)
+    shared = Shared()
+    rerun = Rerun(adviser, case, option, progress, shared=shared)
+    search = _Search(rerun, open_changes(adviser, case, option, shared), most_runs)
     ways = answered(rerun, search.ways(now.verdict))
     reached = min((VERDICT_ORDER[w.verdict] for w in ways), default=VERDICT_ORDER[now.verdict])
     still = rerun.against(search.whole) if reached else []
