@@ -299,10 +299,12 @@ class ConditionReader:
         told = damage.deposit != "unknown" and damage.evidence is not Tri.UNKNOWN
         return told and test in self._of_deposits
 
-    @cached_property
+    @property
     def _of_deposits(self) -> frozenset[str]:
         """Return the tests that tell what a deposit is of, and try nothing on it."""
-        k = self.catalogue.knowledge
+        return self.catalogue.knowledge.made(("tests of deposits",), self._tell_of_deposits)
+
+    def _tell_of_deposits(self, k: Knowledge, _: object) -> frozenset[str]:
         there = k.instances("lw:Condition")
         asked = [one for one in there if k.text(one, "lw:damageField") == "deposit"]
         tests = {test for one in asked for test in k.objects(one, "lw:settledBy")}
