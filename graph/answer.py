@@ -114,18 +114,19 @@ class PolicyView:
 
 @dataclass(frozen=True, slots=True)
 class MendView:
-    """One thing that would lift a finding: a test, a barrier, a parting, an entry in the record."""
+    """A test, barrier, parting or entry that would lift a finding, or one *condition* of it."""
 
     kind: Remedy
     what: str
     label: str
     part: str
     material: str
+    condition: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class FindingView:
-    """What one rule says, in words, with what it rests on and what would lift it."""
+    """What one rule says, what it rests on, and what lifts it: one mend for each condition."""
 
     rule: str
     severity: str
@@ -260,9 +261,8 @@ class DamageAnswer:
     """One damage that was found, or one need, with its options in order.
 
     *kind* is damage or need; a need is *derived* where it follows from the record.
-    *shown* holds the ids of what is worth weighing, in order; the others are dominated, do
-    nothing for the aim or are defeated, and stand in *options* all the same. *places* is the same
-    choice as pages and tables show it: options that go much the same way stand in one place.
+    *shown* holds the ids of what is worth weighing, in order; the others are dominated, idle or
+    defeated. *places* is the same choice, with options that go much the same way in one place.
     """
 
     id: str

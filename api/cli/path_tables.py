@@ -7,7 +7,7 @@ from rich.padding import Padding
 from rich.text import Text
 from rich.tree import Tree
 
-from leastwise.graph.questions.path import Branch, Path
+from leastwise.graph.questions.path_values import Branch, Path, rest_in_words
 
 __all__ = ["print_path"]
 
@@ -47,4 +47,9 @@ def _end(branch: Branch) -> Tree:
         tree.add(
             f"{choice.problem}: {choice.label}" + ("" if choice.meets_aim else " (aim not met)")
         )
+    if branch.rest:
+        then = tree.add(rest_in_words(branch))
+        changed = [c for c in branch.then if c not in branch.choices]
+        for choice in changed:
+            then.add(f"{choice.problem}: {choice.label}")
     return tree

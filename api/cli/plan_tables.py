@@ -65,7 +65,7 @@ def _print_before(plan: Plan, console: Console) -> None:
     print_lines(
         "Settle first",
         (
-            f"{p.message} Any of: {'; '.join(p.any_of)}" if p.any_of else p.message
+            f"{p.message} {p.how}: {'; '.join(p.any_of)}" if p.any_of else p.message
             for p in plan.settle_first
         ),
         console,

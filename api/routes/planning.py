@@ -12,7 +12,7 @@ from leastwise.api.routes.bodies import CASE_BODY, EXAMPLE, body, refusals
 from leastwise.graph.planning.values import Plan
 from leastwise.graph.proposal.check import Review
 from leastwise.graph.proposal.received import proposal_schema
-from leastwise.graph.questions.path import Path
+from leastwise.graph.questions.path_values import Path
 
 __all__ = ["ACCESS", "router"]
 

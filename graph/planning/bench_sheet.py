@@ -42,6 +42,7 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import stop_at
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.said_once import PEOPLE, protecting
+from leastwise.graph.weighing.settling import each_needed
 
 if TYPE_CHECKING:
     from leastwise.graph.setups.answers import MoistureAnswer
@@ -242,11 +243,10 @@ class _Writer:
         for finding in (f for o in self._all for f in o.findings):
             if finding.effect != RuleEffect.LEAVES_UNDECIDED:
                 continue
-            order = sorted(finding.mends, key=lambda m: not m.kind.is_test)
-            labels = tuple(dict.fromkeys(m.label for m in order))
-            if labels:
+            for group in each_needed(finding.mends):
+                labels = tuple(dict.fromkeys(m.label for m in group))
                 found.setdefault(labels, Check(labels[0], labels[1:]))
-            else:
+            if not finding.mends:
                 found.setdefault((finding.message,), Check(finding.message))
         return list(found.values())
 

@@ -12,7 +12,6 @@ import networkx as nx
 from leastwise.graph.answer import (
     Answer,
     DamageAnswer,
-    FindingView,
     MendView,
     OptionAnswer,
     Reason,
@@ -41,6 +40,7 @@ from leastwise.graph.planning.values import (
 from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
 from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.said_once import PEOPLE
+from leastwise.graph.weighing.settling import settled_by
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -239,18 +239,19 @@ class StepWriter:
     def open_points(self) -> list[OpenPoint]:
         """Return what has to be settled before undecided options of the plan begin."""
         return [
-            OpenPoint(one.choice.id, f.message, tuple(self._remedies(f)), f.claims)
+            OpenPoint(one.choice.id, f.message, tuple(things), f.claims, how)
             for one in self.chosen
             if one.choice.undecided
             for f in one.option.findings
             if f.effect == RuleEffect.LEAVES_UNDECIDED
+            for how, things in [settled_by(f.mends, self._remedies)]
         ]
 
-    def _remedies(self, finding: FindingView) -> list[str]:
-        """Return what would settle a finding, a test on several parts in one line."""
+    def _remedies(self, mends: Sequence[MendView]) -> list[str]:
+        """Return what would settle a point, a test on several parts in one line."""
         names = {part.id: part.name for part in self.case.parts}
         groups: dict[tuple[str, str, str], list[MendView]] = {}
-        for m in finding.mends:
+        for m in mends:
             is_test = m.kind.is_test
             key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
             groups.setdefault(key, []).append(m)

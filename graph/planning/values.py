@@ -195,12 +195,16 @@ class LeftUndone:
 
 @dataclass(frozen=True, slots=True)
 class OpenPoint:
-    """Something to settle before an undecided option begins: one of *any_of* does it."""
+    """Something to settle before an undecided option begins.
+
+    *how* says whether any of the things in *any_of* does it, or each of them is needed.
+    """
 
     option: OptionId
     message: str
     any_of: tuple[str, ...]
     claims: tuple[str, ...]
+    how: str = "Any of"
 
 
 @dataclass(frozen=True, slots=True)

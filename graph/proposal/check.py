@@ -43,6 +43,7 @@ from leastwise.graph.proposal.received import Proposal, ProposedStep
 from leastwise.graph.proposal.refused import RefusedPractice, RefusedWords, refused_words
 from leastwise.graph.sentences import listed
 from leastwise.graph.weighing.advise import Adviser
+from leastwise.graph.weighing.settling import settling
 
 __all__ = ["Review", "ReviewFinding", "review"]
 
@@ -221,7 +222,7 @@ class _Reviewing:
             return
         level = "must" if view.effect in BLOCKING else "should"
         claims = view.claims or ([WITHIN_COMPETENCE] if kind == "means" else [])
-        settle = list(dict.fromkeys(m.label for m in view.mends))
+        settle = list(settling(view.mends))
         yield ReviewFinding(
             level, kind, about, view.message, because, tuple(settle), tuple(claims), view.rule
         )

@@ -20,16 +20,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import product
 
-from leastwise.graph.answer import Answer, DamageAnswer, FindingView, OptionAnswer
+from leastwise.graph.answer import Answer
 from leastwise.graph.case.record import Case
-from leastwise.graph.encoding import to_json
-from leastwise.graph.meanings import Remedy, RuleEffect, Verdict
+from leastwise.graph.meanings import Verdict
 from leastwise.graph.questions.change import Change, ChangeView, TestMade, applied, shown
-from leastwise.graph.questions.change import Key as ChangeKey
 from leastwise.graph.questions.changes import open_changes
 from leastwise.graph.questions.decision_tree import (
     BAD,
@@ -41,91 +38,26 @@ from leastwise.graph.questions.decision_tree import (
     after,
     best_policy,
 )
-from leastwise.graph.sentences import listed, the_all
+from leastwise.graph.questions.path_tests import (
+    MOST_FOLLOWED,
+    Key,
+    leading_open,
+    one_each,
+    takes_in,
+    tests_in,
+)
+from leastwise.graph.questions.path_values import Branch, Choice, Path, Trial, leaves, rest_in_words
+from leastwise.graph.sentences import the_all
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST, in_order
 from leastwise.graph.weighing.steps import Steps, Variant
 
-__all__ = [
-    "Branch",
-    "Choice",
-    "Path",
-    "Trial",
-    "find_path",
-    "in_words",
-    "leaves",
-]
+__all__ = ["find_path"]
 
 #: What a minute of testing costs, in units of burden: an hour weighs 0.03 (our judgement).
 MINUTE = 0.0005
 IGNORANCE = 0.5
 MOST_TESTS = 4
-#: So many options of a problem are followed: those that lead, open or not, and leaving alone.
-MOST_FOLLOWED = 5
-
-
-#: Tells groups of changes apart.
-Key = tuple[ChangeKey, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """A test on one part, or on all parts of an option that needs it on each of them.
-
-    It comes out well if it does so on every part. *material_lost* is 0 nothing to 3 a cut piece.
-    """
-
-    label: str
-    test: str
-    parts: tuple[str, ...]
-    minutes: int
-    material_lost: int
-    changes: tuple[ChangeView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What is done for a problem at the end of a branch."""
-
-    problem: str
-    option: str
-    label: str
-    meets_aim: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Branch:
-    """A test with what follows from either result, or, without one, the choices made."""
-
-    test: Trial | None
-    chance_good: float
-    if_good: Branch | None
-    if_bad: Branch | None
-    choices: tuple[Choice, ...]
-    serves: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Path:
-    """The contingent plan for an object.
-
-    *minutes* and *burden* are what is to be expected along it; *serves* is the chance that the
-    object can serve its purpose at its end. *left_out* are open tests that were not looked at.
-    """
-
-    sentence: str
-    first: Branch
-    minutes: float
-    burden: float
-    serves: float
-    tests: tuple[Trial, ...]
-    also_needed: tuple[ChangeView, ...]
-    left_out: tuple[Trial, ...]
-    runs: int
-
-    def as_json(self) -> str:
-        """Return the path as JSON: the same bytes for the same case, knowledge and rules."""
-        return to_json(self) + "\n"
 
 
 def find_path(
@@ -151,13 +83,15 @@ class _Finder:
         self.adviser, self.case, self.answer = adviser, case, answer
         self.needed_by: dict[Key, set[str]] = {}
         needed = list(self._needed())
-        tests = [made for group in needed if (made := _tests_in(group))]
+        tests = [made for group in needed if (made := tests_in(group))]
         self.made, self.left_out = tests[:most_tests], tests[most_tests:]
         self.tests = [self._trial(group) for group in self.made]
         self.assumed = [group[0] for group in needed if not group[0].is_test]
         self.labels = {o.id: o.label for o in answer.options()}
         self.chances = [self._chance(trial.test) for trial in self.tests]
         self.steps = self._weighed()
+        self.rests: dict[State, list[list[TestMade]]] = {}
+        self.then: dict[State, tuple[Choice, ...]] = {}
 
     def _chance(self, test: str) -> float:
         stated = self.adviser.knowledge.number(test, "lw:shareGood")
@@ -168,9 +102,9 @@ class _Finder:
         ranks: dict[str, int] = {o.id: o.rank for o in self.answer.options()}
         waiting: dict[Key, list[Change]] = {}
         for damage in self.answer.damages:
-            for option in _leading_open(damage):
+            for option in leading_open(damage):
                 changes = open_changes(self.adviser, self.case, option.id)
-                for group in _one_each(option, changes):
+                for group in one_each(option, changes):
                     key: Key = tuple(change.key for change in group)
                     waiting.setdefault(key, group)
                     self.needed_by.setdefault(key, set()).add(option.id)
@@ -189,27 +123,33 @@ class _Finder:
             yield waiting[one]
 
     def _without_lesser(self, waiting: dict[Key, list[Change]]) -> dict[Key, list[Change]]:
-        """Leave out a test on some of the parts on which another option asks for it anyway."""
-        kept = dict(waiting)
-        for key in sorted(waiting, key=len):
-            wider = [one for one in kept if set(key) < set(one)]
-            if wider:
-                self.needed_by[wider[0]] |= self.needed_by.pop(key)
-                del kept[key]
+        """Make a test once where options ask for it on the same parts, on the cloth or a material.
+
+        A test on some of the parts on which another option asks for it is made with that.
+        """
+        kept: dict[Key, list[Change]] = {}
+        for key in sorted(waiting, key=lambda key: (-len(key), key)):
+            mine = waiting[key]
+            wider = next((one for one, group in kept.items() if takes_in(group, mine)), None)
+            if wider is None:
+                kept[key] = mine
+                continue
+            self.needed_by[wider] |= self.needed_by.pop(key)
+            kept[wider] = [*kept[wider], *(c for c in mine if c not in kept[wider])]
         return kept
 
     def _trial(self, group: Sequence[TestMade]) -> Trial:
-        first, parts = group[0], [change.part for change in group]
+        first, parts = group[0], list(dict.fromkeys(change.part for change in group))
         names = {part.id: part.name for part in self.case.parts}
         label = first.label
-        if len(group) > 1:
+        if len(parts) > 1:
             on = the_all(names[part] for part in parts)
             label = f"{self.adviser.knowledge.label(first.test)} on {on}"
         return Trial(
             label,
             first.test,
             tuple(parts),
-            sum(change.minutes for change in group),
+            sum({change.part: change.minutes for change in group}.values()),
             max(change.material_lost for change in group),
             tuple(shown(group)),
         )
@@ -245,7 +185,10 @@ class _Finder:
     @cache  # noqa: B019 - lives as long as one search
     def choices(self, state: State) -> tuple[tuple[Choice, float, float], ...]:
         """Return for each problem the choice under a set of results, its worth and burden."""
-        steps, found = self.steps[state], []
+        return self._chosen(self.steps[state])
+
+    def _chosen(self, steps: Steps) -> tuple[tuple[Choice, float, float], ...]:
+        found = []
         for damage in self.answer.damages:
             mine = [c for c in steps.candidates if c.damage.id == damage.id]
             verdicts = {c.id: steps.courses[c.id].verdict for c in mine}
@@ -270,6 +213,7 @@ class _Finder:
         costs = [MINUTE * t.minutes * (1 + t.material_lost) for t in self.tests]
         policy = best_policy(values, costs, self.chances)
         start: State = tuple(NOT_DONE for _ in self.tests)
+        self._find_rests(start, policy)
         first = self._branch(start, policy)
         minutes, burden, serves = self._expected(start, policy)
         return Path(
@@ -289,9 +233,59 @@ class _Finder:
         chosen = [choice for choice, _, _ in self.choices(state)]
         serves = all(choice.meets_aim for choice in chosen)
         if number is None:
-            return Branch(None, 0.0, None, None, tuple(chosen), serves)
+            rest = tuple(self._trial(group) for group in self.rests.get(state, ()))
+            then = self.then.get(state, ())
+            serves_then = bool(then) and all(choice.meets_aim for choice in then)
+            return Branch(None, 0.0, None, None, tuple(chosen), serves, rest, then, serves_then)
         good, bad = (self._branch(after(state, number, r), policy) for r in (GOOD, BAD))
         return Branch(self.tests[number], self.chances[number], good, bad, tuple(chosen), serves)
+
+    def _open_ends(self, state: State, policy: Callable[[State], Policy]) -> Iterator[State]:
+        """Yield the states in which a path ends without serving."""
+        number = policy(state).test
+        if number is not None:
+            for result in (GOOD, BAD):
+                yield from self._open_ends(after(state, number, result), policy)
+        elif not all(choice.meets_aim for choice, _, _ in self.choices(state)):
+            yield state
+
+    def _find_rests(self, start: State, policy: Callable[[State], Policy]) -> None:
+        """Weigh each end that doesn't serve as if what is open there came out well."""
+        for state in self._open_ends(start, policy):
+            if rest := self._rest(state):
+                self.rests[state] = rest
+        base = applied(self.case, self.assumed)
+        cases = [self._all_good(self._with(base, at), rest) for at, rest in self.rests.items()]
+        followed = self._followed
+        found = self.adviser.variants([Variant(case, followed) for case in cases], base=base)
+        for state, steps in zip(self.rests, found, strict=True):
+            self.then[state] = tuple(choice for choice, _, _ in self._chosen(steps))
+
+    def _rest(self, state: State) -> list[list[TestMade]]:
+        """Return the tests not made that what leads for an unmet problem waits for."""
+        steps = self.steps[state]
+        unmet = {choice.problem for choice, _, _ in self.choices(state) if not choice.meets_aim}
+        waits = {
+            one.id for one in steps.candidates if steps.courses[one.id].verdict == Verdict.UNDECIDED
+        }
+        leading = {
+            next((o.id for o in damage.options if o.meets_aim and o.id in waits), "")
+            for damage in self.answer.damages
+            if damage.id in unmet
+        }
+        undone = [g for g, result in zip(self.made, state, strict=True) if result == NOT_DONE]
+        return [g for g in (*undone, *self.left_out) if self._asked_by(g) & leading]
+
+    def _asked_by(self, group: Sequence[TestMade]) -> set[str]:
+        keys = {change.key for change in group}
+        return {
+            o for key, options in self.needed_by.items() if keys.issuperset(key) for o in options
+        }
+
+    def _all_good(self, case: Case, groups: Sequence[list[TestMade]]) -> Case:
+        for group in groups:
+            case = applied(case, group, GOOD)
+        return case
 
     def _expected(
         self, state: State, policy: Callable[[State], Policy]
@@ -310,89 +304,19 @@ class _Finder:
         return minutes + self.tests[number].minutes, burden, likely
 
 
-def _leading_open(damage: DamageAnswer) -> Iterator[OptionAnswer]:
-    """Yield the open options that stand before the first that may be done and meets the aim."""
-    for option in damage.options[:MOST_FOLLOWED]:
-        if option.verdict == Verdict.ACCEPTED and option.meets_aim:
-            return
-        if option.verdict == Verdict.UNDECIDED and option.meets_aim:
-            yield option
-
-
-def _one_each(option: OptionAnswer, changes: Sequence[Change]) -> Iterator[list[Change]]:
-    """Yield for each open finding of an option what would settle it, a test before all else.
-
-    What a finding asks for on several parts alike comes together.
-    """
-    given: set[Key] = set()
-    for finding in option.findings:
-        if finding.effect != RuleEffect.LEAVES_UNDECIDED:
-            continue
-        group = _settling(finding, changes)
-        key: Key = tuple(change.key for change in group)
-        if group and key not in given:
-            given.add(key)
-            yield group
-
-
-def _tests_in(group: Sequence[Change]) -> list[TestMade]:
-    return [change for change in group if isinstance(change, TestMade)]
-
-
-def _settling(finding: FindingView, changes: Sequence[Change]) -> list[Change]:
-    """Return what settles a finding: the same test on several parts, else one change."""
-    named = {(m.kind, m.what): i for i, m in reversed(list(enumerate(finding.mends)))}
-    seen = {change: change.view for change in changes}
-    fits = [
-        c
-        for c, v in seen.items()
-        if (v.kind, v.what) in named and (not v.part or finding.part in ("", v.part))
-    ]
-    # what a rule names first is what people at a bench have; the others stand in for it
-    fits.sort(key=lambda c: (not c.is_test, named[c.kind, seen[c].what], c.cost[0], c.key))
-    first = next(iter(fits), None)
-    if not isinstance(first, TestMade) or finding.part:
-        return fits[:1]
-    same = [c for c in _tests_in(fits) if _asked(c) == _asked(first)]
-    return [*reversed({c.part: c for c in reversed(same)}.values())]
-
-
-def _asked(test: TestMade) -> tuple[Remedy, str, str]:
-    """Return what two tests have in common that ask the same of different parts."""
-    return test.kind, test.test, test.agent
-
-
 def _sentence(first: Branch, serves: float) -> str:
     if first.test is None:
-        return (
-            "No test is worth doing first: do what may be done now."
-            if first.serves
-            else "No test that is open would let it serve its purpose; see what stands in the way."
-        )
+        if first.serves:
+            return "No test is worth doing first: do what may be done now."
+        if not first.serves_then:
+            return (
+                "No test that is open would let it serve its purpose; see what stands in the way."
+            )
+        return f"No test changes the choice by itself: {rest_in_words(first)}."
     what = f"First {first.test.label} ({first.test.minutes} min)."
-    if not serves:
-        return f"{what} More is open than these tests settle, so it can't serve its purpose yet."
-    return f"{what} The object can then serve its purpose with a chance of {serves:.0%}."
-
-
-def leaves(branch: Branch) -> Iterator[Branch]:
-    """Yield the ends of a path."""
-    if branch.test is None:
-        yield branch
-    for inner in (branch.if_good, branch.if_bad):
-        if inner is not None:
-            yield from leaves(inner)
-
-
-def in_words(branch: Branch, depth: int = 0) -> Iterator[tuple[int, str]]:
-    """Yield the tree as (depth, line), the good result of each test first."""
-    if branch.test is None:
-        done = [f"{c.label} for {c.problem}" for c in branch.choices]
-        serves = "it can serve" if branch.serves else "it can't serve yet"
-        yield depth, f"do {listed(done)}; {serves}" if done else serves
-        return
-    yield depth, f"{branch.test.label} ({branch.test.minutes} min)"
-    for result, inner in (("good", branch.if_good), ("bad", branch.if_bad)):
-        if inner is not None:
-            yield depth + 1, f"if {result}:"
-            yield from in_words(inner, depth + 2)
+    if serves:
+        return f"{what} The object can then serve its purpose with a chance of {serves:.0%}."
+    if any(end.serves_then for end in leaves(first)):
+        more = "More is open than these tests settle"
+        return f"{what} {more}; if that comes out well too, it can serve its purpose."
+    return f"{what} More is open than these tests settle, so it can't serve its purpose yet."

@@ -201,7 +201,9 @@ class Composer:
                 continue
             mends: list[Mend] = []
             if finding.rule.effect in ASKING:
-                mends = explainer.settler.of_option(c, finding.rule.lifted_by)
+                mends = explainer.settler.of_option(
+                    c, finding.rule.lifted_by, of_object=finding.rule.asks_of_object
+                )
             views.append(explainer.view(finding, mends))
         return _joined(views)
 
@@ -294,11 +296,9 @@ def _joined(views: list[FindingView]) -> list[FindingView]:
         if known is None:
             first[view.rule, view.message] = view
             continue
-        mends = {(m.kind, m.what, m.part, m.material): m for m in [*known.mends, *view.mends]}
+        mends = dict.fromkeys([*known.mends, *view.mends])
         claims = list(dict.fromkeys([*known.claims, *view.claims]))
-        first[view.rule, view.message] = replace(
-            known, mends=tuple(mends.values()), claims=tuple(claims)
-        )
+        first[view.rule, view.message] = replace(known, mends=tuple(mends), claims=tuple(claims))
     return [
         view if times[key] == 1 else replace(view, times=times[key]) for key, view in first.items()
     ]

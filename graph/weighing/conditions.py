@@ -18,8 +18,9 @@ from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import TestState
 from leastwise.graph.weighing.hangs import TOGETHER, HangsOn, asks, hangs_on
-from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
+from leastwise.graph.weighing.readings import PIECE, About, Readings, any_of, of_bool, opposite
 from leastwise.graph.weighing.shared import Shared
+from leastwise.graph.weighing.test_places import TestPlaces
 
 __all__ = ["About", "ConditionReader", "Treated"]
 
@@ -172,11 +173,29 @@ class ConditionReader:
         for test in self.catalogue.checked_by.get(condition, ()):
             places = self._readings.scope(condition, part)
             results = {r for p in places for r in self._results_of(test, p, about)}
+            if not results and places == [part]:
+                results = self._on_what_carries(test, part, about)
             if "bad" in results:
                 return Tri.NO
             if "good" in results and "inconclusive" not in results:
                 return Tri.YES
         return Tri.UNKNOWN
+
+    def _on_what_carries(self, test: str, part: str, about: About) -> set[str]:
+        """Return what a test showed that a part can't bear itself: a needle at a hook, say.
+
+        It is made on what carries the part, and settles nothing until it was made on all of that.
+        """
+        carrying = self.places.carrying(test, (part,))
+        if part in carrying:
+            return set()
+        found = [set(self._results_of(test, one, about)) for one in carrying]
+        return set[str]().union(*found) if all(found) else set()
+
+    @cached_property
+    def places(self) -> TestPlaces:
+        """Return where the tests of this case mean something."""
+        return TestPlaces(self.case, self.catalogue)
 
     @cached_property
     def _results(self) -> dict[tuple[str, str], list[TestDone]]:
@@ -244,6 +263,11 @@ class ConditionReader:
         mine = ((test, is_wide) for test in self.catalogue.checked_by.get(condition, ()))
         inner = (self.decided_by(one) for name in TOGETHER for one in k.objects(condition, name))
         return frozenset(mine).union(*inner)
+
+    def piece(self, condition: str, part: str) -> tuple[str, ...]:
+        """Return the parts of the piece that a condition is asked of whole; none for others."""
+        whole = self.catalogue.knowledge.text(condition, "lw:scope") == PIECE
+        return tuple(self._readings.scope(condition, part)) if whole else ()
 
     def open_within(self, condition: str, part: str, about: About) -> list[str]:
         """Return what of a condition is unknown at a part: itself, or what it is made of."""

@@ -27,6 +27,7 @@ from leastwise.graph.weighing.findings import Finding
 from leastwise.graph.weighing.needs import NeedHere
 from leastwise.graph.weighing.ranking import Score
 from leastwise.graph.weighing.settle import Mend, Settler
+from leastwise.graph.weighing.settling import settling
 
 __all__ = ["Explainer"]
 
@@ -95,7 +96,8 @@ class Explainer:
             Remedy.MEANS: lambda: MEANS_WORDS[mend.what],
             Remedy.RECORD: lambda: self._entry(mend, on),
         }[mend.kind]()
-        return MendView(mend.kind, mend.what, label, mend.part, mend.material)
+        condition = k.label(mend.condition) if mend.condition else ""
+        return MendView(mend.kind, mend.what, label, mend.part, mend.material, condition)
 
     def _entry(self, mend: Mend, on: str) -> str:
         if mend.what == CONTACT:
@@ -270,7 +272,7 @@ class Explainer:
 
     @staticmethod
     def _open(view: FindingView) -> Reason:
-        settles = [Reason(Stance.WOULD_SETTLE_IT, m.label) for m in view.mends]
+        settles = [Reason(Stance.WOULD_SETTLE_IT, one) for one in settling(view.mends)]
         return Reason(Stance.OPEN, view.message, view.claims, view.rule, tuple(settles))
 
     def _answered(self, graph: ArgumentGraph) -> Iterable[Reason]:

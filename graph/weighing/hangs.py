@@ -114,7 +114,7 @@ def _hangs_on(condition: str, catalogue: Catalogue, made: frozenset[str]) -> Han
     if problem:
         pieces |= {"damages", "needs"}
     if tried:
-        pieces |= {"tests"}
+        pieces |= {"tests", "parts", "contacts"}  # it may be made on what carries the part
     return HangsOn(
         here or over or any(one.on_part for one in inner),
         problem or any(one.on_problem for one in inner),

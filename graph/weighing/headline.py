@@ -21,6 +21,7 @@ from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.candidates import GO_WITHOUT
+from leastwise.graph.weighing.settling import each_needed
 
 __all__ = [
     "first_of",
@@ -295,20 +296,20 @@ def _ahead(damage: DamageAnswer) -> OptionAnswer | None:
 
 
 def needed(option: OptionAnswer) -> Iterator[MendView]:
-    """Yield for each open finding one thing that would settle it, a test before all else."""
+    """Yield what would settle each open finding: one thing a condition, a test before all else."""
     for finding in option.findings:
-        if finding.effect == RuleEffect.LEAVES_UNDECIDED and finding.mends:
-            tests = [m for m in finding.mends if m.kind.is_test]
-            yield (tests or finding.mends)[0]
+        if finding.effect == RuleEffect.LEAVES_UNDECIDED:
+            yield from (group[0] for group in each_needed(finding.mends))
 
 
 def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
     """Return (test, part) of the one test for each open finding, on every part that asks for it."""
     found = set()
     for finding in option.findings:
-        tests = [m for m in finding.mends if m.kind.is_test]
-        if finding.effect == RuleEffect.LEAVES_UNDECIDED and tests:
-            found |= {(m.what, m.part) for m in tests if m.what == tests[0].what}
+        if finding.effect == RuleEffect.LEAVES_UNDECIDED:
+            for first, *others in each_needed(finding.mends):
+                same = [m for m in (first, *others) if m.what == first.what and m.kind.is_test]
+                found |= {(m.what, m.part) for m in same}
     return found
 
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+import networkx as nx
+
 from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part, Tri
 from leastwise.graph.case.written import OTHER
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
@@ -20,9 +22,11 @@ from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import camel
 from leastwise.graph.weighing.hangs import WHOLE, asks
 
-__all__ = ["About", "Readings", "any_of", "of_bool", "opposite"]
+__all__ = ["PIECE", "STRUCTURE", "About", "Readings", "any_of", "of_bool", "opposite"]
 
 ROOT, STRUCTURE = "material:textile", "material:structure"
+#: The scope of what is asked of a piece whole: of all parts that are joined to one.
+PIECE = "piece"
 #: A kind of contact that is none.
 APART = "apart"
 SAYS_NOTHING = ("unknown", "")
@@ -118,11 +122,35 @@ class Readings:
                 found.setdefault(b, []).append(a)
         return found
 
+    @cached_property
+    def _pieces(self) -> dict[str, tuple[str, ...]]:
+        """Part -> the parts of its piece in the order of the record, such as a skirt and its tiers.
+
+        Which kinds of contact join says the knowledge; one that nobody looked at doesn't.
+        """
+        joined: nx.Graph[str] = nx.Graph()
+        joined.add_nodes_from(self.parts)
+        joined.add_edges_from(
+            c.between
+            for c in self.case.contacts
+            if c.parting != "done"
+            and self.catalogue.knowledge.is_true(f"contact:{c.kind}", "lw:joins")
+        )
+        pieces = (set(one) for one in nx.connected_components(joined))
+        return {
+            part: whole
+            for piece in pieces
+            for whole in [tuple(p for p in self.parts if p in piece)]
+            for part in whole
+        }
+
     def scope(self, condition: str, part: str) -> list[str]:
-        """Return the parts where a condition looks: the part, what touches it, or all."""
+        """Return the parts where a condition looks: itself, what touches it, its piece, or all."""
         where = asks(condition, self.catalogue.knowledge).scope
         if where == WHOLE:
             return list(self.parts)
+        if where == PIECE:
+            return list(self._pieces[part])
         return [part, *self._beside.get(part, ())] if where == "neighbours" else [part]
 
     def _objects(self, condition: str, name: str) -> list[str]:

@@ -15,6 +15,7 @@ from leastwise.graph.meanings import Remedy, TestState
 from leastwise.graph.weighing.candidates import Candidate, open_questions
 from leastwise.graph.weighing.conditions import About, ConditionReader
 from leastwise.graph.weighing.exposure import Exposure
+from leastwise.graph.weighing.test_places import TestPlaces
 
 __all__ = ["Mend", "Settler"]
 
@@ -28,12 +29,14 @@ class Mend(NamedTuple):
 
     *kind* is test, identity, barrier, parting, means or record. For a test, *what* is its CURIE;
     for a barrier or a parting, the two parts; for means and record, what has to be there.
+    *condition* is what it settles where a finding asks for several things, each by itself.
     """
 
     kind: Remedy
     what: str
     part: str = ""
     material: str = ""
+    condition: str = ""
 
 
 @dataclass(frozen=True)
@@ -49,9 +52,10 @@ class Settler:
     _lifting: dict[tuple[object, ...], tuple[Mend, ...]] = field(
         default_factory=dict, repr=False, compare=False
     )
-    _places: dict[tuple[str, tuple[str, ...]], tuple[str, ...]] = field(
-        default_factory=dict, repr=False, compare=False
-    )
+
+    @property
+    def _places(self) -> TestPlaces:
+        return self.reader.places
 
     def of_exposure(self, exposure: Exposure, lifted_by: tuple[str, ...]) -> list[Mend]:
         """Return what would lift a finding on an exposure, of the kinds that its rule names."""
@@ -81,19 +85,23 @@ class Settler:
     def _named(self, e: Exposure, tests: list[str]) -> list[Mend]:
         """Return those of the tests named by a rule that tell of this exposure.
 
-        Where one of them tries the agent, the gentlest of these; where none does, all of them
-        look at the part itself. A trial on a hidden spot stands for whatever tries the agent.
+        Where one of them tries the agent, the gentlest of these; where none does, those that look
+        at the part itself. A trial on a hidden spot stands for whatever tries the agent, and so do
+        tests that try other agents alone: what they show doesn't settle this one.
         """
         direct = [t for t in tests if e.agent in self.catalogue.tests[t].tests_agent]
         if direct and e.test_state == TestState.BAD:
             return []
         if LAST_RESORT in tests or (e.identification == "unknown" and direct):
             return self._tests(e)
+        looking = [t for t in tests if not self.catalogue.tests[t].tests_agent]
+        if not direct and not looking:
+            return self._tests(e)
         if len(direct) > 1:
             groups = set(self.catalogue.knowledge.broader(e.material))
             applies = [t for t in direct if self._applies(t, groups)] or direct
             direct = [min(applies, key=lambda t: _cost(self.catalogue.tests[t]))]
-        return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or tests]
+        return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or looking]
 
     def _applies(self, test: str, groups: set[str]) -> bool:
         applies_to = self.catalogue.tests[test].applies_to
@@ -167,9 +175,28 @@ class Settler:
             found.setdefault(frozenset(contact.between), []).append(contact)
         return found
 
-    def of_option(self, candidate: Candidate, lifted_by: tuple[str, ...]) -> list[Mend]:
-        """Return what would lift a finding on an option, of the kinds that its rule names."""
+    def of_option(
+        self, candidate: Candidate, lifted_by: tuple[str, ...], *, of_object: bool = False
+    ) -> list[Mend]:
+        """Return what would lift a finding on an option, of the kinds that its rule names.
+
+        *of_object* says that the rule asks it of every part, treated or not.
+        """
+        if of_object:
+            return [mend for name in lifted_by for mend in self._of_object(name)]
         return [mend for name in lifted_by for mend in self._of_kind(name, candidate)]
+
+    def _of_object(self, name: str) -> list[Mend]:
+        """Return a test on all parts of the object that it fits and whose answer is still open."""
+        test = self.catalogue.tests.get(name)
+        if test is None:
+            return [Mend(Remedy.RECORD, name)]
+        return [
+            Mend(Remedy.TEST, name, part)
+            for part in self._places.made_of
+            if self._places.fits(name, part)
+            and any(self.reader.at(one, part) is not Tri.YES for one in test.checks)
+        ]
 
     def _of_kind(self, name: str, candidate: Candidate) -> list[Mend]:
         asked = {
@@ -181,7 +208,8 @@ class Settler:
         if asked is not None:
             return asked(candidate)
         if name in self.catalogue.tests:
-            return [Mend(Remedy.TEST, name, part) for part in self._where(name, candidate.parts)]
+            places = self._places.anywhere(name, candidate.parts)
+            return [Mend(Remedy.TEST, name, part) for part in places]
         if name in ("lw:beyondSkill", "lw:beyondHours", "lw:lacksEquipment"):
             return [Mend(Remedy.MEANS, name)]
         return [] if name in STOP_TERM.values() else [Mend(Remedy.RECORD, name)]
@@ -207,39 +235,11 @@ class Settler:
             for mend in self._settling(condition, act.where[0])
         ]
 
-    @cached_property
-    def _made(self) -> dict[str, set[str]]:
-        """Return what each part is made of, with all that is broader."""
-        k = self.catalogue.knowledge
-        return {p.id: {up for m in p.materials for up in k.broader(m.material)}
-                for p in self.case.parts}  # fmt: skip
-
-    def _where(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
-        """Return the parts on which a test means something: those treated, what they touch, all."""
-        known = self._places.get((test, parts))
-        if known is None:
-            known = self._places[test, parts] = self._looked_up(test, parts)
-        return known
-
-    def _looked_up(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
-        made, treated = self._made, set(parts)
-        touched = tuple(
-            end
-            for contact in self.case.contacts
-            if contact.parting != "done" and not treated.isdisjoint(contact.between)
-            for end in contact.between
-            if end not in treated
-        )
-        for some in (parts, tuple(dict.fromkeys(touched)), tuple(made)):
-            if fitting := tuple(one for one in some if self._applies(test, made[one])):
-                return fitting
-        return parts
-
     def _of_condition(self, condition: str, candidate: Candidate) -> list[Mend]:
         """Return the tests or entries that settle a condition, on the parts where it is open."""
         about = About(candidate.damage, candidate.technique)
         mends = [
-            mend
+            mend._replace(condition=condition)
             for part in candidate.parts
             if self.reader.at(condition, part, about) is Tri.UNKNOWN
             for inner in self.reader.open_within(condition, part, about)
@@ -251,8 +251,17 @@ class Settler:
         """Return the tests that tell, made on the part or where else they mean something."""
         tests = self.reader.tests_of(condition)
         return [
-            Mend(Remedy.TEST, t, place) for t in tests for place in self._where(t, (part,))
+            Mend(Remedy.TEST, t, place)
+            for t in tests
+            for place in self._places_of(t, condition, part)
         ] or [Mend(Remedy.RECORD, condition, part)]
+
+    def _places_of(self, test: str, condition: str, part: str) -> tuple[str, ...]:
+        """Return where a test of a condition is made: once in a piece that it is asked of whole."""
+        piece = self.reader.piece(condition, part)
+        if piece:
+            return (self._places.in_piece(test, part, piece),)
+        return self._places.anywhere(test, (part,))
 
 
 def _stops_at(

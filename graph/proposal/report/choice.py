@@ -26,6 +26,7 @@ from leastwise.graph.proposal.report.words import OwnWords
 from leastwise.graph.sentences import hindering, listed, still_hindering
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.said_once import PEOPLE, protecting, said_once
+from leastwise.graph.weighing.settling import each_needed
 
 __all__ = ["Work", "sentence"]
 
@@ -232,8 +233,7 @@ class Work:
         more = f" And {_count(len(against) - 1)} more." if len(against) > 1 else ""
         words = f"{sentence(against[0].message)}{more}"
         if effect == RuleEffect.LEAVES_UNDECIDED:
-            settle = list(dict.fromkeys(m.label for f in against for m in f.mends))[:2]
-            words += f" It would be settled by {_either(settle)}." if settle else ""
+            words += _settled(against)
         return Line(words, claims)
 
     # -- the steps
@@ -360,6 +360,16 @@ def _all_claims(option: OptionAnswer) -> Iterator[str]:
 
 def _count(number: int) -> str:
     return "one point" if number == 1 else f"{number} points"
+
+
+def _settled(findings: Iterable[FindingView]) -> str:
+    """Return what would settle the first of some findings that anything settles, in a sentence."""
+    groups = next((found for f in findings if (found := each_needed(f.mends))), [])
+    if not groups:
+        return ""
+    alternatives = list(dict.fromkeys(mend.label for mend in groups[0]))[:2]
+    each = [group[0].label for group in groups]
+    return f" It would be settled by {listed(each) if len(each) > 1 else _either(alternatives)}."
 
 
 def _either(things: list[str]) -> str:

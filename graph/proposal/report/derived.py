@@ -23,6 +23,7 @@ from leastwise.graph.proposal.report.values import (
 )
 from leastwise.graph.proposal.report.words import blocks_of, lost_in_words
 from leastwise.graph.sentences import hindering, hours_in_words, is_plural, still_hindering
+from leastwise.graph.weighing.settling import settled_by
 
 __all__ = ["DerivedSections", "notices"]
 
@@ -341,8 +342,8 @@ def _time(one: StepTime) -> str:
 
 
 def _settled_by(mends: Sequence[MendView]) -> str:
-    labels = list(dict.fromkeys(m.label for m in mends))
-    return f" Any of: {'; '.join(labels)}." if labels else ""
+    how, things = settled_by(mends)
+    return f" {how}: {'; '.join(things)}." if things else ""
 
 
 def _means(steps: Sequence[Step]) -> Iterator[Block]:

@@ -19,7 +19,8 @@ from leastwise.graph.questions.decision_tree import (
     after,
     best_policy,
 )
-from leastwise.graph.questions.path import Branch, Path, find_path, in_words, leaves
+from leastwise.graph.questions.path import find_path
+from leastwise.graph.questions.path_values import Branch, Path, in_words, leaves
 from tests.conftest import DEMOS
 from tests.graph.questions.made import Makeable
 
@@ -98,9 +99,10 @@ def test_every_problem_has_its_choice_at_every_end(found: tuple[Case, Path]) -> 
 def test_a_path_is_told_line_by_line(found: tuple[Case, Path]) -> None:
     _, path = found
     lines = list(in_words(path.first))
-    assert sum("can serve" in line or "can't serve" in line for _, line in lines) == len(
-        list(leaves(path.first))
-    )
+    told = [line for _, line in lines if not line.startswith("then ")]
+    ends = list(leaves(path.first))
+    assert sum("can serve" in line or "can't serve" in line for line in told) == len(ends)
+    assert len(lines) - len(told) == sum(bool(end.rest) for end in ends)
 
 
 def test_the_dancer_s_ground_and_lining_are_tested_before_needle_and_vapour(
@@ -111,6 +113,38 @@ def test_the_dancer_s_ground_and_lining_are_tested_before_needle_and_vapour(
     assert "top-tier" in asked["test:needle-prick"]
     assert asked["test:colourfastness-vapour"] == ("lining",)
     assert path.serves < 1
+
+
+def test_what_is_open_at_an_end_lets_it_serve_if_it_comes_out_well(
+    adviser: Adviser, found: tuple[Case, Path]
+) -> None:
+    case, path = found
+    makeable = Makeable(adviser, case, [o.id for o in adviser.weigh(case).options()])
+    start = applied(case, makeable.of(path.also_needed))
+    for then, end in ends(path.first, start, makeable):
+        assert not (end.serves and end.rest)
+        if not end.rest:
+            continue
+        good = then
+        for trial in end.rest:
+            good = applied(good, makeable.of(trial.changes), GOOD)
+        options = {o.id: o for o in adviser.weigh(good).options()}
+        assert all(options[choice.option].verdict == "accepted" for choice in end.then)
+        assert end.serves_then == all(options[choice.option].meets_aim for choice in end.then)
+        assert sum(c.meets_aim for c in end.then) >= sum(c.meets_aim for c in end.choices)
+
+
+def test_the_dancer_can_serve_once_all_that_is_asked_comes_out_well(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    path = find_path(adviser, demo("festival-dancer"), most_tests=4)
+    end = path.first
+    while end.if_good is not None:
+        end = end.if_good
+    assert not end.serves
+    assert end.serves_then
+    closures = [trial for trial in end.rest if trial.test == "test:closure-trial"]
+    assert [set(trial.parts) for trial in closures] == [{"belt", "fastenings", "skirt"}]
 
 
 def test_tests_beyond_the_bound_are_named(adviser: Adviser, demo: Callable[[str], Case]) -> None:

@@ -10,13 +10,17 @@ from typing import Any
 import pytest
 
 from leastwise.graph import Adviser, Case
+from leastwise.graph.answer import MendView
 from leastwise.graph.case.record import DamageFound
 from leastwise.graph.knowledge.concepts import Effect, Sensitivity
+from leastwise.graph.meanings import Remedy
 from leastwise.graph.weighing.candidates import Act, Candidate
 from leastwise.graph.weighing.conditions import ConditionReader
 from leastwise.graph.weighing.contacts import Reach
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.settle import Mend, Settler, _cost
+from leastwise.graph.weighing.settling import each_needed, settled_by, settling
+from tests.conftest import changed
 from tests.graph.handmade import case as handmade
 from tests.graph.handmade import catalogue, made_of
 from tests.graph.handmade import touching as joined
@@ -258,9 +262,7 @@ def test_the_trial_itself_is_the_last_resort_and_where_it_is_unknown_there_is_no
     shipped, without = settler(turtle=HANDMADE + TRIAL), settler()
 
     assert names_of(shipped.of_exposure(heat, (TEST,))) == ["hidden-spot-trial"]
-    assert without.of_exposure(heat, (TEST, "test:drop")) == [
-        Mend("test", "test:drop", "a", "material:cloth")
-    ]
+    assert without.of_exposure(heat, (TEST, "test:drop")) == []  # a drop says nothing of heat
     assert without._tests(heat) == []
 
 
@@ -432,9 +434,9 @@ def test_a_test_that_is_missing_is_asked_for_on_each_part_treated() -> None:
 
 def test_a_condition_that_is_open_is_settled_by_its_test_or_by_an_entry() -> None:
     assert sewing("a", "b", lies_flat="yes")("lw:unknownCondition") == [
-        Mend("test", "test:prick", "a"),
-        Mend("test", "test:prick", "b"),
-        Mend("record", "condition:flat", "b"),
+        Mend("test", "test:prick", "a", condition="condition:needle"),
+        Mend("test", "test:prick", "b", condition="condition:needle"),
+        Mend("record", "condition:flat", "b", condition="condition:flat"),
     ]
 
 
@@ -449,7 +451,7 @@ def test_an_open_effect_asks_for_what_its_condition_waits_for() -> None:
     )  # fmt: skip
 
     assert sewing("a", effects=(effect,))("lw:openEffect") == [
-        Mend("record", "condition:back", "a")
+        Mend("record", "condition:back", "a", condition="condition:back")
     ]
 
 
@@ -488,3 +490,59 @@ def test_what_work_before_leaves_to_prove_is_proved_where_the_work_was_done() ->
 
     assert of.of_option(course, ("lw:waitsForWork",)) == [Mend("test", "test:prick", "b")]
     assert of.of_option(replace(course, acts=acts[1:]), ("lw:waitsForWork",)) == []
+
+
+def test_each_condition_needs_its_own_test_and_any_of_one_will_do() -> None:
+    def view(what: str, condition: str) -> MendView:
+        return MendView(Remedy.TEST, what, what, "a", "", condition)
+
+    one, two = [view("prick", "needle"), view("strength", "needle")], [view("closing", "closes")]
+
+    assert each_needed([*one, *two]) == [one, two]
+    assert settled_by(one) == ("Any of", ["prick", "strength"])
+    assert settled_by([*one, *two]) == (
+        "Each of",
+        ["“needle”: prick, or strength", "“closes”: closing"],
+    )
+    assert next(iter(settling([*one, *two]))) == "“needle”: prick"
+    assert settled_by([]) == ("Any of", [])
+
+
+def test_a_closure_is_tried_once_in_a_piece_and_answers_for_all_of_it(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    """Common practice: a skirt with tiers and lining has one waist to close."""
+    case = demo("festival-dancer")
+
+    def tried(*parts: str) -> str:
+        done = [
+            {"test": test, "part": part, "result": "good"}
+            for test, where in (
+                ("test:handling-strength", [part.id for part in case.parts]),
+                ("test:closure-trial", parts),
+            )
+            for part in where
+        ]
+        then = changed(case, adviser, lambda data: data["tests"].extend(done))
+        figure = "need-carried-on-figure/padded-figure"
+        return next(o.verdict for o in adviser.weigh(then).options() if o.id == figure)
+
+    assert tried("skirt", "fastenings", "belt") == "accepted"
+    assert tried("skirt", "fastenings") == "undecided"
+    assert tried("top-tier", "lining", "belt") == "undecided"
+
+
+def test_a_needle_is_tried_on_the_cloth_that_carries_a_hook(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    case = demo("festival-dancer")
+    option = "need-closed/substitute-fastening"
+
+    def open_still(part: str) -> list[str]:
+        done = {"test": "test:needle-prick", "part": part, "result": "good"}
+        then = changed(case, adviser, lambda data: data["tests"].append(done))
+        found = next(o for o in adviser.weigh(then).options() if o.id == option)
+        return [m.condition for f in found.findings for m in f.mends]
+
+    assert "bears a needle" in open_still("lining")
+    assert "bears a needle" not in open_still("bodice")

@@ -1,0 +1,46 @@
+"""What settles a finding: one of its mends, or one for each condition that it asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from leastwise.graph.answer import MendView
+
+__all__ = ["each_needed", "settled_by", "settling"]
+
+Mends = Sequence[MendView]
+
+
+def each_needed(mends: Iterable[MendView]) -> list[list[MendView]]:
+    """Return mends in groups: one of each group is needed, tests before all else in it."""
+    groups: dict[str, list[MendView]] = {}
+    for mend in mends:
+        groups.setdefault(mend.condition, []).append(mend)
+    return [sorted(group, key=lambda m: not m.kind.is_test) for group in groups.values()]
+
+
+def settling(mends: Iterable[MendView]) -> Iterator[str]:
+    """Yield each mend in words, with the condition that it settles where there are several."""
+    groups = each_needed(mends)
+    for group in groups:
+        name = f"“{group[0].condition}”: " if len(groups) > 1 and group[0].condition else ""
+        yield from dict.fromkeys(name + mend.label for mend in group)
+
+
+def labels(mends: Mends) -> list[str]:
+    """Return mends in words, each once."""
+    return list(dict.fromkeys(mend.label for mend in mends))
+
+
+def settled_by(
+    mends: Iterable[MendView], told: Callable[[Mends], Sequence[str]] = labels
+) -> tuple[str, list[str]]:
+    """Return what settles a finding: "Any of" or "Each of", and the things, in words.
+
+    Each of several conditions has a line of its own, with what would settle that one.
+    """
+    groups = each_needed(mends)
+    if len(groups) < 2:
+        return "Any of", [one for group in groups for one in told(group)]
+    lines = [(group[0].condition, ", or ".join(told(group))) for group in groups]
+    return "Each of", [f"“{name}”: {line}" if name else line for name, line in lines]
