@@ -85,23 +85,30 @@ class Settler:
     def _named(self, e: Exposure, tests: list[str]) -> list[Mend]:
         """Return those of the tests named by a rule that tell of this exposure.
 
-        Where one of them tries the agent, the gentlest of these; where none does, those that look
-        at the part itself. A trial on a hidden spot stands for whatever tries the agent, and so do
-        tests that try other agents alone: what they show doesn't settle this one.
+        Where one of them tries the agent, the gentlest of these; where none does, all of them
+        look at the part itself. A trial on a hidden spot stands for whatever tries the agent, and
+        so do tests that try other agents alone: what they show doesn't settle this one.
         """
         direct = [t for t in tests if e.agent in self.catalogue.tests[t].tests_agent]
         if direct and e.test_state == TestState.BAD:
             return []
         if LAST_RESORT in tests or (e.identification == "unknown" and direct):
             return self._tests(e)
-        looking = [t for t in tests if not self.catalogue.tests[t].tests_agent]
-        if not direct and not looking:
+        known = [self.catalogue.tests[t] for t in tests]
+        tries_others = all(t.tests_agent and not t.checks for t in known)
+        if not direct and tries_others and e.agent in self._clearable:
             return self._tests(e)
         if len(direct) > 1:
             groups = set(self.catalogue.knowledge.broader(e.material))
             applies = [t for t in direct if self._applies(t, groups)] or direct
             direct = [min(applies, key=lambda t: _cost(self.catalogue.tests[t]))]
-        return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or looking]
+        return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or tests]
+
+    @cached_property
+    def _clearable(self) -> frozenset[str]:
+        """Return the agents that a good result of some test clears."""
+        tests = self.catalogue.tests.values()
+        return frozenset(agent for test in tests for agent in test.tests_agent & test.clears)
 
     def _applies(self, test: str, groups: set[str]) -> bool:
         applies_to = self.catalogue.tests[test].applies_to

@@ -262,7 +262,9 @@ def test_the_trial_itself_is_the_last_resort_and_where_it_is_unknown_there_is_no
     shipped, without = settler(turtle=HANDMADE + TRIAL), settler()
 
     assert names_of(shipped.of_exposure(heat, (TEST,))) == ["hidden-spot-trial"]
-    assert without.of_exposure(heat, (TEST, "test:drop")) == []  # a drop says nothing of heat
+    assert without.of_exposure(heat, (TEST, "test:drop")) == [
+        Mend("test", "test:drop", "a", "material:cloth")
+    ]
     assert without._tests(heat) == []
 
 
