@@ -292,8 +292,8 @@ class DoNow:
 class SettleFirst:
     """One thing to find out or to come by, what it costs, and the options it opens.
 
-    *kind* is test, identity, barrier, parting, record or means; *minutes* and *material_lost*
-    (0 nothing to 3 a cut piece) are 0 where it is no test.
+    *kind* is test, identity, barrier, parting, record or means; *minutes* (on all parts together)
+    and *material_lost* (0 nothing to 3 a cut piece) are 0 where it is no test.
     """
 
     kind: Remedy

@@ -41,7 +41,9 @@ class Rule:
     rests_on: tuple[str, ...]
     note: str
     waits_for: str = ""  # lw:Means or lw:Permission where it is not harm that it speaks of
-    asks_of_object: bool = False  # what lifts it is asked of every part, treated or not
+    asks_of: tuple[
+        str, ...
+    ] = ()  # of parts of which materials what lifts it is asked, treated or not
 
 
 @dataclass(frozen=True)
@@ -177,5 +179,5 @@ def read_rule(book: Knowledge, one: str) -> Rule:
         rests_on=tuple(book.objects(one, "lw:restsOn")),
         note=book.text(one, "skos:note"),
         waits_for=book.object(one, "lw:waitsFor") or "",
-        asks_of_object=book.is_true(one, "lw:asksOfObject"),
+        asks_of=tuple(book.objects(one, "lw:asksOfPartsOf")),
     )

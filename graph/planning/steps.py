@@ -38,9 +38,8 @@ from leastwise.graph.planning.values import (
     StepTime,
 )
 from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
-from leastwise.graph.weighing.headline import needed
 from leastwise.graph.weighing.said_once import PEOPLE
-from leastwise.graph.weighing.settling import settled_by
+from leastwise.graph.weighing.settling import each_needed, first_of_all, settled_by
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -103,7 +102,7 @@ class StepWriter:
             shares_set_up_with=0 if lead == number else lead,
             sections=tuple(_sections(work)),
             acts=tuple({(a.technique, *a.where): a for o in work for a in o.option.acts}.values()),
-            waits_for=tuple(_waits_for(work)),
+            waits_for=tuple(self._waits_for(work)),
             otherwise=tuple(self._otherwise(work)),
             set_up=option.set_up,
             equipment=option.equipment,
@@ -182,6 +181,18 @@ class StepWriter:
                     worked = one.choice.hours[end] - one.choice.set_up[end]
                     saved[end] += worked * (1 - share)
         return round(saved[0]), round(saved[1])
+
+    def _waits_for(self, work: Sequence[Chosen]) -> list[str]:
+        """Return what would settle each open point of a piece of work, one thing a point."""
+        groups = (
+            first_of_all(group)
+            for one in work
+            if one.choice.undecided
+            for finding in one.option.findings
+            if finding.effect == RuleEffect.LEAVES_UNDECIDED
+            for group in each_needed(finding.mends)
+        )
+        return list(dict.fromkeys(words for group in groups for words in self._remedies(group)))
 
     def _otherwise(self, work: list[Chosen]) -> list[str]:
         """Return for each damage whose option waits what is left if it comes out badly."""
@@ -337,12 +348,6 @@ def _claims_found(work: Sequence[Chosen]) -> Iterator[str]:
 
 def _claims_of(times: Sequence[StepTime]) -> Iterable[str]:
     return (claim for one in times for claim in one.claims)
-
-
-def _waits_for(work: Sequence[Chosen]) -> list[str]:
-    """Return what would settle each open point of a piece of work, one thing a point."""
-    found = [m.label for one in work if one.choice.undecided for m in needed(one.option)]
-    return list(dict.fromkeys(found))
 
 
 def _verdict(work: Sequence[Chosen]) -> Verdict:

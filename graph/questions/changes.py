@@ -220,9 +220,7 @@ def _open_now(steps: Steps, option: str) -> Iterator[Change]:
             mends = steps.settler.of_exposure(finding.exposure, lifted_by)
             mends += _named(finding, steps.catalogue)
         else:
-            mends = steps.settler.of_option(
-                candidate, lifted_by, of_object=finding.rule.asks_of_object
-            )
+            mends = steps.settler.of_option(candidate, lifted_by, asked_of=finding.rule.asks_of)
         for mend in mends:
             yield from finder.of_mend(mend, finding.agent)
 

@@ -202,7 +202,7 @@ class Composer:
             mends: list[Mend] = []
             if finding.rule.effect in ASKING:
                 mends = explainer.settler.of_option(
-                    c, finding.rule.lifted_by, of_object=finding.rule.asks_of_object
+                    c, finding.rule.lifted_by, asked_of=finding.rule.asks_of
                 )
             views.append(explainer.view(finding, mends))
         return _joined(views)

@@ -73,9 +73,7 @@ class Course:
         if finding.exposure is not None:
             mends = settler.of_exposure(finding.exposure, lifted_by)
         else:
-            mends = settler.of_option(
-                self.candidate, lifted_by, of_object=finding.rule.asks_of_object
-            )
+            mends = settler.of_option(self.candidate, lifted_by, asked_of=finding.rule.asks_of)
         tests = [m.what for m in mends if m.kind.is_test]
         if MISSING in lifted_by:
             known = self.setting.catalogue.tests

@@ -21,7 +21,7 @@ from leastwise.graph.knowledge.concepts import Test
 from leastwise.graph.meanings import RuleEffect, Verdict
 from leastwise.graph.sentences import listed, sentence_case
 from leastwise.graph.weighing.candidates import GO_WITHOUT
-from leastwise.graph.weighing.settling import each_needed
+from leastwise.graph.weighing.settling import each_needed, first_of_all
 
 __all__ = [
     "first_of",
@@ -185,17 +185,15 @@ class _Headline:
 
     def _add(self, mend: MendView, option: OptionId) -> None:
         key = (mend.kind, mend.what)
-        known = self._settling.get(key)
+        known, test = self._settling.get(key), self.tests.get(mend.what)
         if known is None:
-            test = self.tests.get(mend.what)
-            label, minutes, lost = mend.label, 0, 0
-            if test is not None:
-                label, minutes, lost = test.label, test.minutes, test.material_lost
-            known = SettleFirst(mend.kind, mend.what, label, (), minutes, lost, ())
-        parts = (mend.part,) if mend.part and mend.part not in known.parts else ()
-        opens = (option,) if option not in known.opens else ()
+            label, lost = (test.label, test.material_lost) if test else (mend.label, 0)
+            known = SettleFirst(mend.kind, mend.what, label, (), 0, lost, ())
+        new = (mend.part,) if mend.part and mend.part not in known.parts else ()
+        parts, opens = (*known.parts, *new), (option,) if option not in known.opens else ()
+        minutes = test.minutes * max(1, len(parts)) if test is not None else 0
         self._settling[key] = replace(
-            known, parts=(*known.parts, *parts), opens=(*known.opens, *opens)
+            known, parts=parts, minutes=minutes, opens=(*known.opens, *opens)
         )
 
 
@@ -296,10 +294,14 @@ def _ahead(damage: DamageAnswer) -> OptionAnswer | None:
 
 
 def needed(option: OptionAnswer) -> Iterator[MendView]:
-    """Yield what would settle each open finding: one thing a condition, a test before all else."""
+    """Yield what would settle each open finding: one thing a condition, a test before all else.
+
+    A test is needed on every part that the condition is open on.
+    """
     for finding in option.findings:
         if finding.effect == RuleEffect.LEAVES_UNDECIDED:
-            yield from (group[0] for group in each_needed(finding.mends))
+            for group in each_needed(finding.mends):
+                yield from first_of_all(group)
 
 
 def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
@@ -307,9 +309,8 @@ def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
     found = set()
     for finding in option.findings:
         if finding.effect == RuleEffect.LEAVES_UNDECIDED:
-            for first, *others in each_needed(finding.mends):
-                same = [m for m in (first, *others) if m.what == first.what and m.kind.is_test]
-                found |= {(m.what, m.part) for m in same}
+            for group in each_needed(finding.mends):
+                found |= {(m.what, m.part) for m in first_of_all(group) if m.kind.is_test}
     return found
 
 

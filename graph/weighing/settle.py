@@ -183,25 +183,25 @@ class Settler:
         return found
 
     def of_option(
-        self, candidate: Candidate, lifted_by: tuple[str, ...], *, of_object: bool = False
+        self, candidate: Candidate, lifted_by: tuple[str, ...], *, asked_of: tuple[str, ...] = ()
     ) -> list[Mend]:
         """Return what would lift a finding on an option, of the kinds that its rule names.
 
-        *of_object* says that the rule asks it of every part, treated or not.
+        *asked_of* are materials, if the rule asks it of all parts of them, treated or not.
         """
-        if of_object:
-            return [mend for name in lifted_by for mend in self._of_object(name)]
+        if asked_of:
+            return [mend for name in lifted_by for mend in self._of_all(name, asked_of)]
         return [mend for name in lifted_by for mend in self._of_kind(name, candidate)]
 
-    def _of_object(self, name: str) -> list[Mend]:
-        """Return a test on all parts of the object that it fits and whose answer is still open."""
+    def _of_all(self, name: str, materials: tuple[str, ...]) -> list[Mend]:
+        """Return a test on all parts of some materials whose answer is still open."""
         test = self.catalogue.tests.get(name)
         if test is None:
             return [Mend(Remedy.RECORD, name)]
         return [
             Mend(Remedy.TEST, name, part)
-            for part in self._places.made_of
-            if self._places.fits(name, part)
+            for part, made in self._places.made_of.items()
+            if not made.isdisjoint(materials)
             and any(self.reader.at(one, part) is not Tri.YES for one in test.checks)
         ]
 

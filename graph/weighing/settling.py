@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from leastwise.graph.answer import MendView
+from leastwise.graph.meanings import Remedy
 
-__all__ = ["each_needed", "settled_by", "settling"]
+__all__ = ["each_needed", "first_of_all", "settled_by", "settling"]
 
 Mends = Sequence[MendView]
 
@@ -17,6 +18,16 @@ def each_needed(mends: Iterable[MendView]) -> list[list[MendView]]:
     for mend in mends:
         groups.setdefault(mend.condition, []).append(mend)
     return [sorted(group, key=lambda m: not m.kind.is_test) for group in groups.values()]
+
+
+def first_of_all(group: Mends) -> list[MendView]:
+    """Return what leads a group: a test on every part that it is asked of, else one thing."""
+    same = [m for m in group if _what(m) == _what(group[0])]
+    return same if group[0].kind.is_test else same[:1]
+
+
+def _what(mend: MendView) -> tuple[Remedy, str, str]:
+    return mend.kind, mend.what, mend.material
 
 
 def settling(mends: Iterable[MendView]) -> Iterator[str]:

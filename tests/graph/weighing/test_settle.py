@@ -11,7 +11,7 @@ import pytest
 
 from leastwise.graph import Adviser, Case
 from leastwise.graph.answer import MendView
-from leastwise.graph.case.record import DamageFound
+from leastwise.graph.case.record import DamageFound, Tri
 from leastwise.graph.knowledge.concepts import Effect, Sensitivity
 from leastwise.graph.meanings import Remedy
 from leastwise.graph.weighing.candidates import Act, Candidate
@@ -548,3 +548,17 @@ def test_a_needle_is_tried_on_the_cloth_that_carries_a_hook(
 
     assert "bears a needle" in open_still("lining")
     assert "bears a needle" not in open_still("bodice")
+
+
+def test_a_rule_on_the_whole_object_asks_of_all_its_cloth_that_is_still_open(
+    adviser: Adviser, demo: Callable[[str], Case]
+) -> None:
+    """Underpinnings treat the tiers alone, and skirt, lining and belt are handled with them."""
+    case, option = demo("festival-dancer"), "need-held-out/corset-underpinning"
+    open_still = {p.id for p in case.parts if p.bears_handling is Tri.UNKNOWN}
+    answer = next(o for o in adviser.weigh(case).options() if o.id == option)
+    rule = "rule:handling-trial-before-dressing-or-hanging"
+    (found,) = (f for f in answer.findings if f.rule == rule)
+
+    assert {m.part for m in found.mends} == {"skirt", "lining", "belt"}
+    assert open_still - {"skirt", "lining", "belt"} == {"sequins", "braid", "fastenings"}
