@@ -76,6 +76,7 @@ LINES = {
     "accounts off": "ben",
     "accounts on": "ben",
     "accounts unlock": "ben",
+    "accounts factor-off": "ben",
     "accounts link": "ben",
     "accounts hand-over": "me ben",
     "record": "{record}",
@@ -121,6 +122,8 @@ def prepared(
     url = f"sqlite:///{folder / 'store.sqlite'}"
     store = Store.open(url)
     AccountStore(store).add("ben", full_name="Ben", role="reader", cohort="", password="", who="me")
+    AccountStore(store).begin_factor("ben", "A" * 32, address="")
+    AccountStore(store).switch_factor_on("ben", "A" * 32, 7, ["d" * 64], but="", address="")
     AccountStore(store).add(
         "eva", full_name="Eva", role="administrator", cohort="", password="", who="me"
     )

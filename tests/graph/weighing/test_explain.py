@@ -11,6 +11,7 @@ from leastwise.graph.answer import FindingView, Reason
 from leastwise.graph.case.record import Case, DamageFound, Tri
 from leastwise.graph.ids import OptionId
 from leastwise.graph.knowledge.concepts import Effect, Sensitivity
+from leastwise.graph.meanings import Remedy
 from leastwise.graph.sentences import EFFECTS, HINDERS, against
 from leastwise.graph.weighing.argument import argue
 from leastwise.graph.weighing.candidates import Act, Asked, Candidate, SetAside, WorkGroup
@@ -125,7 +126,7 @@ def test_a_mend_in_words(mend: Mend, label: str) -> None:
     found = one.mend(mend)
 
     assert found.label == label
-    assert (found.kind, found.what, found.part, found.material) == tuple(mend)
+    assert (found.kind, found.what, found.part, found.material, found.condition) == tuple(mend)
     assert one.mend(mend) is found, "put into words once"
 
 
@@ -215,7 +216,7 @@ def test_reasons_come_from_what_it_does_to_what_it_costs() -> None:
 
 
 def test_what_would_lift_a_point_stands_below_it() -> None:
-    mends = [Mend("test", "test:drop", "a")]
+    mends = [Mend(Remedy.TEST, "test:drop", "a")]
     one = explainer()
     found = {
         effect: one.view(Finding(rule(effect, rests_on=("claim:1",)), "x", "m"), mends)
