@@ -263,7 +263,8 @@ class Explainer:
 
     @staticmethod
     def _care(view: FindingView) -> Reason:
-        return Reason(Stance.CARE, view.message, view.claims, view.rule)
+        settles = [Reason(Stance.WOULD_SETTLE_IT, one) for one in settling(view.mends)]
+        return Reason(Stance.CARE, view.message, view.claims, view.rule, tuple(settles))
 
     @staticmethod
     def _against(view: FindingView) -> Reason:
