@@ -25,7 +25,7 @@ EMPTY = {
     "f": {"part": "", "material": "", "agent": "", "via": "", "cautions": [], "claims": [],
           "mends": [], "theme": "", "message": ""},
     "r": {"claims": [], "rule": "", "reasons": [], "text": ""},
-    "m": {"what": "", "label": "", "part": "", "material": ""},
+    "m": {"what": "", "label": "", "part": "", "material": "", "condition": ""},
 }  # fmt: skip
 HOLD = ("findings", "reasons", "mends", "people_first", "record")
 
