@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-import networkx as nx
-
 from leastwise.graph.case.record import Case, Contact, DamageFound, Extent, Part, Tri
 from leastwise.graph.case.written import OTHER
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
@@ -128,6 +126,8 @@ class Readings:
 
         Which kinds of contact join says the knowledge; one that nobody looked at doesn't.
         """
+        import networkx as nx  # noqa: PLC0415 - most cases ask nothing of a piece
+
         joined: nx.Graph[str] = nx.Graph()
         joined.add_nodes_from(self.parts)
         joined.add_edges_from(

@@ -15,6 +15,7 @@ from leastwise.graph import Adviser, Case
 from leastwise.graph.case.reading import case_from_data
 from leastwise.graph.planning.bench_sheet import bench_sheet
 from leastwise.graph.planning.make import make_plan
+from leastwise.graph.planning.values import Step
 from leastwise.graph.proposal.report.values import lines_of
 from leastwise.graph.sentences import hours_in_words
 from tests.api.test_proposal_documents import Proposal, proposal, squeezed
@@ -97,7 +98,7 @@ def test_plan_sheet_page_pdf_and_word_say_the_same_of_each_damage(
     assert plan.hours_of_projects is not None
     assert f"{plan.hours_of_projects.in_words}." in brief
     for step in plan.steps:
-        (told,) = [x for x in brief if x.startswith(told_start(step.acts, step.label))]
+        (told,) = [x for x in brief if x.startswith(told_start(step))]
         span = squeezed(hours_in_words(step.hours[0], step.hours[1]))
         assert span in squeezed(told)
         for door in (pdf, docx, page):
@@ -132,6 +133,7 @@ def upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def told_start(acts: object, label: str) -> str:
-    first = "".join(f"{act.in_words}, then " for act in acts)  # type: ignore[attr-defined]
-    return upper(first + label)
+def told_start(step: Step) -> str:
+    tried = "".join(f"try {one.label} first, and for what stays " for one in step.tried_first)
+    acts = "".join(f"{act.in_words}, then " for act in step.acts)
+    return upper(tried + acts + step.label)

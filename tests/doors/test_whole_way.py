@@ -153,7 +153,7 @@ def test_the_whole_way_with_the_pointer_ends_in_a_pdf_with_the_own_words(
     assert case_from_data(store.read(case).body, adviser.knowledge) == record  # a try is no entry
     to_step(page, "Plan", "plan")
     page.wait_for_selector(".plan-summary")
-    planned = page.locator("ol.steps h3").first.inner_text()
+    planned = page.locator("#step-1 h3").inner_text()
     page.get_by_role("link", name="Bench sheet").last.click()
     page.wait_for_selector(".bench-sheet")
     assert planned.casefold() in page.inner_text(".bench-sheet h2").casefold()
