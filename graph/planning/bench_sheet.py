@@ -42,7 +42,7 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.contacts import stop_at
 from leastwise.graph.weighing.exposure import Exposure
 from leastwise.graph.weighing.said_once import PEOPLE, protecting
-from leastwise.graph.weighing.settling import each_needed
+from leastwise.graph.weighing.settling import each_needed, in_lines
 
 if TYPE_CHECKING:
     from leastwise.graph.setups.answers import MoistureAnswer
@@ -244,7 +244,8 @@ class _Writer:
             if finding.effect != RuleEffect.LEAVES_UNDECIDED:
                 continue
             for group in each_needed(finding.mends):
-                labels = tuple(dict.fromkeys(m.label for m in group))
+                names = {part.id: part.name for part in self.case.parts}
+                labels = tuple(in_lines(group, names, self.adviser.knowledge.label))
                 found.setdefault(labels, Check(labels[0], labels[1:]))
             if not finding.mends:
                 found.setdefault((finding.message,), Check(finding.message))

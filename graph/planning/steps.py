@@ -37,9 +37,9 @@ from leastwise.graph.planning.values import (
     Step,
     StepTime,
 )
-from leastwise.graph.sentences import hindering, is_plural, listed, problem, sentence_case
+from leastwise.graph.sentences import hindering, is_plural, problem, sentence_case
 from leastwise.graph.weighing.said_once import PEOPLE
-from leastwise.graph.weighing.settling import each_needed, first_of_all, settled_by
+from leastwise.graph.weighing.settling import each_needed, first_of_all, in_lines, settled_by
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -261,17 +261,7 @@ class StepWriter:
     def _remedies(self, mends: Sequence[MendView]) -> list[str]:
         """Return what would settle a point, a test on several parts in one line."""
         names = {part.id: part.name for part in self.case.parts}
-        groups: dict[tuple[str, str, str], list[MendView]] = {}
-        for m in mends:
-            is_test = m.kind.is_test
-            key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
-            groups.setdefault(key, []).append(m)
-        return [
-            same[0].label
-            if len(same) == 1 or not same[0].kind.is_test
-            else f"{self.knowledge.label(what)} on {listed([names[m.part] for m in same])}"
-            for (_, what, _), same in groups.items()
-        ]
+        return in_lines(mends, names, self.knowledge.label)
 
     def left_undone(
         self,

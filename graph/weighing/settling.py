@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from leastwise.graph.answer import MendView
 from leastwise.graph.meanings import Remedy
+from leastwise.graph.sentences import listed
 
-__all__ = ["each_needed", "first_of_all", "settled_by", "settling"]
+__all__ = ["each_needed", "first_of_all", "in_lines", "settled_by", "settling"]
 
 Mends = Sequence[MendView]
 
@@ -36,6 +37,21 @@ def settling(mends: Iterable[MendView]) -> Iterator[str]:
     for group in groups:
         name = f"“{group[0].condition}”: " if len(groups) > 1 and group[0].condition else ""
         yield from dict.fromkeys(name + mend.label for mend in group)
+
+
+def in_lines(mends: Mends, names: Mapping[str, str], label: Callable[[str], str]) -> list[str]:
+    """Return mends in words, a test that is asked of several parts in one line."""
+    groups: dict[tuple[str, str, str], list[MendView]] = {}
+    for m in mends:
+        is_test = m.kind.is_test
+        key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
+        groups.setdefault(key, []).append(m)
+    return [
+        same[0].label
+        if len(same) == 1 or not same[0].kind.is_test
+        else f"{label(what)} on {listed([names[m.part] for m in same])}"
+        for (_, what, _), same in groups.items()
+    ]
 
 
 def labels(mends: Mends) -> list[str]:
