@@ -41,9 +41,7 @@ class Rule:
     rests_on: tuple[str, ...]
     note: str
     waits_for: str = ""  # lw:Means or lw:Permission where it is not harm that it speaks of
-    asks_of: tuple[
-        str, ...
-    ] = ()  # of parts of which materials what lifts it is asked, treated or not
+    asks_of: tuple[str, ...] = ()  # materials: what lifts it is asked of all parts of them
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 
 from leastwise.graph.knowledge.rates import Rate
@@ -123,6 +123,10 @@ class Test:
     one_agent_at_a_time: bool
     rests_on: tuple[str, ...]
     sets_the_work: bool = False  # finds settings on new material; hardly ever forbids
+
+    def fits(self, kinds: Set[str]) -> bool:
+        """Return whether it means something on what is of these kinds, broader ones included."""
+        return not self.applies_to or not self.applies_to.isdisjoint(kinds)
 
 
 @dataclass(frozen=True, slots=True)

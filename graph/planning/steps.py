@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import chain
 from typing import TypeVar
 
 import networkx as nx
@@ -38,8 +39,9 @@ from leastwise.graph.planning.values import (
     StepTime,
 )
 from leastwise.graph.sentences import hindering, is_plural, problem, sentence_case
+from leastwise.graph.weighing.headline import needed_together
 from leastwise.graph.weighing.said_once import PEOPLE
-from leastwise.graph.weighing.settling import each_needed, first_of_all, in_lines, settled_by
+from leastwise.graph.weighing.settling import in_lines, settled_by
 
 __all__ = ["StepWriter", "in_order_of_work"]
 
@@ -184,14 +186,8 @@ class StepWriter:
 
     def _waits_for(self, work: Sequence[Chosen]) -> list[str]:
         """Return what would settle each open point of a piece of work, one thing a point."""
-        groups = (
-            first_of_all(group)
-            for one in work
-            if one.choice.undecided
-            for finding in one.option.findings
-            if finding.effect == RuleEffect.LEAVES_UNDECIDED
-            for group in each_needed(finding.mends)
-        )
+        waiting = (one.option for one in work if one.choice.undecided)
+        groups = chain.from_iterable(map(needed_together, waiting))
         return list(dict.fromkeys(words for group in groups for words in self._remedies(group)))
 
     def _otherwise(self, work: list[Chosen]) -> list[str]:

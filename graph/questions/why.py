@@ -21,6 +21,7 @@ from leastwise.graph.questions.acceptability import ahead
 from leastwise.graph.sentences import hours_in_words, listed
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.ranking import WORST
+from leastwise.graph.weighing.scores import gravest
 from leastwise.graph.weighing.ways import ways_of
 
 __all__ = [
@@ -223,10 +224,9 @@ class _Grounds:
 
     def _act_behind(self, option: OptionAnswer, axis: str) -> str:
         """Return in words which act of a course brings its grade, if it isn't the technique."""
-        techniques = self.adviser.catalogue.techniques
-        of_course = (option.technique, *(act.technique for act in option.acts))
-        gravest = max(of_course, key=lambda one: dict(techniques[one].burdens).get(axis, 0))
-        return "" if gravest == option.technique else f" from {techniques[gravest].label}"
+        names = (option.technique, *(act.technique for act in option.acts))
+        giver = gravest([self.adviser.catalogue.techniques[name] for name in names], axis)
+        return "" if giver.id == option.technique else f" from {giver.label}"
 
     def _waiting(self) -> list[Ground]:
         """Return what open points add to the burden to expect, where the two differ in it."""

@@ -17,8 +17,8 @@ from leastwise.graph.case.record import Case, DamageFound, TestDone, Tri
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.meanings import TestState
-from leastwise.graph.weighing.hangs import TOGETHER, HangsOn, asks, hangs_on
-from leastwise.graph.weighing.readings import PIECE, About, Readings, any_of, of_bool, opposite
+from leastwise.graph.weighing.hangs import PIECE, TOGETHER, HangsOn, asks, hangs_on
+from leastwise.graph.weighing.readings import About, Readings, any_of, of_bool, opposite
 from leastwise.graph.weighing.shared import Shared
 from leastwise.graph.weighing.test_places import TestPlaces
 
@@ -173,7 +173,7 @@ class ConditionReader:
         for test in self.catalogue.checked_by.get(condition, ()):
             places = self._readings.scope(condition, part)
             results = {r for p in places for r in self._results_of(test, p, about)}
-            if not results and places == [part]:
+            if not results and places == [part] and test in self._tests_made:
                 results = self._on_what_carries(test, part, about)
             if "bad" in results:
                 return Tri.NO
@@ -266,7 +266,7 @@ class ConditionReader:
 
     def piece(self, condition: str, part: str) -> tuple[str, ...]:
         """Return the parts of the piece that a condition is asked of whole; none for others."""
-        whole = self.catalogue.knowledge.text(condition, "lw:scope") == PIECE
+        whole = asks(condition, self.catalogue.knowledge).scope == PIECE
         return tuple(self._readings.scope(condition, part)) if whole else ()
 
     def open_within(self, condition: str, part: str, about: About) -> list[str]:

@@ -259,8 +259,7 @@ class ExposureTracer:
         return TestState.UNTESTED, ()
 
     def _can_test(self, done: TestDone, groups: set[str]) -> bool:
-        applies = self.catalogue.tests[done.test].applies_to
-        return done.material is not None or not applies or bool(applies & groups)
+        return done.material is not None or self.catalogue.tests[done.test].fits(groups)
 
 
 def _says(test: Test, done: TestDone, agent: str) -> TestState:

@@ -12,7 +12,7 @@ from leastwise.graph.case.record import Tri
 from leastwise.graph.knowledge.concepts import Catalogue
 from leastwise.graph.knowledge.knowledge import Knowledge
 
-__all__ = ["TOGETHER", "WHOLE", "Asks", "HangsOn", "asks", "hangs_on"]
+__all__ = ["PIECE", "TOGETHER", "WHOLE", "Asks", "HangsOn", "asks", "hangs_on"]
 
 #: How conditions are put together from others.
 TOGETHER = ("lw:allOf", "lw:anyOf", "lw:noneOf")
@@ -51,7 +51,8 @@ READ_FROM = {
 #: What is read at a part itself, and what is read over the scope of a condition.
 AT_A_PART = frozenset(("lw:readFromContacts", "lw:contactIs", "lw:readFromBarriers"))
 OVER_A_SCOPE = frozenset(("lw:partField", "lw:partMaterial", "lw:partNamed", "lw:whenDamage"))
-WHOLE = "object"
+#: The scopes of what is asked of all parts, and of all that are joined to one piece.
+WHOLE, PIECE = "object", "piece"
 
 
 class Asks(NamedTuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from typing import Protocol
 
 from leastwise.graph.answer import (
@@ -29,6 +30,7 @@ __all__ = [
     "is_met_by",
     "needed",
     "needed_tests",
+    "needed_together",
     "serving",
     "worth_weighing",
 ]
@@ -293,25 +295,24 @@ def _ahead(damage: DamageAnswer) -> OptionAnswer | None:
     return first if first is not None and first.verdict == Verdict.UNDECIDED else None
 
 
-def needed(option: OptionAnswer) -> Iterator[MendView]:
-    """Yield what would settle each open finding: one thing a condition, a test before all else.
+def needed_together(option: OptionAnswer) -> Iterator[list[MendView]]:
+    """Yield for each condition of each open finding what is needed: a test before all else.
 
-    A test is needed on every part that the condition is open on.
+    A test is needed on every part that the condition is open on, anything else once.
     """
     for finding in option.findings:
         if finding.effect == RuleEffect.LEAVES_UNDECIDED:
-            for group in each_needed(finding.mends):
-                yield from first_of_all(group)
+            yield from map(first_of_all, each_needed(finding.mends))
+
+
+def needed(option: OptionAnswer) -> Iterator[MendView]:
+    """Yield all that is needed to settle the open findings of an option."""
+    return chain.from_iterable(needed_together(option))
 
 
 def needed_tests(option: OptionAnswer) -> set[tuple[str, str]]:
-    """Return (test, part) of the one test for each open finding, on every part that asks for it."""
-    found = set()
-    for finding in option.findings:
-        if finding.effect == RuleEffect.LEAVES_UNDECIDED:
-            for group in each_needed(finding.mends):
-                found |= {(m.what, m.part) for m in first_of_all(group) if m.kind.is_test}
-    return found
+    """Return (test, part) of the tests that are needed, on every part that asks for one."""
+    return {(mend.what, mend.part) for mend in needed(option) if mend.kind.is_test}
 
 
 def _refrained(damages: Iterable[DamageAnswer]) -> Iterator[Refrain]:

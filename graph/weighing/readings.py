@@ -18,13 +18,11 @@ from leastwise.graph.case.written import OTHER
 from leastwise.graph.knowledge.concepts import Catalogue, Technique
 from leastwise.graph.knowledge.knowledge import Knowledge
 from leastwise.graph.names import camel
-from leastwise.graph.weighing.hangs import WHOLE, asks
+from leastwise.graph.weighing.hangs import PIECE, WHOLE, asks
 
-__all__ = ["PIECE", "STRUCTURE", "About", "Readings", "any_of", "of_bool", "opposite"]
+__all__ = ["STRUCTURE", "About", "Readings", "any_of", "of_bool", "opposite"]
 
 ROOT, STRUCTURE = "material:textile", "material:structure"
-#: The scope of what is asked of a piece whole: of all parts that are joined to one.
-PIECE = "piece"
 #: A kind of contact that is none.
 APART = "apart"
 SAYS_NOTHING = ("unknown", "")

@@ -38,7 +38,7 @@ from leastwise.graph.weighing.candidates import Candidate
 from leastwise.graph.weighing.exposure import Exposure, expected_harm
 from leastwise.graph.weighing.ranking import EXPOSURE_AXIS, WORST, Policy, Score
 
-__all__ = ["BENEFIT", "Graded", "OptionScores", "Seen", "score_intervals", "slack"]
+__all__ = ["BENEFIT", "Graded", "OptionScores", "Seen", "gravest", "score_intervals", "slack"]
 
 #: (claims, dose, how surely the material is there) -> low, value, high of the harm.
 Seen = dict[tuple[object, ...], tuple[float, float, float]]
@@ -117,7 +117,8 @@ def _burden(axis: str, grade: int, candidate: Candidate, catalogue: Catalogue) -
     if candidate.is_baseline:
         text = f"{label} {grade} because nothing is done to the object"
         return Graded(axis, float(grade), float(grade), float(grade), text, ())
-    giver = _gravest(candidate, axis)
+    of_course = (candidate.technique, *(act.technique for act in candidate.acts))
+    giver = gravest(of_course, axis)
     claims = giver.rests_on
     off = slack(claims, catalogue)
     low, high = _held(grade - off), _held(grade + off)
@@ -129,9 +130,8 @@ def _burden(axis: str, grade: int, candidate: Candidate, catalogue: Catalogue) -
     return Graded(axis, low, float(grade), high, text, claims)
 
 
-def _gravest(candidate: Candidate, axis: str) -> Technique:
-    """Return what gives the grade on an axis: the technique, or an act that is graver."""
-    of_course = (candidate.technique, *(act.technique for act in candidate.acts))
+def gravest(of_course: Iterable[Technique], axis: str) -> Technique:
+    """Return which technique of a course gives its grade on an axis; of equals the first."""
     return max(of_course, key=lambda one: dict(one.burdens).get(axis, 0))
 
 

@@ -100,7 +100,7 @@ class Settler:
             return self._tests(e)
         if len(direct) > 1:
             groups = set(self.catalogue.knowledge.broader(e.material))
-            applies = [t for t in direct if self._applies(t, groups)] or direct
+            applies = [t for t in direct if self.catalogue.tests[t].fits(groups)] or direct
             direct = [min(applies, key=lambda t: _cost(self.catalogue.tests[t]))]
         return [Mend(Remedy.TEST, test, e.part, e.material) for test in direct or tests]
 
@@ -109,10 +109,6 @@ class Settler:
         """Return the agents that a good result of some test clears."""
         tests = self.catalogue.tests.values()
         return frozenset(agent for test in tests for agent in test.tests_agent & test.clears)
-
-    def _applies(self, test: str, groups: set[str]) -> bool:
-        applies_to = self.catalogue.tests[test].applies_to
-        return not applies_to or not applies_to.isdisjoint(groups)
 
     def _identifying(self, e: Exposure) -> list[Mend]:
         """Return the tests that tell what a material is, the gentlest two, else a trial."""
@@ -150,7 +146,7 @@ class Settler:
             if e.agent in test.tests_agent
             and e.agent in test.clears
             and test.id != LAST_RESORT
-            and self._applies(test.id, groups)
+            and test.fits(groups)
         ]
         if direct:
             return [min(direct, key=_cost).id]

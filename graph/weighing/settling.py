@@ -43,8 +43,7 @@ def in_lines(mends: Mends, names: Mapping[str, str], label: Callable[[str], str]
     """Return mends in words, a test that is asked of several parts in one line."""
     groups: dict[tuple[str, str, str], list[MendView]] = {}
     for m in mends:
-        is_test = m.kind.is_test
-        key = (m.kind, m.what, m.material) if is_test else (m.kind, m.label, "")
+        key = _what(m) if m.kind.is_test else (m.kind, m.label, "")
         groups.setdefault(key, []).append(m)
     return [
         same[0].label
@@ -54,13 +53,13 @@ def in_lines(mends: Mends, names: Mapping[str, str], label: Callable[[str], str]
     ]
 
 
-def labels(mends: Mends) -> list[str]:
+def _labels(mends: Mends) -> list[str]:
     """Return mends in words, each once."""
     return list(dict.fromkeys(mend.label for mend in mends))
 
 
 def settled_by(
-    mends: Iterable[MendView], told: Callable[[Mends], Sequence[str]] = labels
+    mends: Iterable[MendView], told: Callable[[Mends], Sequence[str]] = _labels
 ) -> tuple[str, list[str]]:
     """Return what settles a finding: "Any of" or "Each of", and the things, in words.
 

@@ -35,8 +35,7 @@ class TestPlaces:
 
     def fits(self, test: str, part: str) -> bool:
         """Return whether a part holds something that a test is for."""
-        meant = self.catalogue.tests[test].applies_to
-        return not meant or not meant.isdisjoint(self.made_of[part])
+        return self.catalogue.tests[test].fits(self.made_of[part])
 
     def carrying(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return the parts themselves that a test is for, else those they touch; none if none."""
@@ -60,8 +59,8 @@ class TestPlaces:
 
     def anywhere(self, test: str, parts: tuple[str, ...]) -> tuple[str, ...]:
         """Return where a test means something: as :meth:`carrying`, else in all of the object."""
-        everywhere = tuple(part for part in self.made_of if self.fits(test, part))
-        return self.carrying(test, parts) or everywhere or parts
+        found = self.carrying(test, parts)
+        return found or tuple(part for part in self.made_of if self.fits(test, part)) or parts
 
     def in_piece(self, test: str, part: str, piece: tuple[str, ...]) -> str:
         """Return the one part of a piece on which a test of the whole piece is made.
