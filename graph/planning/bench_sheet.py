@@ -34,8 +34,9 @@ from leastwise.graph.planning.bench_layers import (
 from leastwise.graph.planning.bench_pack import pack_amounts
 from leastwise.graph.planning.clock import Tick, physics_of, ticks, untimed
 from leastwise.graph.planning.display_sheet import display_rows
+from leastwise.graph.planning.precedence import order_book
 from leastwise.graph.planning.provisions import Provisions
-from leastwise.graph.planning.tried_first import gentler, tried_before
+from leastwise.graph.planning.tried_first import tried_first
 from leastwise.graph.sentences import hours_in_words
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate
@@ -271,8 +272,9 @@ class _Writer:
     def _steps(self) -> Iterator[str]:
         yield "Photograph the place and note the condition, the RH and the temperature of the room."
         yield from self._stops_in_place()
-        before, k = gentler(self.answer), self.adviser.knowledge
-        for one in (t for o in self._all for t in tried_before(o, before, k)):
+        book = order_book(self.adviser.knowledge)
+        tried = (tried_first(o, self.answer.options(), book) for o in self._all)
+        for one in filter(None, tried):
             yield f"Try first: {one.in_words[0].lower()}{one.in_words[1:]}"
         for act in self.option.acts:
             yield f"First {act.in_words}. {act.set_up}"

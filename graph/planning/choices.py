@@ -11,7 +11,7 @@ from leastwise.graph.answer import Answer, FindingView, OptionAnswer
 from leastwise.graph.case.record import Case, Tri
 from leastwise.graph.meanings import BLOCKING, Remedy, Verdict
 from leastwise.graph.planning.choose import AIMS, Choice, Chooser, Limits, Selected
-from leastwise.graph.planning.precedence import OrderBook, OrderError, share_parts
+from leastwise.graph.planning.precedence import OrderBook, OrderError, order_book, share_parts
 from leastwise.graph.planning.provisions import Provisions
 from leastwise.graph.weighing.advise import Adviser
 from leastwise.graph.weighing.candidates import Candidate, find_candidates
@@ -49,8 +49,8 @@ class Choices:
 
     @cached_property
     def book(self) -> OrderBook:
-        """Return what the knowledge says of order and conflicts; kept, since it learns by use."""
-        return self.adviser.knowledge.made("order book", lambda k, _: OrderBook(k))
+        """Return what the knowledge says of order and conflicts."""
+        return order_book(self.adviser.knowledge)
 
     @cached_property
     def provisions(self) -> Provisions:

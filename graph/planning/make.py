@@ -24,7 +24,6 @@ from leastwise.graph.planning.pieces import Chosen
 from leastwise.graph.planning.projects import beside_projects
 from leastwise.graph.planning.shown import other_mount, uncarried
 from leastwise.graph.planning.steps import StepWriter
-from leastwise.graph.planning.tried_first import gentler
 from leastwise.graph.planning.values import (
     Binding,
     FrontierPoint,
@@ -229,7 +228,7 @@ class _Planning:
                 for c in selected.chosen
             ),
             self._fallbacks,
-            gentler(self.answer),
+            tuple(self.answer.options()),
         )
 
     @cached_property

@@ -21,7 +21,7 @@ import networkx as nx
 from leastwise.graph.errors import KnowledgeError
 from leastwise.graph.knowledge.knowledge import Knowledge
 
-__all__ = ["Conflict", "OrderBook", "OrderError", "Precedence", "share_parts"]
+__all__ = ["Conflict", "OrderBook", "OrderError", "Precedence", "order_book", "share_parts"]
 
 Work = TypeVar("Work")
 
@@ -41,6 +41,7 @@ class Precedence:
     """What *before* names is done before what *after* names; each a technique or a group.
 
     It says nothing of what *except_for* names, which belongs to one of the groups all the same.
+    What is *tried_first* is done on the same damage, before heavier work that was chosen for it.
     """
 
     id: str
@@ -50,6 +51,7 @@ class Precedence:
     basis: str
     rests_on: tuple[str, ...]
     except_for: tuple[str, ...] = ()
+    tried_first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,7 @@ class OrderBook:
     def precedences(self) -> tuple[Precedence, ...]:
         """Return all precedences, in the order of their names."""
         k = self.knowledge
+        tried = frozenset(k.instances("lw:TriedFirst"))
         return tuple(
             Precedence(
                 _name(one),
@@ -119,6 +122,7 @@ class OrderBook:
                 (k.object(one, "lw:basis") or "").removeprefix("lw:"),
                 tuple(k.objects(one, "lw:restsOn")),
                 tuple(k.objects(one, "lw:exceptFor")),
+                one in tried,
             )
             for one in k.instances("lw:Precedence")
         )
@@ -294,6 +298,11 @@ class OrderBook:
     def waits(self, first: str, second: str) -> Iterator[Conflict]:
         """Yield what has to hold before *second* may follow *first*: the hedged conflicts."""
         yield from (c for c in self.barred_after(first, second) if c.unless)
+
+
+def order_book(knowledge: Knowledge) -> OrderBook:
+    """Return the order of work of a knowledge; kept, since it learns by use."""
+    return knowledge.made("order book", lambda k, _: OrderBook(k))
 
 
 def _name(node: str) -> str:

@@ -37,6 +37,7 @@ from leastwise.graph.planning.values import (
     Section,
     Step,
     StepTime,
+    TriedFirst,
 )
 from leastwise.graph.sentences import hindering, is_plural, problem, sentence_case
 from leastwise.graph.weighing.headline import needed_together
@@ -61,7 +62,7 @@ class StepWriter:
     provisions: Provisions
     chosen: tuple[Chosen, ...]
     fallbacks: Mapping[str, str] = field(default_factory=dict)  # damage -> what may be done anyhow
-    gentler: Mapping[str, Sequence[OptionAnswer]] = field(default_factory=dict)
+    beside: Sequence[OptionAnswer] = ()  # all options of the case
 
     @cached_property
     def _works(self) -> list[list[Chosen]]:
@@ -117,7 +118,7 @@ class StepWriter:
             take_care=tuple(_cautions(work)),
             after=tuple(self._after(number, work)),
             claims=tuple(sorted({*claims, *_claims_found(work), *_claims_of([*times, *worked])})),
-            tried_first=tuple(tried_first(work, self.gentler, self.knowledge)),
+            tried_first=tuple(filter(None, map(self._tried_first, work))),
         )
 
     def _worked(self, work: list[Chosen]) -> list[StepTime]:
@@ -183,6 +184,9 @@ class StepWriter:
                     worked = one.choice.hours[end] - one.choice.set_up[end]
                     saved[end] += worked * (1 - share)
         return round(saved[0]), round(saved[1])
+
+    def _tried_first(self, one: Chosen) -> TriedFirst | None:
+        return tried_first(one.option, self.beside, self.book)
 
     def _waits_for(self, work: Sequence[Chosen]) -> list[str]:
         """Return what would settle each open point of a piece of work, one thing a point."""
