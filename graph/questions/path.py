@@ -19,8 +19,8 @@ entry, more means) is listed and taken as to be had.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache, cached_property
 from itertools import product
 
 from leastwise.graph.answer import Answer
@@ -154,7 +154,7 @@ class _Finder:
             tuple(shown(group)),
         )
 
-    @property
+    @cached_property
     def _followed(self) -> frozenset[str]:
         return frozenset(
             o.id
@@ -168,15 +168,22 @@ class _Finder:
 
     def _weighed(self) -> dict[State, Steps]:
         """Weigh the case with every set of results."""
-        base = applied(self.case, self.assumed)
         outcomes: tuple[Outcome, ...] = (NOT_DONE, GOOD, BAD)
         states = list(product(outcomes, repeat=len(self.tests)))
-        cases = [self._with(base, state) for state in states]
-        followed = self._followed
-        found = self.adviser.variants([Variant(case, followed) for case in cases], base=base)
+        found = self._variants(self._after_results(state) for state in states)
         return dict(zip(states, found, strict=True))
 
-    def _with(self, case: Case, state: State) -> Case:
+    @cached_property
+    def _base(self) -> Case:
+        """Return the case with all that is taken as to be had."""
+        return applied(self.case, self.assumed)
+
+    def _variants(self, cases: Iterable[Case]) -> list[Steps]:
+        variants = [Variant(case, self._followed) for case in cases]
+        return self.adviser.variants(variants, base=self._base)
+
+    def _after_results(self, state: State) -> Case:
+        case = self._base
         for group, result in zip(self.made, state, strict=True):
             if result != NOT_DONE:
                 case = applied(case, group, result)
@@ -254,10 +261,8 @@ class _Finder:
         for state in self._open_ends(start, policy):
             if rest := self._rest(state):
                 self.rests[state] = rest
-        base = applied(self.case, self.assumed)
-        cases = [self._all_good(self._with(base, at), rest) for at, rest in self.rests.items()]
-        followed = self._followed
-        found = self.adviser.variants([Variant(case, followed) for case in cases], base=base)
+        rests = self.rests.items()
+        found = self._variants(_all_good(self._after_results(at), rest) for at, rest in rests)
         for state, steps in zip(self.rests, found, strict=True):
             self.then[state] = tuple(choice for choice, _, _ in self._chosen(steps))
 
@@ -282,11 +287,6 @@ class _Finder:
             o for key, options in self.needed_by.items() if keys.issuperset(key) for o in options
         }
 
-    def _all_good(self, case: Case, groups: Sequence[list[TestMade]]) -> Case:
-        for group in groups:
-            case = applied(case, group, GOOD)
-        return case
-
     def _expected(
         self, state: State, policy: Callable[[State], Policy]
     ) -> tuple[float, float, float]:
@@ -302,6 +302,12 @@ class _Finder:
             chance * a + (1 - chance) * b for a, b in zip(good, bad, strict=True)
         )
         return minutes + self.tests[number].minutes, burden, likely
+
+
+def _all_good(case: Case, groups: Iterable[list[TestMade]]) -> Case:
+    for group in groups:
+        case = applied(case, group, GOOD)
+    return case
 
 
 def _sentence(first: Branch, serves: float) -> str:
