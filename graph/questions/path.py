@@ -178,7 +178,7 @@ class _Finder:
         """Return the case with all that is taken as to be had."""
         return applied(self.case, self.assumed)
 
-    def _variants(self, cases: Iterable[Case]) -> list[Steps]:
+    def _variants(self, cases: Iterable[Case]) -> Iterator[Steps]:
         variants = [Variant(case, self._followed) for case in cases]
         return self.adviser.variants(variants, base=self._base)
 
@@ -211,7 +211,8 @@ class _Finder:
 
     def _also_needed(self, first: Branch) -> list[ChangeView]:
         """Return what was taken as to be had by options that the path comes to."""
-        chosen = {choice.option for leaf in leaves(first) for choice in leaf.choices}
+        ends = leaves(first)
+        chosen = {choice.option for end in ends for choice in (*end.choices, *end.then)}
         return shown(one for one in self.assumed if self.needed_by[(one.key,)] & chosen)
 
     def path(self) -> Path:

@@ -23,6 +23,7 @@ from leastwise.graph.questions.path import find_path
 from leastwise.graph.questions.path_values import Branch, Path, in_words, leaves
 from tests.conftest import DEMOS
 from tests.graph.questions.made import Makeable
+from tests.graph.weighing.collar import collar_with_sequins
 
 
 @st.composite
@@ -153,3 +154,18 @@ def test_tests_beyond_the_bound_are_named(adviser: Adviser, demo: Callable[[str]
     assert none.left_out
     with pytest.raises(ValueError, match="most_tests"):
         find_path(adviser, demo("festival-dancer"), most_tests=7)
+
+
+def test_what_an_end_needs_besides_its_tests_is_named(
+    adviser: Adviser, make_case: Callable[..., Case]
+) -> None:
+    record = collar_with_sequins("certain", barrier="in-place")
+    record["parts"][0]["materials"][1] = {"material": "dye-unidentified", "identified": "unknown"}
+    record["parts"][0]["lies_flat"] = "no"
+    record["means"]["skill"] = "assistant"
+    path = find_path(adviser, make_case(**record), most_tests=0)
+    pack = "crushed/membrane-pack-suspended"
+
+    assert path.first.rest
+    assert [choice.option for choice in path.first.then if choice.problem == "crushed"] == [pack]
+    assert [change.kind for change in path.also_needed] == ["means"]
